@@ -1,0 +1,1 @@
+"""Examining: plans, lots, results, repairs and releases."""

@@ -1,0 +1,1 @@
+"""Planning, fitting and welding: the verbs and pages of lines, joints, welders and procedures."""

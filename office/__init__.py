@@ -1,0 +1,1 @@
+"""Paper and exchange: import, export, packages and start pages."""

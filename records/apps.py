@@ -1,0 +1,10 @@
+"""The Django app `records`."""
+
+from django.apps import AppConfig
+
+
+class RecordsConfig(AppConfig):
+    name = "records"
+    label = "records"
+    verbose_name = "Records"
+    default_auto_field = "django.db.models.BigAutoField"

@@ -1,0 +1,1 @@
+"""Paper: plain data in, SVG and PDF bytes out."""

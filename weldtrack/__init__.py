@@ -1,0 +1,1 @@
+"""The site: settings, routes and servers; it knows every package and none knows it."""

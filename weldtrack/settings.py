@@ -1,0 +1,198 @@
+"""Every setting of the site, read once from the environment.
+
+SECRET_KEY             long random text; on a site for this computer alone one is made and kept in DATA_DIR
+DEBUG                  1 for a developer's own computer (default 0)
+PRODUCTION             1 for a site that others reach (default: 1 as soon as ALLOWED_HOSTS names another host than this one)
+ALLOWED_HOSTS          host names separated by commas (default 127.0.0.1, localhost, [::1])
+CSRF_TRUSTED_ORIGINS   origins separated by commas, each beginning with https://
+DATABASE_URL           sqlite:////path or postgresql://... (default: SQLite in DATA_DIR)
+DATA_DIR               folder of the database, the uploaded files and the packages (default: data beside manage.py)
+STATIC_ROOT            folder of the collected static files (default: staticfiles beside manage.py)
+PROXIES                how many proxies of your own stand before the site (default 0): whose word on addresses is taken
+LOG_LEVEL              DEBUG, INFO, WARNING or ERROR (default INFO)
+SIGN_IN_FAILURES       wrong passwords before a name is locked at an address (default 5)
+SIGN_IN_LOCK_MINUTES   how long it stays locked (default 30)
+"""
+
+import os
+from datetime import timedelta
+from pathlib import Path
+from typing import Any
+
+from csp.constants import NONE, SELF
+from django.core.exceptions import ImproperlyConfigured
+
+from weldtrack import environment
+from weldtrack.databases import POSTGRESQL, database
+
+BASE_DIR = Path(__file__).resolve().parent.parent
+TESTING = "PYTEST_VERSION" in os.environ
+
+DATA_DIR = environment.folder("DATA_DIR", default=BASE_DIR / "data")
+DEBUG = environment.yes_or_no("DEBUG", default=False)
+ALLOWED_HOSTS = environment.words("ALLOWED_HOSTS", default=environment.LOOPBACK)
+PRODUCTION = environment.yes_or_no("PRODUCTION", default=not environment.only_here(ALLOWED_HOSTS))
+if DEBUG and PRODUCTION:
+    raise ImproperlyConfigured("DEBUG is on while others can reach the site; set DEBUG=0, or leave ALLOWED_HOSTS out.")
+SECRET_KEY = environment.secret_key(production=PRODUCTION, data_dir=DATA_DIR)
+CSRF_TRUSTED_ORIGINS = environment.origins("CSRF_TRUSTED_ORIGINS")
+
+# --- database ---
+DATABASES: dict[str, dict[str, Any]] = {"default": database(data_dir=DATA_DIR, testing=TESTING)}
+ON_POSTGRESQL = DATABASES["default"]["ENGINE"] == POSTGRESQL
+DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+
+# --- packages ---
+INSTALLED_APPS = [
+    "django.contrib.auth",
+    "django.contrib.contenttypes",
+    "django.contrib.sessions",
+    "django.contrib.messages",
+    "django.contrib.staticfiles",
+    "django.contrib.humanize",
+    "django_htmx",
+    "django_filters",
+    "rest_framework",
+    "drf_spectacular",
+    "axes",
+    "csp",
+    "records",
+    "joints",
+    "inspection",
+    "office",
+]
+if ON_POSTGRESQL:
+    INSTALLED_APPS.append("procrastinate.contrib.django")
+
+MIDDLEWARE = [
+    "django.middleware.security.SecurityMiddleware",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "csp.middleware.CSPMiddleware",
+    "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.common.CommonMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "django.contrib.messages.middleware.MessageMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "django_htmx.middleware.HtmxMiddleware",
+    "axes.middleware.AxesMiddleware",
+]
+
+ROOT_URLCONF = "weldtrack.urls"
+WSGI_APPLICATION = "weldtrack.wsgi.application"
+ASGI_APPLICATION = "weldtrack.asgi.application"
+TEMPLATES: list[dict[str, Any]] = [
+    {
+        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "DIRS": [BASE_DIR / "templates"],
+        "APP_DIRS": True,
+        "OPTIONS": {
+            "context_processors": [
+                "django.template.context_processors.request",
+                "django.contrib.auth.context_processors.auth",
+                "django.contrib.messages.context_processors.messages",
+            ],
+        },
+    }
+]
+
+# --- people ---
+AUTH_USER_MODEL = "records.User"
+AUTHENTICATION_BACKENDS = ["axes.backends.AxesStandaloneBackend", "django.contrib.auth.backends.ModelBackend"]
+PASSWORD_HASHERS = ["django.contrib.auth.hashers.Argon2PasswordHasher"]
+if TESTING:
+    # Argon2 takes a tenth of a second a password on purpose; a suite that makes hundreds of people can't.
+    PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher", *PASSWORD_HASHERS]
+AUTH_PASSWORD_VALIDATORS = [
+    {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
+    {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator", "OPTIONS": {"min_length": 10}},
+    {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+]
+LOGIN_URL = "sign-in"
+LOGIN_REDIRECT_URL = "/"
+LOGOUT_REDIRECT_URL = "sign-in"
+PROXIES = environment.whole_number("PROXIES", default=0, least=0, most=10)
+AXES_FAILURE_LIMIT = environment.whole_number("SIGN_IN_FAILURES", default=5, least=1, most=100)
+AXES_COOLOFF_TIME = timedelta(
+    minutes=environment.whole_number("SIGN_IN_LOCK_MINUTES", default=30, least=1, most=10_000)
+)
+AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
+AXES_RESET_ON_SUCCESS = True
+AXES_RESET_COOL_OFF_ON_FAILURE_DURING_LOCKOUT = False
+AXES_HTTP_RESPONSE_CODE = 429
+AXES_LOCKOUT_TEMPLATE = "weldtrack/locked_out.html"
+AXES_CLIENT_IP_CALLABLE = "weldtrack.client_address.client_address"
+AXES_VERBOSE = False
+
+# --- words and time ---
+LANGUAGE_CODE = "en-gb"
+USE_I18N = False
+TIME_ZONE = "UTC"
+USE_TZ = True
+
+# --- files ---
+MEDIA_ROOT = DATA_DIR / "files"
+STATIC_URL = "/static/"
+STATIC_ROOT = Path(os.environ.get("STATIC_ROOT") or BASE_DIR / "staticfiles")
+STATICFILES_DIRS = [BASE_DIR / "weldtrack" / "static"]
+_PLAIN_STATIC = "django.contrib.staticfiles.storage.StaticFilesStorage"
+_NAMED_BY_CONTENT = "whitenoise.storage.CompressedManifestStaticFilesStorage"
+STORAGES = {
+    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "staticfiles": {"BACKEND": _PLAIN_STATIC if TESTING or DEBUG else _NAMED_BY_CONTENT},
+}
+WHITENOISE_AUTOREFRESH = TESTING or DEBUG
+WHITENOISE_USE_FINDERS = TESTING or DEBUG
+FILE_UPLOAD_PERMISSIONS = 0o640
+DATA_UPLOAD_MAX_MEMORY_SIZE = 10 * 1024 * 1024
+
+# --- what the browser may do ---
+CONTENT_SECURITY_POLICY = {
+    "DIRECTIVES": {
+        "default-src": [SELF],
+        "base-uri": [SELF],
+        "form-action": [SELF],
+        "frame-ancestors": [NONE],
+        "object-src": [NONE],
+    }
+}
+X_FRAME_OPTIONS = "DENY"
+SECURE_REFERRER_POLICY = "same-origin"
+SESSION_COOKIE_HTTPONLY = True
+SESSION_COOKIE_SAMESITE = "Lax"
+SESSION_COOKIE_AGE = 14 * 24 * 3600
+CSRF_COOKIE_SAMESITE = "Lax"
+SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = SECURE_SSL_REDIRECT = PRODUCTION
+if PRODUCTION:
+    SECURE_HSTS_SECONDS = 365 * 24 * 3600
+    SECURE_HSTS_INCLUDE_SUBDOMAINS = True
+    SECURE_HSTS_PRELOAD = True
+    # A load balancer asks inside the network, without TLS.
+    SECURE_REDIRECT_EXEMPT = [r"^healthz$"]
+    if PROXIES:
+        SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
+
+# --- the web API ---
+REST_FRAMEWORK = {
+    "DEFAULT_AUTHENTICATION_CLASSES": ["rest_framework.authentication.SessionAuthentication"],
+    "DEFAULT_PERMISSION_CLASSES": ["rest_framework.permissions.IsAuthenticated"],
+    "DEFAULT_RENDERER_CLASSES": ["rest_framework.renderers.JSONRenderer"],
+    "DEFAULT_PARSER_CLASSES": ["rest_framework.parsers.JSONParser"],
+    "DEFAULT_FILTER_BACKENDS": ["django_filters.rest_framework.DjangoFilterBackend"],
+    "DEFAULT_SCHEMA_CLASS": "drf_spectacular.openapi.AutoSchema",
+    "TEST_REQUEST_DEFAULT_FORMAT": "json",
+}
+SPECTACULAR_SETTINGS = {"TITLE": "Spoolbook", "VERSION": "1", "SERVE_INCLUDE_SCHEMA": False}
+
+# --- what is written down ---
+LOG_LEVEL = os.environ.get("LOG_LEVEL", "INFO").upper()
+if LOG_LEVEL not in ("DEBUG", "INFO", "WARNING", "ERROR"):
+    raise ImproperlyConfigured(f"LOG_LEVEL is {LOG_LEVEL!r}; write DEBUG, INFO, WARNING or ERROR.")
+LOGGING = {
+    "version": 1,
+    "disable_existing_loggers": False,
+    "formatters": {"line": {"format": "%(asctime)s %(levelname)s %(name)s %(message)s"}},
+    "handlers": {"stderr": {"class": "logging.StreamHandler", "formatter": "line"}},
+    "root": {"handlers": ["stderr"], "level": "WARNING" if TESTING else LOG_LEVEL},
+    "loggers": {"django": {"level": "WARNING" if TESTING else LOG_LEVEL}, "axes": {"level": "WARNING"}},
+}
