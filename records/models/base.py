@@ -1,0 +1,73 @@
+"""What every row has in common: its identity, and for records who wrote them, when, and what they replace."""
+
+import os
+import time
+import uuid
+from collections.abc import Sequence
+from typing import Any
+
+from django.conf import settings
+from django.db import models
+from django.db.models import Q
+
+
+def new_id() -> uuid.UUID:
+    """A fresh identity that grows with time (RFC 9562, version 7), so that indexes stay dense."""
+    milliseconds = time.time_ns() // 1_000_000
+    value = (milliseconds << 80) | int.from_bytes(os.urandom(10), "big")
+    value = (value & ~(0xF << 76)) | (7 << 76)
+    value = (value & ~(0x3 << 62)) | (2 << 62)
+    return uuid.UUID(int=value)
+
+
+def millimetres(**options: Any) -> "models.DecimalField[Any, Any]":
+    """A length in mm, exact for every 1/64 in."""
+    return models.DecimalField(max_digits=13, decimal_places=6, **options)
+
+
+def measure(**options: Any) -> "models.DecimalField[Any, Any]":
+    """Any other quantity, in the SI unit that its name ends with."""
+    return models.DecimalField(max_digits=13, decimal_places=4, **options)
+
+
+def one_of(field: str, values: Sequence[str], name: str, *, blank: bool = False) -> models.CheckConstraint:
+    """The database's own list of the words a column may hold."""
+    return models.CheckConstraint(condition=Q(**{f"{field}__in": [*values, *([""] if blank else [])]}), name=name)
+
+
+class Master(models.Model):
+    """A row that may change; every version of it stands in the journal."""
+
+    id = models.UUIDField(primary_key=True, default=new_id, editable=False)
+    job = models.ForeignKey("records.Job", on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        abstract = True
+
+
+class Record(models.Model):
+    """An immutable fact: written once, never updated or deleted, replaced only by a newer record that names it."""
+
+    id = models.UUIDField(primary_key=True, default=new_id, editable=False)
+    job = models.ForeignKey("records.Job", on_delete=models.PROTECT, related_name="+")
+    recorded_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    recorded_at = models.DateTimeField()
+    device_at = models.DateTimeField(null=True, blank=True)
+    replaces = models.OneToOneField("self", on_delete=models.PROTECT, null=True, blank=True, related_name="replaced_by")
+    reason = models.TextField(blank=True, default="")
+
+    class Meta:
+        abstract = True
+
+
+class JointRecord(Record):
+    """A fact about one attempt at one joint, with the day it was done."""
+
+    joint = models.ForeignKey("records.Joint", on_delete=models.PROTECT, related_name="%(class)ss")
+    attempt = models.CharField(max_length=6, default="0", help_text="0 original, R1 first repair, W1 first re-weld")
+    done_on = models.DateField(help_text="The day it was done, in the job's time zone")
+    done_at = models.DateTimeField(null=True, blank=True, help_text="The time, where it was given")
+    by = models.CharField(max_length=120, blank=True, default="", help_text="Name or stamp of whoever did it")
+
+    class Meta:
+        abstract = True

@@ -1,0 +1,32 @@
+"""What the rules say of the records, kept so that lists are fast; derived, so it may be made again at any time."""
+
+from django.db import models
+
+from records.models.base import one_of
+
+
+class Finding(models.Model):
+    """One finding on one joint; open unless an override covers its code on its attempt."""
+
+    id = models.BigAutoField(primary_key=True)
+    job = models.ForeignKey("records.Job", on_delete=models.PROTECT, related_name="+")
+    joint = models.ForeignKey("records.Joint", on_delete=models.PROTECT, related_name="findings")
+    attempt = models.CharField(max_length=6)
+    code = models.CharField(max_length=40)
+    record = models.CharField(max_length=40, blank=True, default="")
+    severity = models.CharField(max_length=7)
+    message = models.TextField()
+    source = models.CharField(max_length=200)
+    measured = models.CharField(max_length=80, blank=True, default="")
+    limit = models.CharField(max_length=120, blank=True, default="")
+    unit = models.CharField(max_length=20, blank=True, default="")
+    subject = models.CharField(max_length=120, blank=True, default="")
+    steps = models.JSONField(default=list)
+    override = models.ForeignKey("records.Override", on_delete=models.PROTECT, null=True, blank=True, related_name="+")
+
+    class Meta:
+        constraints = [one_of("severity", ("stop", "correct", "note"), "finding_severity_known")]
+        indexes = [
+            models.Index(fields=["job", "severity", "code"], name="finding_by_code"),
+            models.Index(fields=["job", "subject"], name="finding_by_subject"),
+        ]

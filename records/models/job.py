@@ -1,0 +1,52 @@
+"""A job, and who works on it in which role."""
+
+from django.conf import settings
+from django.db import models
+
+from records.models.base import new_id, one_of
+
+UNITS = ("US", "SI")
+RECORDING = ("joint", "pass", "parameters")
+ROLES = ("welder", "foreman", "inspector", "engineer", "owner", "client", "administrator")
+
+
+class Job(models.Model):
+    """One contract's piping scope; everything belongs to exactly one job."""
+
+    id = models.UUIDField(primary_key=True, default=new_id, editable=False)
+    code = models.CharField(max_length=40, unique=True)
+    name = models.CharField(max_length=200)
+    client = models.CharField(max_length=200, blank=True, default="")
+    site = models.CharField(max_length=200, blank=True, default="")
+    units = models.CharField(max_length=2, default="US")
+    construction_code = models.CharField(max_length=40, default="ASME B31.3")
+    edition = models.CharField(max_length=40, default="2018")
+    time_zone = models.CharField(max_length=64, default="UTC")
+    recording = models.CharField(max_length=10, default="pass")
+    repairs_max = models.PositiveSmallIntegerField(
+        null=True, blank=True, default=2, help_text="Repairs of one joint before it is flagged; no code limits it"
+    )
+
+    class Meta:
+        constraints = [
+            one_of("units", UNITS, "job_units_known"),
+            one_of("recording", RECORDING, "job_recording_known"),
+        ]
+
+    def __str__(self) -> str:
+        return self.code
+
+
+class Membership(models.Model):
+    """A person's role on a job; one person may hold several."""
+
+    id = models.UUIDField(primary_key=True, default=new_id, editable=False)
+    job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="memberships")
+    user = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="memberships")
+    role = models.CharField(max_length=16)
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["job", "user", "role"], name="membership_once"),
+            one_of("role", ROLES, "membership_role_known"),
+        ]

@@ -1,0 +1,82 @@
+"""The joint: the place where two pieces are welded."""
+
+from django.db import models
+from django.db.models import Q
+
+from records.models.base import Master, millimetres, one_of
+
+KINDS = ("socket", "butt", "branch", "olet", "pad", "slip-on", "seal", "attachment")
+LOCATIONS = ("shop", "field", "field-fit")
+STATES = ("planned", "fitted", "in progress", "welded", "rejected", "accepted", "released", "withdrawn")
+
+
+class Joint(Master):
+    """One weld between two pieces of a sheet. Its number is never reused, even after a cut-out.
+
+    The columns from `state` on are derived from the records; only `records.refresh` writes them.
+    """
+
+    DERIVED = (
+        "state", "attempt", "attempts", "next_step", "progress", "due", "stamps", "assigned", "welded_on",
+        "accepted_on", "released_on", "last_on", "stops", "corrects", "notes", "is_stale",
+    )  # fmt: skip
+
+    sheet = models.ForeignKey("records.Sheet", on_delete=models.PROTECT, related_name="joints")
+    line = models.ForeignKey("records.Line", on_delete=models.PROTECT, related_name="joints")
+    number = models.CharField(max_length=16, help_text="As it stands on the weld map, for example 12")
+    sort_key = models.CharField(max_length=200, help_text="Drawing, sheet and number, with figures padded to sort")
+    kind = models.CharField(max_length=12)
+    location = models.CharField(max_length=10)
+    nps = models.CharField(max_length=12)
+    schedule = models.CharField(max_length=12)
+    od_mm = millimetres()
+    wall_mm = millimetres()
+    spool = models.ForeignKey("records.Spool", on_delete=models.PROTECT, null=True, blank=True, related_name="joints")
+    spool_b = models.ForeignKey("records.Spool", on_delete=models.PROTECT, null=True, blank=True, related_name="+")
+    piece_a = models.ForeignKey("records.Piece", on_delete=models.PROTECT, null=True, blank=True, related_name="+")
+    piece_b = models.ForeignKey("records.Piece", on_delete=models.PROTECT, null=True, blank=True, related_name="+")
+    heat_a = models.ForeignKey("records.Heat", on_delete=models.PROTECT, null=True, blank=True, related_name="+")
+    heat_b = models.ForeignKey("records.Heat", on_delete=models.PROTECT, null=True, blank=True, related_name="+")
+    material_a = models.CharField(max_length=80, blank=True, default="")
+    material_b = models.CharField(max_length=80, blank=True, default="")
+    socket_class = models.CharField(max_length=12, blank=True, default="")
+    procedure = models.ForeignKey(
+        "records.Procedure", on_delete=models.PROTECT, null=True, blank=True, related_name="joints"
+    )
+    position = models.CharField(max_length=12, blank=True, default="")
+    alias = models.CharField(max_length=80, blank=True, default="")
+
+    state = models.CharField(max_length=12, default="planned")
+    attempt = models.CharField(max_length=6, default="0")
+    attempts = models.PositiveSmallIntegerField(default=1)
+    next_step = models.CharField(max_length=40, default="fit up")
+    progress = models.PositiveSmallIntegerField(default=0, help_text="Percent of the passes welded")
+    due = models.CharField(max_length=80, blank=True, default="", help_text="Methods still to be examined")
+    stamps = models.CharField(max_length=120, blank=True, default="")
+    assigned = models.ForeignKey("records.Stamp", on_delete=models.PROTECT, null=True, blank=True, related_name="+")
+    welded_on = models.DateField(null=True, blank=True)
+    accepted_on = models.DateField(null=True, blank=True)
+    released_on = models.DateField(null=True, blank=True)
+    last_on = models.DateField(null=True, blank=True)
+    stops = models.PositiveSmallIntegerField(default=0, help_text="Open findings that stop a release")
+    corrects = models.PositiveSmallIntegerField(default=0)
+    notes = models.PositiveSmallIntegerField(default=0)
+    is_stale = models.BooleanField(default=False, help_text="Findings wait for a refresh in the background")
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["sheet", "number"], name="joint_number_once_per_sheet"),
+            one_of("kind", KINDS, "joint_kind_known"),
+            one_of("location", LOCATIONS, "joint_location_known"),
+            one_of("state", STATES, "joint_state_known"),
+            models.CheckConstraint(condition=Q(od_mm__gt=0) & Q(wall_mm__gt=0), name="joint_size_positive"),
+        ]
+        indexes = [
+            models.Index(fields=["job", "sort_key"], name="joint_by_number"),
+            models.Index(fields=["job", "state", "sort_key"], name="joint_by_state"),
+            models.Index(fields=["line", "sort_key"], name="joint_by_line"),
+            models.Index(fields=["job", "assigned", "sort_key"], name="joint_by_welder"),
+        ]
+
+    def __str__(self) -> str:
+        return self.number
