@@ -24,6 +24,8 @@ def database(*, data_dir: Path, testing: bool) -> dict[str, Any]:
     found |= {"CONN_MAX_AGE": CONNECTION_SECONDS, "CONN_HEALTH_CHECKS": True}
     if found["ENGINE"] == SQLITE:
         found["OPTIONS"] = found.get("OPTIONS", {}) | _sqlite_options(testing=testing)
+    elif testing:
+        found["OPTIONS"] = found.get("OPTIONS", {}) | {"options": "-c synchronous_commit=off"}
     if testing:
         found["TEST"] = {"NAME": _test_name(found["ENGINE"])}
     return found

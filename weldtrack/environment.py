@@ -72,9 +72,7 @@ def secret_key(*, production: bool, data_dir: Path) -> str:
     if key and (len(key) >= 50 or not production):
         return key
     if production:
-        raise ImproperlyConfigured(
-            "SECRET_KEY is absent or shorter than 50 characters; give the site a long random one."
-        )
+        raise ImproperlyConfigured("SECRET_KEY is absent or shorter than 50 characters; give a long random one.")
     return _own_key(data_dir / "secret_key")
 
 

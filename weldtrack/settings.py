@@ -2,7 +2,7 @@
 
 SECRET_KEY             long random text; on a site for this computer alone one is made and kept in DATA_DIR
 DEBUG                  1 for a developer's own computer (default 0)
-PRODUCTION             1 for a site that others reach (default: 1 as soon as ALLOWED_HOSTS names another host than this one)
+PRODUCTION             1 for a site that others reach (default: 1 where ALLOWED_HOSTS names any host but this one)
 ALLOWED_HOSTS          host names separated by commas (default 127.0.0.1, localhost, [::1])
 CSRF_TRUSTED_ORIGINS   origins separated by commas, each beginning with https://
 DATABASE_URL           sqlite:////path or postgresql://... (default: SQLite in DATA_DIR)
@@ -119,8 +119,7 @@ AXES_COOLOFF_TIME = timedelta(
 AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
 AXES_RESET_ON_SUCCESS = True
 AXES_RESET_COOL_OFF_ON_FAILURE_DURING_LOCKOUT = False
-AXES_HTTP_RESPONSE_CODE = 429
-AXES_LOCKOUT_TEMPLATE = "weldtrack/locked_out.html"
+AXES_LOCKOUT_CALLABLE = "weldtrack.lockout.locked_out"
 AXES_CLIENT_IP_CALLABLE = "weldtrack.client_address.client_address"
 AXES_VERBOSE = False
 

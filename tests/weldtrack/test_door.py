@@ -1,0 +1,77 @@
+"""The door of the site: health, sign-in, lock-out, and what the browser may do."""
+
+import pytest
+from django.contrib.auth import get_user_model
+from django.test import Client, RequestFactory, override_settings
+
+from weldtrack.client_address import client_address
+
+pytestmark = pytest.mark.django_db
+PASSWORD = "a-long-enough-one"
+
+
+@pytest.fixture
+def welder() -> str:
+    get_user_model().objects.create_user(username="quill", password=PASSWORD)
+    return "quill"
+
+
+def sign_in(client: Client, name: str, password: str, **extra: str) -> int:
+    return client.post("/sign-in/", {"username": name, "password": password}, **extra).status_code
+
+
+def test_says_that_it_is_well(client: Client) -> None:
+    answer = client.get("/healthz")
+    assert (answer.status_code, answer.content) == (200, b"ok\n")
+
+
+def test_signs_in_and_out(client: Client, welder: str) -> None:
+    assert sign_in(client, welder, PASSWORD) == 302
+    assert client.session["_auth_user_id"]
+    assert client.get("/sign-out/").status_code == 405
+    assert client.post("/sign-out/").status_code == 302
+    assert "_auth_user_id" not in client.session
+
+
+def test_a_wrong_password_keeps_the_name_and_says_so(client: Client, welder: str) -> None:
+    answer = client.post("/sign-in/", {"username": welder, "password": "wrong"})
+    assert answer.status_code == 200
+    assert 'value="quill"' in answer.text
+    assert 'role="alert"' in answer.text
+
+
+def test_the_fifth_wrong_password_locks_the_name_even_for_the_right_one(client: Client, welder: str) -> None:
+    assert [sign_in(client, welder, "wrong") for _ in range(5)] == [200, 200, 200, 200, 429]
+    answer = client.post("/sign-in/", {"username": welder, "password": PASSWORD})
+    assert answer.status_code == 429
+    assert "Wait 30 minutes" in answer.text
+    assert "_auth_user_id" not in client.session
+
+
+def test_a_lock_at_one_address_leaves_the_others_open(client: Client, welder: str) -> None:
+    for _ in range(5):
+        sign_in(client, welder, "wrong", REMOTE_ADDR="10.0.0.9")
+    assert sign_in(client, welder, PASSWORD, REMOTE_ADDR="10.0.0.10") == 302
+
+
+def test_every_answer_lets_the_browser_load_from_here_alone(client: Client) -> None:
+    policy = client.get("/sign-in/").headers["Content-Security-Policy"]
+    assert "default-src 'self'" in policy
+    assert "frame-ancestors 'none'" in policy
+    assert "unsafe" not in policy
+
+
+@pytest.mark.parametrize(
+    ("proxies", "forwarded", "address"),
+    [
+        (0, "203.0.113.7", "10.0.0.1"),
+        (1, "203.0.113.7", "203.0.113.7"),
+        (1, "198.51.100.1, 203.0.113.7", "203.0.113.7"),
+        (2, "198.51.100.1, 203.0.113.7", "198.51.100.1"),
+        (1, "", "10.0.0.1"),
+    ],
+)
+def test_believes_only_what_our_own_proxies_wrote(proxies: int, forwarded: str, address: str) -> None:
+    request = RequestFactory().get("/", REMOTE_ADDR="10.0.0.1", HTTP_X_FORWARDED_FOR=forwarded)
+    with override_settings(PROXIES=proxies):
+        assert client_address(request) == address
