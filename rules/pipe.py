@@ -1,0 +1,111 @@
+"""Pipe by nominal size and schedule: outside diameter and wall in both unit systems."""
+
+import re
+from dataclasses import dataclass
+from decimal import Decimal
+from difflib import get_close_matches
+from functools import cache
+
+from rules.source import Source
+from rules.tables import table
+from rules.units import MM_PER_INCH, US
+
+
+class UnknownSize(ValueError):
+    """A size, schedule or class no table has; the message lists the accepted ones, nearest first."""
+
+
+@dataclass(frozen=True, slots=True)
+class Pipe:
+    """One row of the pipe table. The metric and the inch figures are both the standard's own."""
+
+    nps: str
+    schedule: str
+    dn: int
+    od_mm: Decimal
+    wall_mm: Decimal
+    od_in: Decimal
+    wall_in: Decimal
+    source: Source
+
+    def wall(self, units: str) -> Decimal:
+        """The wall in mm by the figure of the job's unit system: a US job is judged by the inch figure."""
+        return self.wall_in * MM_PER_INCH if units == US else self.wall_mm
+
+    def od(self, units: str) -> Decimal:
+        """The outside diameter in mm by the figure of the job's unit system."""
+        return self.od_in * MM_PER_INCH if units == US else self.od_mm
+
+
+def pipe(nps: str, schedule: str) -> Pipe:
+    """The pipe of this size and schedule.
+
+    nps       as parse_nps takes it; schedule "40", "80S", "STD", "XS", "XXS", also "Sch 40"
+    Raises    UnknownSize naming the accepted sizes or schedules, nearest first
+    Source    ASME B36.10M, ASME B36.19M
+    """
+    size = parse_nps(nps)
+    wanted = parse_schedule(schedule)
+    found = _pipes()[size].get(wanted)
+    if found is None:
+        accepted = ", ".join(_nearest(wanted, _pipes()[size]))
+        raise UnknownSize(f'NPS {size} has no schedule "{schedule}"; accepted are {accepted}.')
+    return found
+
+
+@cache
+def parse_nps(text: str) -> str:
+    """A nominal size as the tables write it: `1-1/2` from `1-1/2`, `1 1/2"`, `1.5`, `NPS 1-1/2` or `DN 40`.
+
+    Raises    UnknownSize naming the accepted sizes, nearest first
+    """
+    plain = " ".join(text.replace("”", '"').strip().rstrip('"').upper().split())
+    if dn := re.fullmatch(r"DN\s*(\d+)", plain):
+        for size, schedules in _pipes().items():
+            if next(iter(schedules.values())).dn == int(dn[1]):
+                return size
+    plain = re.sub(r"^NPS\s*|\s*IN(CH)?\.?$", "", plain).replace(" ", "-")
+    decimals = {"0.125": "1/8", "0.25": "1/4", "0.375": "3/8", "0.5": "1/2", "0.75": "3/4"}
+    decimals |= {"1.25": "1-1/4", "1.5": "1-1/2", "2.5": "2-1/2", "3.5": "3-1/2"}
+    if re.fullmatch(r"\d*\.\d+", plain):
+        number = format(Decimal(plain).normalize(), "f")
+        plain = decimals.get(number, number)
+    if plain not in _pipes():
+        raise UnknownSize(f'There is no pipe size "{text}"; accepted are NPS {", ".join(_nearest(plain, _pipes()))}.')
+    return plain
+
+
+def parse_schedule(text: str) -> str:
+    """A schedule as the table writes it; an unknown one comes back as typed in capitals."""
+    plain = re.sub(r"^(SCHEDULE|SCH)\.?\s*", "", text.strip().upper())
+    return {"XH": "XS", "XXH": "XXS", "40 STD": "40", "S40": "40", "S80": "80", "S160": "160"}.get(plain, plain)
+
+
+def nominal_inches(nps: str) -> Decimal:
+    """A nominal size as a number, for diameter-inches: `1-1/2` is 1.5."""
+    whole, _, part = parse_nps(nps).rpartition("-")
+    above, _, below = part.partition("/")
+    return Decimal(whole or 0) + Decimal(above) / Decimal(below or 1)
+
+
+@cache
+def _pipes() -> dict[str, dict[str, Pipe]]:
+    sizes: dict[str, dict[str, Pipe]] = {}
+    for row in table("pipe").rows:
+        sizes.setdefault(row["nps"], {})[row["schedule"]] = Pipe(
+            nps=row["nps"],
+            schedule=row["schedule"],
+            dn=int(row["dn"]),
+            od_mm=Decimal(row["od_mm"]),
+            wall_mm=Decimal(row["wall_mm"]),
+            od_in=Decimal(row["od_in"]),
+            wall_in=Decimal(row["wall_in"]),
+            source=Source(row["standard"], "2018", f"NPS {row['nps']} Schedule {row['schedule']}", row["state"]),
+        )
+    return sizes
+
+
+def _nearest(wanted: str, known: dict[str, dict[str, Pipe]] | dict[str, Pipe]) -> list[str]:
+    """All known names, those written most like the wanted one first."""
+    close = get_close_matches(wanted, known, n=4, cutoff=0.4)
+    return close + [name for name in known if name not in close]
