@@ -6,6 +6,8 @@ from functools import cache
 
 from rules.units import UnitError
 
+_SIZE = re.compile(r"(?:NPS\s*)?(?:(?:(\d+)\s*[- ]\s*)?(\d+)\s*/\s*([1-9]\d*)|(\d+(?:\.\d+)?))\s*\"?", re.IGNORECASE)
+
 
 @cache
 def nps_number(text: str) -> Fraction:
@@ -13,8 +15,9 @@ def nps_number(text: str) -> Fraction:
 
     Raises UnitError for a text that is no nominal pipe size.
     """
-    found = re.fullmatch(r"\s*(?:NPS\s*)?(?:(\d+)(?:\s*[- ]\s*(?=\d+\s*/))?)?(?:(\d+)\s*/\s*(\d+))?\s*\"?\s*", text, re.IGNORECASE)
-    if not found or not (found[1] or found[2]) or found[3] == "0":
+    found = _SIZE.fullmatch(text.strip())
+    if not found:
         raise UnitError(f"{text!r} is no nominal pipe size; accepted are sizes such as 3/4, 1-1/2 and 6.")
-    whole = Fraction(found[1] or 0)
-    return whole + (Fraction(int(found[2]), int(found[3])) if found[2] else 0)
+    if found[4]:
+        return Fraction(found[4])
+    return Fraction(found[1] or 0) + Fraction(int(found[2]), int(found[3]))

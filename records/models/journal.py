@@ -7,7 +7,7 @@ from django.db import models
 class JournalEntry(models.Model):
     """One link of a job's chain: the canonical form of a row at the moment it was written."""
 
-    id = models.BigAutoField(primary_key=True)
+    pk = models.CompositePrimaryKey("job_id", "number")
     job = models.ForeignKey("records.Job", on_delete=models.PROTECT, related_name="+")
     number = models.PositiveBigIntegerField(help_text="From 1, without gaps")
     kind = models.CharField(max_length=40, help_text="The model's name, for example fitup")
@@ -24,7 +24,6 @@ class JournalEntry(models.Model):
     reason = models.TextField(blank=True, default="")
 
     class Meta:
-        constraints = [models.UniqueConstraint(fields=["job", "number"], name="journal_number_once_per_job")]
         indexes = [models.Index(fields=["kind", "subject", "number"], name="journal_by_subject")]
 
 

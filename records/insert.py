@@ -1,0 +1,79 @@
+"""Write records once: the key that the client made decides, not a look before the write."""
+
+from collections.abc import Sequence
+from datetime import datetime
+from typing import TypeVar
+
+from django.db import IntegrityError, models, transaction
+
+from records import bulk
+from records.canonical import plain, readers
+from records.models import Job, User
+from records.models.base import Record
+from records.refusals import RecordClash
+
+R = TypeVar("R", bound=Record)
+# What the server adds is no part of what was sent: the same record sent again differs in it.
+SERVER_SIDE = frozenset({"recorded_at"})
+
+
+def insert_once(drafts: Sequence[R], *, job: Job, by: User, at: datetime) -> tuple[list[R], list[R]]:
+    """Insert the drafts that are not stored yet; return (all as stored, the new ones), in the drafts' order.
+
+    Raises RecordClash where an id is taken by other content, or a record was already replaced by another.
+    """
+    if not drafts:
+        return [], []
+    model = type(drafts[0])
+    for draft in drafts:
+        draft.job, draft.recorded_by, draft.recorded_at = job, by, at
+    stored = _stored(model, drafts)
+    new = _without_doubles([draft for draft in drafts if draft.pk not in stored])
+    try:
+        with transaction.atomic():
+            bulk.insert(new)
+    except IntegrityError as error:
+        # Somebody else wrote one of them since we looked: theirs stands, if it says the same.
+        stored = _stored(model, drafts)
+        if not any(draft.pk in stored for draft in new):
+            raise _explained(model, new, error) from error
+        new = [draft for draft in new if draft.pk not in stored]
+        bulk.insert(new)
+    made = {draft.pk: draft for draft in new}
+    return [_same(draft, stored.get(draft.pk) or made[draft.pk]) for draft in drafts], new
+
+
+def _stored(model: type[R], drafts: Sequence[R]) -> dict[object, R]:
+    return dict(model._default_manager.in_bulk([draft.pk for draft in drafts]))
+
+
+def _without_doubles(drafts: Sequence[R]) -> list[R]:
+    once = {draft.pk: draft for draft in reversed(drafts)}
+    return list(reversed(once.values()))
+
+
+def _same(draft: R, stored: R) -> R:
+    if draft is stored:
+        return stored
+    for name, read in readers(type(draft)):
+        if name not in SERVER_SIDE and _settled(draft, name, read(draft)) != plain(read(stored)):
+            raise RecordClash(
+                f"This record was already sent with other content ({name.removesuffix('_id').replace('_', ' ')} differs). "
+                "Send a changed record under a new id, as a correction of the old one."
+            )
+    return stored
+
+
+def _settled(draft: models.Model, name: str, value: object) -> object:
+    """A draft's value as the database would give it back: a decimal cut to the column's places, for example."""
+    field = draft._meta.get_field(name)
+    if isinstance(field, models.DecimalField) and value is not None:
+        return plain(round(field.to_python(value), field.decimal_places))
+    return plain(field.to_python(value))  # type: ignore[union-attr]
+
+
+def _explained(model: type[Record], drafts: Sequence[Record], error: IntegrityError) -> Exception:
+    replaced = [draft.replaces_id for draft in drafts if draft.replaces_id]
+    if replaced and model._default_manager.filter(replaces__in=replaced).exists():
+        return RecordClash("This record was already corrected; correct the newer record instead.")
+    return error

@@ -1,0 +1,18 @@
+"""Django's migrate, which then creates the triggers of the records again: SQLite drops them when it rebuilds a table."""
+
+from typing import Any
+
+from django.core.management.commands.migrate import Command as DjangoMigrate
+from django.db import connections
+
+from records.immutability import install_triggers
+
+
+class Command(DjangoMigrate):
+    """Migrate, then make sure that records can't be changed."""
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        """Run the migrations and install every trigger whose table exists."""
+        super().handle(*args, **options)
+        if not (options.get("plan") or options.get("check_unapplied")):
+            install_triggers(connections[options["database"]])

@@ -1,0 +1,42 @@
+"""Prove that nothing in the journal was changed, removed, reordered or cut."""
+
+import sys
+from typing import Any
+
+from django.core.management.base import BaseCommand, CommandError, CommandParser
+
+from records.models import Job, JournalHead
+from records.verify import first_bad
+
+
+class Command(BaseCommand):
+    """Exit 1 and name the first bad entry if anything is not as it was written."""
+
+    help = "Recompute the journal from the raw rows."
+
+    def add_arguments(self, parser: CommandParser) -> None:
+        """Take the job's code and the head from outside."""
+        parser.add_argument("--job", help="the job's code; all jobs where absent")
+        parser.add_argument("--head", default="", help="NUMBER:HASH from a printed package or release")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        """Verify each journal asked for."""
+        if options["head"] and not options["job"]:
+            raise CommandError("A head belongs to one job: give --job too.", returncode=2)
+        jobs = Job.objects.filter(code=options["job"]) if options["job"] else Job.objects.order_by("code")
+        if options["job"] and not jobs:
+            raise CommandError(f"There is no job {options['job']}.", returncode=1)
+        failed = False
+        for job in jobs:
+            try:
+                bad = first_bad(job, head=options["head"])
+            except ValueError as fault:
+                raise CommandError(str(fault), returncode=2) from fault
+            if bad:
+                failed = True
+                self.stderr.write(f"{job.code}: {bad.message}")
+            else:
+                head = JournalHead.objects.get(job=job)
+                self.stdout.write(f"{job.code}: {head.number} entries, all as written. Head {head.number}:{head.hash}")
+        if failed:
+            sys.exit(1)

@@ -1,0 +1,75 @@
+"""Who may do what: one table of verbs and roles, per job."""
+
+from django.db.models import QuerySet
+
+from records.models import Job, Membership, User
+from records.models.job import ROLES
+from records.refusals import NotAllowed
+
+EVERYBODY = frozenset(ROLES)
+ALLOWED: dict[str, frozenset[str]] = {
+    "read": EVERYBODY,
+    "assign": frozenset({"foreman", "engineer"}),
+    "record fit-up": frozenset({"welder", "foreman", "inspector", "engineer"}),
+    "record pass": frozenset({"welder", "foreman", "engineer"}),
+    "examine": frozenset({"inspector", "engineer"}),
+    "decide repair": frozenset({"inspector", "engineer"}),
+    "release": frozenset({"inspector", "engineer"}),
+    "override": frozenset({"inspector", "engineer"}),
+    "confirm": frozenset({"engineer"}),
+    "withdraw": frozenset({"foreman", "inspector", "engineer"}),
+    "plan": frozenset({"engineer", "administrator"}),
+    "build package": frozenset({"inspector", "engineer", "administrator"}),
+    "manage people": frozenset({"administrator"}),
+}
+_SENTENCE = {
+    "read": "see this job",
+    "record fit-up": "record a fit-up",
+    "record pass": "record a pass",
+    "examine": "record an examination",
+    "decide repair": "decide a repair",
+    "assign": "assign a welder",
+    "release": "release a joint",
+    "override": "override a finding",
+    "confirm": "confirm a table",
+    "withdraw": "withdraw a record",
+    "plan": "change the plan of the job",
+    "build package": "build a package",
+    "manage people": "change people and roles",
+}
+
+
+def roles_of(user: User, job: Job) -> frozenset[str]:
+    """Return the roles a person holds on a job; one query."""
+    if not user.is_authenticated or not user.is_active:
+        return frozenset()
+    return frozenset(Membership.objects.filter(user=user, job=job).values_list("role", flat=True))
+
+
+def verbs_of(roles: frozenset[str]) -> frozenset[str]:
+    """Return everything that somebody with these roles may do."""
+    return frozenset(verb for verb, allowed in ALLOWED.items() if allowed & roles)
+
+
+def may(user: User, job: Job, verb: str) -> bool:
+    """Say whether a person may do `verb` on a job. Raises KeyError for a verb that the table lacks."""
+    return bool(ALLOWED[verb] & roles_of(user, job))
+
+
+def require(user: User, job: Job, verb: str) -> None:
+    """Raise NotAllowed with the roles that may, unless the person may do `verb` on the job."""
+    if not may(user, job, verb):
+        raise NotAllowed(f"Your role on {job.code} may not {_SENTENCE[verb]}; {words(ALLOWED[verb])} may.")
+
+
+def words(roles: frozenset[str]) -> str:
+    """List roles as a sentence has them: "foreman or engineer"."""
+    ordered = [role for role in ROLES if role in roles]
+    return ordered[0] if len(ordered) == 1 else f"{', '.join(ordered[:-1])} or {ordered[-1]}"
+
+
+def jobs_of(user: User) -> QuerySet[Job]:
+    """Return the jobs that a person may see; whatever is not among them does not exist for that person."""
+    if not user.is_authenticated or not user.is_active:
+        return Job.objects.none()
+    return Job.objects.filter(memberships__user=user).distinct().order_by("code")

@@ -1,0 +1,54 @@
+"""Prove that what is stored of joints is what follows from their records, and mend it where it is not."""
+
+from collections import defaultdict
+from collections.abc import Iterator
+from uuid import UUID
+
+from records.facts import Library, in_batches
+from records.models import Finding, Job, Joint
+from records.refresh import Judged, judge_joints, refresh
+
+COMPARED = (
+    "joint_id", "attempt", "code", "record", "severity", "message", "source", "measured", "limit", "unit", "subject",
+    "override_id",
+)  # fmt: skip
+
+
+def differences(job: Job) -> Iterator[str]:
+    """Yield one sentence for each joint whose stored state or findings differ from the derived; memory is flat."""
+    library = Library(job)
+    people = library.people()
+    for batch in in_batches(list(Joint.objects.filter(job=job).order_by("sort_key").values_list("id", flat=True))):
+        stored = {row.id: row for row in Joint.objects.filter(id__in=batch).select_related("sheet")}
+        findings = _stored_findings(batch)
+        for judged in judge_joints(job, batch, library=library, people=people):
+            difference = _difference(stored[judged.joint_id], findings.get(judged.joint_id, []), judged)
+            if difference:
+                yield difference
+
+
+def rebuild(job: Job) -> None:
+    """Derive every joint of a job again and store it."""
+    refresh(job, Joint.objects.filter(job=job).values_list("id", flat=True))
+
+
+def _stored_findings(batch: list[UUID]) -> dict[UUID, list[tuple[str, ...]]]:
+    found: dict[UUID, list[tuple[str, ...]]] = defaultdict(list)
+    for row in Finding.objects.filter(joint_id__in=batch):
+        found[row.joint_id].append(_compared(row))
+    return found
+
+
+def _compared(row: Finding) -> tuple[str, ...]:
+    return tuple(str(getattr(row, name)) for name in COMPARED)
+
+
+def _difference(joint: Joint, stored: list[tuple[str, ...]], judged: Judged) -> str:
+    name = f"Joint {joint.sheet}/{joint.number}"
+    for column, derived in zip(Joint.DERIVED, judged.columns, strict=True):
+        kept = joint.assigned_id if column == "assigned" else getattr(joint, column)
+        if kept != derived and column != "is_stale":
+            return f"{name}: {column} is stored as {kept}, but follows as {derived}."
+    if sorted(stored) != sorted(_compared(row) for row in judged.findings):
+        return f"{name}: the stored findings differ from those that follow."
+    return ""

@@ -1,0 +1,155 @@
+"""Derive state and findings of joints again from their records; nothing else writes those columns."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+from uuid import UUID
+
+from django.utils import timezone
+
+from records import bulk
+from records.facts import Library, in_batches, job_facts, joint_facts, when, withdrawn_ids
+from records.models import Assignment, Finding, Job, Joint, Override
+from rules.facts import JobFacts, JointFacts, People
+from rules.finding import CORRECT, NOTE, STOP, Derived
+from rules.finding import Finding as RuleFinding
+from rules.judge import findings as judge
+from rules.state import derive
+
+LENGTHS = {"stamps": 120, "due": 80, "next_step": 40}
+
+
+@dataclass(slots=True)
+class Judged:
+    """What the records of one joint say: its derived columns, and its findings as rows."""
+
+    joint_id: UUID
+    columns: tuple[Any, ...]
+    findings: list[Finding]
+
+
+def refresh(job: Job, joint_ids: Iterable[UUID], *, today: date | None = None) -> None:
+    """Derive joints again and store what follows, in the caller's transaction; queries are constant per 2,000 joints."""
+    ids = list(dict.fromkeys(joint_ids))
+    if not ids:
+        return
+    library = Library(job)
+    people = library.people() if len(ids) > 1 else None
+    for batch in in_batches(ids):
+        judged = judge_joints(job, batch, library=library, people=people, today=today)
+        Finding.objects.filter(joint_id__in=batch).delete()
+        bulk.insert([finding for one in judged for finding in one.findings])
+        bulk.update(Joint, Joint.DERIVED, [(one.joint_id, *one.columns) for one in judged])
+
+
+def judge_joints(
+    job: Job, joint_ids: Sequence[UUID], *, library: Library, people: People | None = None, today: date | None = None
+) -> list[Judged]:
+    """Derive a batch of joints from their records without storing anything."""
+    facts = joint_facts(library, joint_ids)
+    settings = job_facts(job, today or timezone.now().date())
+    if people is None:
+        people = library.people(_stamps_named(library, facts.values()))
+    gone = withdrawn_ids(joint_ids)
+    assigned = _assigned(joint_ids, gone)
+    overrides = _overrides(joint_ids, gone)
+    return [
+        _judged(job, joint_id, one, settings, people, assigned.get(joint_id), overrides.get(joint_id, {}))
+        for joint_id, one in facts.items()
+    ]
+
+
+def _judged(
+    job: Job,
+    joint_id: UUID,
+    joint: JointFacts,
+    settings: JobFacts,
+    people: People,
+    assigned: UUID | None,
+    overrides: dict[tuple[str, str], UUID],
+) -> Judged:
+    derived = derive(joint, settings)
+    found = [
+        stored_finding(job, joint_id, finding, overrides.get((finding.code, finding.attempt)))
+        for finding in judge(joint, settings, people)
+    ]
+    return Judged(joint_id, _columns(joint, derived, found, assigned), found)
+
+
+def _columns(joint: JointFacts, derived: Derived, found: Sequence[Finding], assigned: UUID | None) -> tuple[Any, ...]:
+    """The derived columns in the order of Joint.DERIVED."""
+    open_of = {STOP: 0, CORRECT: 0, NOTE: 0}
+    for finding in found:
+        open_of[finding.severity] += finding.override_id is None
+    return (
+        derived.state,
+        derived.attempt,
+        len(derived.attempts),
+        derived.next_step[: LENGTHS["next_step"]],
+        int(derived.progress * 100),
+        ", ".join(derived.due)[: LENGTHS["due"]],
+        stamps_shown(joint, derived.attempt),
+        assigned,
+        derived.welded_on,
+        derived.accepted_on,
+        derived.released_on,
+        _last_day(joint),
+        open_of[STOP],
+        open_of[CORRECT],
+        open_of[NOTE],
+        False,
+    )
+
+
+def stamps_shown(joint: JointFacts, attempt: str) -> str:
+    """The stamps of an attempt's passes, each once, in the order of the passes."""
+    stamps = dict.fromkeys(one.stamp for one in joint.passes if one.attempt == attempt)
+    return ", ".join(stamps)[: LENGTHS["stamps"]]
+
+
+def _last_day(joint: JointFacts) -> date | None:
+    groups = (joint.fit_ups, joint.passes, joint.examinations, joint.repairs, joint.releases)
+    return max((record.done_on for group in groups for record in group), default=None)
+
+
+def stored_finding(job: Job, joint_id: UUID, finding: RuleFinding, override: UUID | None) -> Finding:
+    """Turn a finding of the rules into a row."""
+    return Finding(
+        job_id=job.id,
+        joint_id=joint_id,
+        attempt=finding.attempt,
+        code=finding.code,
+        record=finding.record,
+        severity=finding.severity,
+        message=finding.message,
+        source=finding.source[:200],
+        measured=finding.measured[:80],
+        limit=finding.limit[:120],
+        unit=finding.unit[:20],
+        subject=finding.subject[:120],
+        steps=list(finding.steps),
+        override_id=override,
+    )
+
+
+def _stamps_named(library: Library, joints: Iterable[JointFacts]) -> set[UUID]:
+    named = {one.stamp for joint in joints for one in joint.passes}
+    named |= {one.tack_stamp for joint in joints for one in joint.fit_ups if one.tack_stamp}
+    return {key for key, code in library.stamps.items() if code in named} if named else set()
+
+
+def _assigned(joint_ids: Sequence[UUID], gone: set[UUID]) -> dict[UUID, UUID]:
+    """The latest assignment of each joint."""
+    rows = Assignment.objects.filter(joint_id__in=joint_ids, replaced_by__isnull=True)
+    standing = sorted((row for row in rows if row.id not in gone), key=when)
+    return {row.joint_id: row.stamp_id for row in standing}
+
+
+def _overrides(joint_ids: Sequence[UUID], gone: set[UUID]) -> dict[UUID, dict[tuple[str, str], UUID]]:
+    found: dict[UUID, dict[tuple[str, str], UUID]] = defaultdict(dict)
+    for row in Override.objects.filter(joint_id__in=joint_ids, replaced_by__isnull=True):
+        if row.id not in gone:
+            found[row.joint_id][row.code, row.attempt] = row.id
+    return found
