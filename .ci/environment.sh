@@ -18,7 +18,7 @@ find_python() {
 make_venv() {
     "$1" -m venv .venv >/dev/null 2>&1 && return
     if [ "$(id -u)" = 0 ] && command -v apt-get >/dev/null; then
-        apt-get update -qq && DEBIAN_FRONTEND=noninteractive apt-get install -y -qq "python$("$1" -c 'import sys; print("%d.%d" % sys.version_info[:2])')-venv" >/dev/null
+        apt-get update -qq && DEBIAN_FRONTEND=noninteractive apt-get -o DPkg::Lock::Timeout=300 install -y -qq "python$("$1" -c 'import sys; print("%d.%d" % sys.version_info[:2])')-venv" >/dev/null
         "$1" -m venv .venv && return
     fi
     echo "Python can't make an environment; on Debian and Ubuntu: apt-get install python3-venv" >&2

@@ -5,7 +5,7 @@ may_install() { [ "$(id -u)" = 0 ] && command -v apt-get >/dev/null; }
 
 install() {
     echo "installing $*" >&2
-    apt-get update -qq >&2 && DEBIAN_FRONTEND=noninteractive apt-get install -y -qq --no-install-recommends "$@" >/dev/null
+    apt-get update -qq >&2 && DEBIAN_FRONTEND=noninteractive apt-get -o DPkg::Lock::Timeout=300 install -y -qq --no-install-recommends "$@" >/dev/null
 }
 
 answers() {
