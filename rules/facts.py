@@ -2,7 +2,8 @@
 
 Lengths are exact decimals in mm, temperatures in °C, travel in mm/min, heat input in kJ/mm, strengths in MPa, currents
 in A, voltages in V. A value that was not recorded is None and is not judged. Lists of records hold only effective ones
-(neither replaced nor withdrawn), in the order of their date, then time, then recording.
+(neither replaced nor withdrawn), in the order of their date, then time, then recording. People, papers and the job are
+frozen: what the rules worked out for one of them is remembered by its identity.
 """
 
 from collections.abc import Mapping, Sequence
@@ -11,7 +12,7 @@ from datetime import date, datetime
 from decimal import Decimal
 
 
-@dataclass(slots=True)
+@dataclass(frozen=True, slots=True)
 class JobFacts:
     """The job's settings that rules depend on, and the day to judge on."""
 
@@ -24,7 +25,7 @@ class JobFacts:
     repairs_max: int | None = None  # owner's or job's limit; no code limits it
 
 
-@dataclass(slots=True)
+@dataclass(frozen=True, slots=True)
 class MaterialFacts:
     """A base metal as the job names it."""
 
@@ -33,7 +34,7 @@ class MaterialFacts:
     group: str = ""
 
 
-@dataclass(slots=True)
+@dataclass(frozen=True, slots=True)
 class HeatFacts:
     """A heat with what its certificate says; `elements` maps C, Mn, ... to weight percent."""
 
@@ -48,7 +49,7 @@ class HeatFacts:
     hardness: Decimal | None = None
 
 
-@dataclass(slots=True)
+@dataclass(frozen=True, slots=True)
 class ProcedurePassFacts:
     """One row of a procedure's pass table."""
 
@@ -67,7 +68,7 @@ class ProcedurePassFacts:
     travel_max: Decimal | None = None
 
 
-@dataclass(slots=True)
+@dataclass(frozen=True, slots=True)
 class ProcedureFacts:
     """A welding procedure specification; empty sequences mean no restriction."""
 
@@ -97,7 +98,7 @@ class ProcedureFacts:
     pwht: str = ""
 
 
-@dataclass(slots=True)
+@dataclass(frozen=True, slots=True)
 class QualificationFacts:
     """One performance qualification (WPQ) as tested."""
 
@@ -120,7 +121,7 @@ class QualificationFacts:
     status_on: date | None = None
 
 
-@dataclass(slots=True)
+@dataclass(frozen=True, slots=True)
 class WelderFacts:
     """A welder by stamp: qualifications and the days each process was used (tests, continuity entries and passes)."""
 
@@ -133,7 +134,7 @@ class WelderFacts:
     known: bool = True  # False: a stamp nobody has registered
 
 
-@dataclass(slots=True)
+@dataclass(frozen=True, slots=True)
 class ExaminerFacts:
     """A person certified for an examination method."""
 
@@ -143,7 +144,7 @@ class ExaminerFacts:
     valid_until: date | None
 
 
-@dataclass(slots=True)
+@dataclass(frozen=True, slots=True)
 class ExamRuleFacts:
     """One line of the exam plan that applies to a joint."""
 

@@ -81,13 +81,6 @@ def parse_schedule(text: str) -> str:
     return {"XH": "XS", "XXH": "XXS", "40 STD": "40", "S40": "40", "S80": "80", "S160": "160"}.get(plain, plain)
 
 
-def nominal_inches(nps: str) -> Decimal:
-    """A nominal size as a number, for diameter-inches: `1-1/2` is 1.5."""
-    whole, _, part = parse_nps(nps).rpartition("-")
-    above, _, below = part.partition("/")
-    return Decimal(whole or 0) + Decimal(above) / Decimal(below or 1)
-
-
 @cache
 def _pipes() -> dict[str, dict[str, Pipe]]:
     sizes: dict[str, dict[str, Pipe]] = {}

@@ -1,0 +1,233 @@
+"""The one comparator that holds a record against a requirement; a phone with no signal has the same in its own tongue."""
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from itertools import pairwise
+from operator import attrgetter
+from typing import Any
+
+from rules.finding import Requirement
+from rules.units import GREATEST, LEAST
+
+Measure = Callable[[Any], Any]
+FULL_TURN = Decimal(360)
+
+
+@dataclass(frozen=True, slots=True)
+class Departure:
+    """How a record departs from a requirement: what was measured, against which limit, on which side.
+
+    bound   least or greatest for a range, else empty
+    why     the reason of a "no" (allowed_until), else empty
+    """
+
+    measured: Any
+    limit: Any
+    bound: str = ""
+    why: str = ""
+
+
+Check = Callable[[Any], Departure | None]
+
+
+def departs(requirement: Requirement, record: Any) -> Departure | None:
+    """The record's departure from the requirement, or None: it holds, or the record does not say."""
+    return check(requirement)(record)
+
+
+def check(requirement: Requirement) -> Check:
+    """The requirement made ready to hold many records against.
+
+    Raises ValueError for a test that looks at several records: those are `dial_apart`, `order` and `count_at_least`.
+    """
+    if requirement.test not in _CHECKS:
+        raise ValueError(f"A {requirement.test} requirement needs the records beside; use the function of that name.")
+    return _CHECKS[requirement.test](requirement)
+
+
+def applies(requirement: Requirement, record: Any) -> bool:
+    """Whether the requirement speaks of this pass: its role and process, where the requirement names them."""
+    when = requirement.when
+    return when.get("pass", record.role) == record.role and when.get("process", record.process) == record.process
+
+
+def measure(term: Any) -> Measure:
+    """A term made ready to evaluate: a figure, or a list of an operator and its terms; None where the record is silent.
+
+    Operators: field, item (field, key), least, greatest (both skip silence), first (that is not silent), minus, times, over.
+    """
+    if not isinstance(term, (list, tuple)):
+        figure = Decimal(str(term))
+        return lambda record: figure
+    operator, *operands = term
+    if operator == "field":
+        return attrgetter(operands[0])
+    if operator == "item":
+        field, key = attrgetter(operands[0]), operands[1]
+        return lambda record: field(record).get(key)
+    return _OPERATORS[operator]([measure(operand) for operand in operands])
+
+
+def _least(terms: Sequence[Measure]) -> Measure:
+    return lambda record: min((v for term in terms if (v := term(record)) is not None), default=None)
+
+
+def _greatest(terms: Sequence[Measure]) -> Measure:
+    return lambda record: max((v for term in terms if (v := term(record)) is not None), default=None)
+
+
+def _first(terms: Sequence[Measure]) -> Measure:
+    return lambda record: next((v for term in terms if (v := term(record)) is not None), None)
+
+
+def _minus(terms: Sequence[Measure]) -> Measure:
+    one, other = terms
+
+    def difference(record: Any) -> Decimal | None:
+        a, b = one(record), other(record)
+        return None if a is None or b is None else a - b
+
+    return difference
+
+
+def _times(terms: Sequence[Measure]) -> Measure:
+    def product(record: Any) -> Decimal | None:
+        result = Decimal(1)
+        for term in terms:
+            value = term(record)
+            if value is None:
+                return None
+            result *= value
+        return result
+
+    return product
+
+
+def _over(terms: Sequence[Measure]) -> Measure:
+    above, below = terms
+
+    def quotient(record: Any) -> Decimal | None:
+        a, b = above(record), below(record)
+        return None if a is None or not b else a / b
+
+    return quotient
+
+
+_OPERATORS: Mapping[str, Callable[[Sequence[Measure]], Measure]] = {
+    "least": _least,
+    "greatest": _greatest,
+    "first": _first,
+    "minus": _minus,
+    "times": _times,
+    "over": _over,
+}
+
+
+def _range(requirement: Requirement) -> Check:
+    value_of = measure(requirement.term)
+    least, greatest = requirement.bounds
+
+    def hold(record: Any) -> Departure | None:
+        value = value_of(record)
+        if value is None:
+            return None
+        if least is not None and value < least:
+            return Departure(value, least, LEAST)
+        if greatest is not None and value > greatest:
+            return Departure(value, greatest, GREATEST)
+        return None
+
+    return hold
+
+
+def _one_of(requirement: Requirement) -> Check:
+    value_of = measure(requirement.term)
+    accepted = {folded(one) for one in requirement.bounds}
+
+    def hold(record: Any) -> Departure | None:
+        value = value_of(record)
+        if not value or folded(value) in accepted:
+            return None
+        return Departure(value, tuple(requirement.bounds))
+
+    return hold
+
+
+def _allowed_until(requirement: Requirement) -> Check:
+    value_of = measure(requirement.term)
+
+    def hold(record: Any) -> Departure | None:
+        value = value_of(record)
+        if not value:
+            return None
+        entry = requirement.bounds.get(value)
+        if entry is None:
+            return Departure(value, None, why=requirement.args.get("otherwise", ""))
+        until: date | None = entry["until"]
+        if entry["why"] and (until is None or record.done_on > until):
+            return Departure(value, until, why=entry["why"])
+        if until is not None and record.done_on > until:
+            return Departure(value, until)
+        return None
+
+    return hold
+
+
+def _requires(requirement: Requirement) -> Check:
+    value_of = measure(requirement.term)
+
+    def hold(record: Any) -> Departure | None:
+        return Departure("", requirement.bounds) if value_of(record) in (None, "") else None
+
+    return hold
+
+
+_CHECKS: Mapping[str, Callable[[Requirement], Check]] = {
+    "range": _range,
+    "one_of": _one_of,
+    "allowed_until": _allowed_until,
+    "requires": _requires,
+}
+
+
+def folded(text: str) -> str:
+    """A number or name without case and spaces, as two people may write it."""
+    return "".join(text.split()).casefold()
+
+
+def apart(one: Decimal, other: Decimal) -> Decimal:
+    """Degrees between two places on the dial, the short way round: 350 and 10 are 20 apart."""
+    difference = abs(one - other) % FULL_TURN
+    return min(difference, FULL_TURN - difference)
+
+
+def dial_apart(requirement: Requirement, record: Any, before: Iterable[Any]) -> Departure | None:
+    """The least distance between this segment's start or stop and those of the pass before, if under the spacing.
+
+    bounds   [spacing in degrees]; term   the field's name, start_degrees or stop_degrees
+    """
+    place = attrgetter(requirement.term[1])
+    here = place(record)
+    if here is None:
+        return None
+    distances = [apart(here, there) for one in before if (there := place(one)) is not None]
+    if not distances or min(distances) >= requirement.bounds[0]:
+        return None
+    return Departure(min(distances), requirement.bounds[0], LEAST)
+
+
+def out_of_order(requirement: Requirement, records: Sequence[Any]) -> tuple[Any, Any] | None:
+    """The first two neighbours, by the record's own order, that stand against the order of the bounds."""
+    rank = {name: place for place, name in enumerate(requirement.bounds)}
+    value_of = measure(requirement.term)
+    known = [one for one in sorted(records, key=attrgetter("order")) if value_of(one) in rank]
+    return next((pair for pair in pairwise(known) if rank[value_of(pair[0])] > rank[value_of(pair[1])]), None)
+
+
+def count_at_least(requirement: Requirement, records: Sequence[Any]) -> Departure | None:
+    """The number of different values of the term among the records, if under the bounds' figure."""
+    value_of = measure(requirement.term)
+    count = len({value_of(one) for one in records})
+    return Departure(count, requirement.bounds[0], LEAST) if count < requirement.bounds[0] else None

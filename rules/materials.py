@@ -1,0 +1,49 @@
+"""Base metals by name: the one spelling of each, and its P-Number."""
+
+import re
+from functools import cache
+
+from rules.facts import MaterialFacts
+from rules.tables import table
+
+_BODY = re.compile(r"\b(ASTM|ASME)\b|/SA(?=[- ]?\d)")
+_GRADE = re.compile(r"\bGRADE\b|\bGR\b\.?|\bCL(ASS)?\b\.?|\bTYPE\b")
+
+
+@cache
+def same_name(name: str) -> str:
+    """A material's name without what people write differently: `ASTM A106 Gr. B`, `SA-106 B` and `a106-b` are A106B."""
+    plain = _GRADE.sub(" ", _BODY.sub(" ", name.upper()))
+    plain = re.sub(r"[^A-Z0-9/]+", "", plain)
+    return re.sub(r"^SA(?=\d)", "A", plain)
+
+
+def is_same_material(one: str, other: str) -> bool:
+    """Whether two names mean the same material; a dual grade (`TP304/304L`) is each of its grades."""
+    return bool(set(grades(one)) & set(grades(other)))
+
+
+@cache
+def grades(name: str) -> tuple[str, ...]:
+    """The single grades of a material name: `A312 TP304/304L` is TP304 and TP304L; most names are one grade."""
+    first, *others = same_name(name).split("/")
+    if not others:
+        return (first,)
+    stem = re.match(r"(A\d{3}(?:TP|WP|F)?)", first)
+    prefix = stem[1] if stem else ""
+    return (first, *(f"{prefix}{re.sub(r'^(TP|WP|F)', '', other)}" for other in others if other))
+
+
+@cache
+def find_material(name: str) -> MaterialFacts | None:
+    """The material of the built-in list with this name, or None; a dual grade is found by its first."""
+    for grade in grades(name):
+        for row in table("materials").rows:
+            if same_name(row["material"]) == grade:
+                return MaterialFacts(name=name, p_number=row["p_number"], group=row["group"])
+    return None
+
+
+def known_materials() -> tuple[str, ...]:
+    """The names of the built-in list, as a person writes them."""
+    return tuple(row["material"] for row in table("materials").rows)
