@@ -1,0 +1,127 @@
+"""Letters on paper: embedded fonts, widths, wrapping and shortening, and a fallback for scripts that B612 lacks."""
+
+from collections.abc import Sequence
+from functools import cache, lru_cache
+from pathlib import Path
+from typing import Final
+
+from reportlab import rl_config
+from reportlab.pdfbase import pdfmetrics
+from reportlab.pdfbase.ttfonts import TTFont
+
+from reports.script import in_reading_order
+
+FOLDER: Final = Path(__file__).parent / "fonts"
+FILES: Final = {
+    "plain": "B612-Regular.ttf",
+    "bold": "B612-Bold.ttf",
+    "mono": "B612Mono-Regular.ttf",
+    "gothic": "RoutedGothic.ttf",
+    "other": "DejaVuSans.ttf",
+}
+ELLIPSIS: Final = "…"
+
+rl_config.useA85 = 0  # plain binary streams: a quarter smaller, and no one reads them by eye
+
+
+@cache
+def font(face: str) -> TTFont:
+    """The font of a face, registered with reportlab under the face's name."""
+    made = TTFont(f"spoolbook-{face}", str(FOLDER / FILES[face]))
+    pdfmetrics.registerFont(made)
+    return made
+
+
+@cache
+def _widths(face: str) -> dict[int, float]:
+    """Advance of every glyph the face has, in thousandths of an em, by code point."""
+    made = font(face)
+    return dict(made.face.charWidths)
+
+
+def pieces(text: str, face: str = "plain") -> list[tuple[str, str]]:
+    """The text in visual order as (face, text) runs; a sign that no font has becomes its code point, <U+738B>.
+
+    Raises  KeyError for an unknown face
+    """
+    known = _widths(face)
+    if text.isascii() and text.isprintable():
+        return [(face, text)]
+    runs: list[tuple[str, str]] = []
+    other = _widths("other")
+    for sign in in_reading_order(text):
+        if not sign.isprintable():
+            sign = " " if sign.isspace() else ""
+        code = ord(sign) if sign else 0
+        use, shown = (face, sign) if code in known else ("other", sign) if code in other else (face, f"<U+{code:04X}>")
+        if not sign:
+            continue
+        if runs and runs[-1][0] == use:
+            runs[-1] = (use, runs[-1][1] + shown)
+        else:
+            runs.append((use, shown))
+    return runs
+
+
+@lru_cache(maxsize=65536)
+def width(text: str, size: float, face: str = "plain") -> float:
+    """Width of the text in the unit of `size`."""
+    total = 0.0
+    for use, run in pieces(text, face):
+        known = _widths(use)
+        total += sum(known.get(ord(sign), 600) for sign in run)
+    return total * size / 1000
+
+
+def shorten(text: str, room: float, size: float, face: str = "plain") -> str:
+    """The text, or as much of it as fits into `room` with an ellipsis."""
+    if width(text, size, face) <= room:
+        return text
+    low, high = 0, len(text)
+    while low < high:
+        middle = (low + high + 1) // 2
+        if width(text[:middle].rstrip() + ELLIPSIS, size, face) <= room:
+            low = middle
+        else:
+            high = middle - 1
+    return text[:low].rstrip() + ELLIPSIS
+
+
+def wrap(text: str, room: float, size: float, face: str = "plain", lines: int = 99) -> list[str]:
+    """The text in lines no wider than `room`; a word too long is broken, and past `lines` the last one is shortened."""
+    if width(text, size, face) <= room and "\n" not in text:
+        return [text]
+    done: list[str] = []
+    for paragraph in text.split("\n"):
+        done += _wrapped(paragraph.split(" "), room, size, face)
+    if len(done) > lines:
+        rest = " ".join(done[lines - 1 :])
+        done = [*done[: lines - 1], shorten(rest, room, size, face)]
+    return done
+
+
+def _wrapped(words: Sequence[str], room: float, size: float, face: str) -> list[str]:
+    lines = [""]
+    for word in words:
+        trial = f"{lines[-1]} {word}" if lines[-1] else word
+        if width(trial, size, face) <= room:
+            lines[-1] = trial
+            continue
+        parts = _broken(word, room, size, face)
+        if lines[-1]:
+            lines += parts
+        else:
+            lines[-1:] = parts
+    return lines
+
+
+def _broken(word: str, room: float, size: float, face: str) -> list[str]:
+    """A word cut into parts that fit, after a hyphen, slash, comma or dot where there is one."""
+    parts = []
+    while width(word, size, face) > room and len(word) > 1:
+        cut = max((n for n in range(1, len(word)) if width(word[:n], size, face) <= room), default=1)
+        soft = max((word.rfind(mark, 1, cut) + 1 for mark in "-/,._;"), default=0)
+        cut = soft if soft > cut // 3 else cut
+        parts.append(word[:cut])
+        word = word[cut:]
+    return [*parts, word]
