@@ -49,7 +49,8 @@ def update(model: type[models.Model], columns: Sequence[str], values: Sequence[t
     if connection.vendor == "postgresql" and len(values) >= COPY_FROM:
         _update_by_copy(model, columns, values)
         return
-    objects = [model(pk=row[0], **dict(zip(columns, row[1:], strict=True))) for row in values]
+    names = [model._meta.get_field(name).attname for name in columns]  # type: ignore[union-attr]
+    objects = [model(pk=row[0], **dict(zip(names, row[1:], strict=True))) for row in values]
     model._default_manager.bulk_update(objects, list(columns), batch_size=100)
 
 

@@ -7,9 +7,9 @@ from datetime import date
 from typing import Any
 from uuid import UUID
 
-from django.utils import timezone
-
 from records import bulk
+from records.clock import today_on
+from records.gathering import gathered
 from records.facts import Library, in_batches, job_facts, joint_facts, when, withdrawn_ids
 from records.models import Assignment, Finding, Job, Joint, Override
 from rules.facts import JobFacts, JointFacts, People
@@ -33,6 +33,10 @@ class Judged:
 def refresh(job: Job, joint_ids: Iterable[UUID], *, today: date | None = None) -> None:
     """Derive joints again and store what follows, in the caller's transaction; queries are constant per 2,000 joints."""
     ids = list(dict.fromkeys(joint_ids))
+    batch_of_work = gathered()
+    if batch_of_work is not None:
+        batch_of_work.joint_ids.update(dict.fromkeys(ids))
+        return
     if not ids:
         return
     library = Library(job)
@@ -49,7 +53,7 @@ def judge_joints(
 ) -> list[Judged]:
     """Derive a batch of joints from their records without storing anything."""
     facts = joint_facts(library, joint_ids)
-    settings = job_facts(job, today or timezone.now().date())
+    settings = job_facts(job, today or today_on(job))
     if people is None:
         people = library.people(_stamps_named(library, facts.values()))
     gone = withdrawn_ids(joint_ids)

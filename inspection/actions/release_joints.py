@@ -1,0 +1,59 @@
+"""Release joints: a signature that they may go on, unless findings stop it."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from uuid import UUID
+
+from django.db import transaction
+
+from records.models import Finding, Job, Joint, Release, User
+from records.permissions import require
+from records.recording import record
+from records.refusals import Fault, NotReleasable
+
+READY = ("accepted", "released")
+
+
+def release_joints(drafts: Sequence[Release], *, job: Job, by: User, as_recorded: bool = False) -> list[Release]:
+    """Sign releases; a draft sent again returns the stored record.
+
+    drafts       each with the id made on the device, joint, attempt, day and by
+    as_recorded  a signature given on paper before: it is recorded, and what spoke against it stays a finding
+    Raises       NotAllowed, Implausible, RecordClash, NotReleasable (with each open finding that stops a joint)
+    """
+    require(by, job, "release")
+    with transaction.atomic():
+        if not as_recorded:
+            _refuse_stopped(drafts, job)
+        return record(drafts, job=job, by=by, verb="release", check=faults)
+
+
+def faults(draft: Release) -> Iterable[Fault]:
+    """Yield what a signature can lack."""
+    if not draft.by.strip():
+        yield Fault("by", "Who releases the joint is missing.", "a name")
+
+
+def stops_on(job: Job, joint_ids: Iterable[UUID]) -> dict[UUID, list[str]]:
+    """Return, by joint, the message of each open finding that stops a release; one query."""
+    found: dict[UUID, list[str]] = defaultdict(list)
+    rows = Finding.objects.filter(job=job, joint_id__in=list(joint_ids), severity="stop", override__isnull=True)
+    for joint_id, message in rows.order_by("id").values_list("joint_id", "message"):
+        found[joint_id].append(message)
+    return found
+
+
+def _refuse_stopped(drafts: Sequence[Release], job: Job) -> None:
+    stored = set(Release.objects.filter(id__in=[draft.id for draft in drafts]).values_list("id", flat=True))
+    fresh = {draft.joint_id for draft in drafts if draft.id not in stored}
+    stops = stops_on(job, fresh)
+    if stops:
+        messages = [message for found in stops.values() for message in found]
+        raise NotReleasable(
+            f"{' '.join(messages)} Mend it, or override it in writing.", [Fault("joint", message) for message in messages]
+        )
+    unready = Joint.objects.filter(job=job, id__in=fresh).exclude(state__in=READY).values_list("number", "state")
+    for number, state in unready:
+        # An override of every stop lets a welded joint go on; one that is not even welded has nothing to release.
+        if state != "welded":
+            raise NotReleasable(f"Joint {number} is {state}; only a welded joint can be released.")

@@ -1,0 +1,33 @@
+"""Assign a welder to joints; one who is not qualified only with a written reason."""
+
+from collections.abc import Iterable, Sequence
+
+from joints.queries.who_may_weld import reasons_against
+from records.models import Assignment, Job, User
+from records.permissions import require
+from records.recording import record
+from records.refusals import Fault, NotQualified
+
+
+def assign_welders(drafts: Sequence[Assignment], *, job: Job, by: User) -> list[Assignment]:
+    """Record who is to weld which joint; a draft sent again returns the stored record.
+
+    drafts  each with the id made on the device, joint, stamp and day, and override_reason where the welder may not
+    Raises  NotAllowed, Implausible, RecordClash, NotQualified (with every reason, where none was written against them)
+    """
+    require(by, job, "assign")
+    unreasoned = [draft for draft in drafts if not draft.override_reason.strip()]
+    against = reasons_against(job, [(draft.joint_id, draft.stamp_id) for draft in unreasoned])
+    if against:
+        message = " ".join(dict.fromkeys(reason for reasons in against.values() for reason in reasons))
+        raise NotQualified(
+            f"{message} Choose another welder, or write why this one should weld it all the same.",
+            [Fault("override_reason", message, "a written reason")],
+        )
+    return record(drafts, job=job, by=by, verb="assign", check=faults)
+
+
+def faults(draft: Assignment) -> Iterable[Fault]:
+    """An assignment has nothing to measure; its stamp is a known one by its key."""
+    if draft.stamp.job_id != draft.joint.job_id:
+        yield Fault("stamp", "This stamp does not exist on this job.")

@@ -1,0 +1,54 @@
+"""Record passes, segment by segment, one or thousands, once each."""
+
+from collections.abc import Iterable, Sequence
+from decimal import Decimal
+from uuid import UUID
+
+from records.models import Finding, Job, Pass, User
+from records.models.procedure import PASS_ROLES, PROCESSES
+from records.recording import record
+from records.refusals import Fault
+
+# What can be at all, not what is allowed: limits of the procedure are judged, never refused.
+PLAUSIBLE: dict[str, tuple[str, Decimal, Decimal, str]] = {
+    "amps": ("amps", Decimal(1), Decimal(1400), "A"),
+    "volts": ("volts", Decimal(1), Decimal(100), "V"),
+    "travel_mm_min": ("travel", Decimal(1), Decimal(5000), "mm/min"),
+    "length_mm": ("length", Decimal(0), Decimal(10000), "mm"),
+    "arc_time_s": ("arc time", Decimal(0), Decimal(86400), "s"),
+    "preheat_c": ("preheat", Decimal(-50), Decimal(600), "°C"),
+    "interpass_c": ("interpass", Decimal(-50), Decimal(800), "°C"),
+    "start_degrees": ("start", Decimal(0), Decimal(360), "degrees"),
+    "stop_degrees": ("stop", Decimal(0), Decimal(360), "degrees"),
+}
+
+
+def record_passes(drafts: Sequence[Pass], *, job: Job, by: User) -> list[Pass]:
+    """Record passes as they were welded; a draft sent again returns the stored record.
+
+    drafts  each with the id made on the device, joint, attempt, order, role, stamp, process and day
+    Raises  NotAllowed (role), RecordClash (an id used for other content), Implausible (a value that can't be)
+    A pass by an unqualified welder, or out of the procedure's range, is recorded; the finding follows from `refresh`.
+    """
+    return record(drafts, job=job, by=by, verb="record pass", check=faults, also_refresh=kept_alive)
+
+
+def faults(draft: Pass) -> Iterable[Fault]:
+    """Yield the values that can't be."""
+    for name, (field, least, greatest, unit) in PLAUSIBLE.items():
+        value = getattr(draft, name)
+        if value is not None and not least <= value <= greatest:
+            yield Fault(field, f"{field.capitalize()} of {value:f} {unit} can't be.", f"{least} to {greatest} {unit}")
+    if not 1 <= draft.order <= 99:
+        yield Fault("order", f"{draft.order} is no place in the order of passes.", "1 to 99")
+    if draft.role not in PASS_ROLES:
+        yield Fault("pass", f"{draft.role!r} is no kind of pass.", ", ".join(PASS_ROLES))
+    if draft.process not in PROCESSES:
+        yield Fault("process", f"{draft.process!r} is no process known here.", ", ".join(PROCESSES))
+
+
+def kept_alive(new: Sequence[Pass]) -> Iterable[UUID]:
+    """A pass can show that a qualification had not lapsed: joints with that finding on its stamp are judged again."""
+    codes = {one.stamp.code for one in new}
+    lapsed = Finding.objects.filter(job_id=new[0].job_id, code="qualification-lapsed", subject__in=codes)
+    return lapsed.values_list("joint_id", flat=True).distinct()

@@ -1,0 +1,62 @@
+"""Write rows of the plan (lines, joints, heats, procedures, welders, ...), new or changed, one or thousands."""
+
+from collections.abc import Sequence
+from uuid import UUID
+
+from django.db import transaction
+from django.utils import timezone
+
+from records import bulk, journal, work
+from records.canonical import canonical
+from records.models import Job, Joint, User
+from records.models.base import Master
+from records.gathering import gathered
+from records.permissions import require
+from records.refresh import refresh
+from records.touching import touched_joints
+
+# Above this many joints the findings are marked stale and refreshed in the background.
+AT_ONCE = 200
+
+
+def save_plan(rows: Sequence[Master], *, job: Job, by: User, reason: str = "", verb: str = "plan") -> list[Master]:
+    """Write rows of one model; a row that is stored as it is stays untouched. Returns those written.
+
+    rows    of one model, with their keys; a key that is stored means a change, written to the journal with the reason
+    Raises  NotAllowed
+    """
+    if not rows:
+        return []
+    require(by, job, verb)
+    model = type(rows[0])
+    for row in rows:
+        row.job = job
+    with transaction.atomic():
+        stored = model._default_manager.filter(job=job).in_bulk([row.pk for row in rows])
+        new = [row for row in rows if row.pk not in stored]
+        changed = [row for row in rows if row.pk in stored and canonical(row) != canonical(stored[row.pk])]
+        bulk.insert(new)
+        if changed:
+            _update(model, changed)
+        written = [*new, *changed]
+        _judge_again(job, by, new, changed)
+        journal.append(written, job=job, by=by, at=timezone.now(), reason=reason)
+    return written
+
+
+def _update(model: type[Master], rows: Sequence[Master]) -> None:
+    derived = {"id", "job", *getattr(model, "DERIVED", ())}
+    names = [field.name for field in model._meta.concrete_fields if field.name not in derived]
+    model._default_manager.bulk_update(rows, names, batch_size=100)
+
+
+def _judge_again(job: Job, by: User, new: Sequence[Master], changed: Sequence[Master]) -> None:
+    """New joints, and whatever the rows touch: nothing hangs on other new rows yet, but for welders' papers."""
+    ids: set[UUID] = {row.pk for row in new if isinstance(row, Joint)}
+    for rows in (changed, () if isinstance(next(iter(new), None), Joint) else new):
+        ids.update(touched_joints(rows) if rows else ())
+    if len(ids) <= AT_ONCE or gathered() is not None:
+        refresh(job, ids)
+        return
+    Joint.objects.filter(id__in=ids).update(is_stale=True)
+    work.ask(job, "refresh findings", {}, by=by)

@@ -1,0 +1,25 @@
+"""Many actions as one: one transaction, one refresh and one stretch of the journal at its end."""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+from django.db import transaction
+
+from records.gathering import gathering
+from records.journal import write_entries
+from records.models import Job
+from records.refresh import refresh
+
+
+@contextmanager
+def together(job: Job, *, judge: bool = True) -> Iterator[None]:
+    """Run the actions inside as one batch, all or nothing; the journal's head is locked at the very end.
+
+    judge  False leaves the joints marked stale, to be derived later (`rebuild_state`)
+    """
+    with transaction.atomic():
+        with gathering() as left:
+            yield
+        if judge:
+            refresh(job, left.joint_ids)
+        write_entries(job, left.forms)

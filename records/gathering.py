@@ -1,0 +1,36 @@
+"""Gather what many actions of one transaction leave to do, so that it is done once, at the end."""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
+from dataclasses import dataclass, field
+from typing import Any
+from uuid import UUID
+
+
+@dataclass(slots=True)
+class Gathered:
+    """Joints to derive again, and what the journal will say, in order."""
+
+    joint_ids: dict[UUID, None] = field(default_factory=dict)
+    forms: list[Any] = field(default_factory=list)
+
+
+_current: ContextVar[Gathered | None] = ContextVar("gathered", default=None)
+
+
+def gathered() -> Gathered | None:
+    """Return what the batch under way has gathered so far, or None outside a batch."""
+    return _current.get()
+
+
+@contextmanager
+def gathering() -> Iterator[Gathered]:
+    """Inside, `refresh` and the journal only note what they would do."""
+    token = _current.set(Gathered())
+    try:
+        found = _current.get()
+        assert found is not None
+        yield found
+    finally:
+        _current.reset(token)

@@ -1,0 +1,94 @@
+"""The one way in which facts are recorded: permission, plausibility, write once, refresh, journal."""
+
+from collections.abc import Callable, Iterable, Sequence
+from datetime import timedelta
+from typing import TypeVar
+from uuid import UUID
+
+from django.db import transaction
+from django.utils import timezone
+
+from records import journal
+from records.clock import local_time, today_on
+from records.insert import insert_once
+from records.models import Job, Joint, User, Withdrawal
+from records.models.base import JointRecord
+from records.permissions import require
+from records.refresh import refresh
+from records.refusals import Fault, Implausible, RecordClash
+
+R = TypeVar("R", bound=JointRecord)
+# A phone's clock may run ahead of the server's by this much before its time is refused.
+CLOCK_SLACK = timedelta(minutes=10)
+ATTEMPT_FORM = "0 for the original, R1, R2... for repairs, W1, W2... for re-welds after a cut-out"
+
+
+def record(
+    drafts: Sequence[R],
+    *,
+    job: Job,
+    by: User,
+    verb: str,
+    check: Callable[[R], Iterable[Fault]],
+    also_refresh: Callable[[Sequence[R]], Iterable[UUID]] | None = None,
+) -> list[R]:
+    """Record facts of one kind on joints of one job; a draft sent again returns the stored record.
+
+    drafts        unsaved rows, each with the id that the client made, its joint, attempt and day
+    check         faults of one draft beyond those that every record can have
+    also_refresh  further joints that the new records touch
+    Raises        NotAllowed, Implausible (all faults of all drafts), RecordClash
+    """
+    require(by, job, verb)
+    faults = [fault for draft in drafts for fault in (*common_faults(draft, job), *check(draft))]
+    if faults:
+        raise Implausible(" ".join(dict.fromkeys(fault.message for fault in faults)), faults)
+    with transaction.atomic():
+        at = timezone.now()
+        _belongs(drafts, job)
+        stored, new = insert_once(drafts, job=job, by=by, at=at)
+        if new:
+            touched = {row.joint_id for row in new} | set(also_refresh(new) if also_refresh else ())
+            refresh(job, touched)
+            journal.append(new, job=job, by=by, at=at)
+    return stored
+
+
+def common_faults(draft: JointRecord, job: Job) -> Iterable[Fault]:
+    """Yield what can be wrong with any fact on a joint: the day, the time, the attempt, a correction without a reason."""
+    today = today_on(job)
+    if draft.done_on > today:
+        yield Fault("date", f"The date {draft.done_on.isoformat()} is in the future.", f"a day up to {today.isoformat()}")
+    elif draft.done_at and draft.done_at > timezone.now() + CLOCK_SLACK:
+        shown = local_time(job, draft.done_at).strftime("%Y-%m-%d %H:%M")
+        yield Fault("date", f"The time {shown} is in the future.", "a time up to now")
+    elif draft.done_on.year < 1990:
+        yield Fault("date", f"The date {draft.done_on.isoformat()} is too long ago.", "a day from 1990-01-01")
+    if not is_attempt(draft.attempt):
+        yield Fault("attempt", f"{draft.attempt!r} is no attempt.", ATTEMPT_FORM)
+    if draft.replaces_id and not draft.reason.strip():
+        yield Fault("reason", "A correction needs its reason.", "a few words on what was wrong")
+
+
+def is_attempt(text: str) -> bool:
+    """Say whether a text is an attempt's label: 0, R1.. or W1.. (below 100)."""
+    return text == "0" or (text[:1] in ("R", "W") and text[1:].isdigit() and len(text) <= 3 and text[1] != "0")
+
+
+def _belongs(drafts: Sequence[R], job: Job) -> None:
+    """Refuse a joint of another job, and a correction of a record that is not of this kind and joint."""
+    ids = {draft.joint_id for draft in drafts}
+    known = set(Joint.objects.filter(job=job, id__in=ids).values_list("id", flat=True))
+    if ids - known:
+        raise Implausible("This joint does not exist on this job.", [Fault("joint", "Unknown joint.")])
+    replaced = [draft.replaces_id for draft in drafts if draft.replaces_id]
+    if not replaced:
+        return
+    model = type(drafts[0])
+    places = dict(model._default_manager.filter(id__in=replaced).values_list("id", "joint_id"))
+    gone = set(Withdrawal.objects.filter(record__in=replaced).values_list("record", flat=True))
+    for draft in drafts:
+        if draft.replaces_id and places.get(draft.replaces_id) != draft.joint_id:
+            raise Implausible("The record to correct is not on this joint.", [Fault("replaces", "Unknown record.")])
+        if draft.replaces_id in gone:
+            raise RecordClash("The record to correct was withdrawn; record it anew instead.")

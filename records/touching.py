@@ -1,0 +1,68 @@
+"""Which joints a changed row can touch."""
+
+from collections.abc import Callable, Sequence
+from typing import Any
+from uuid import UUID
+
+from django.db.models import Q, QuerySet
+
+from records.models import (
+    ContinuityEntry,
+    Examiner,
+    ExamPlan,
+    ExamRule,
+    FillerLot,
+    Heat,
+    Joint,
+    Line,
+    Material,
+    Procedure,
+    ProcedurePass,
+    Qualification,
+    Sheet,
+    Stamp,
+)
+from records.models.base import Master
+
+Rows = Sequence[Any]
+
+
+def _by(*paths: str, of: str = "pk") -> Callable[[Rows], Q]:
+    """Joints that reach one of the rows' `of` by one of the paths."""
+
+    def condition(rows: Rows) -> Q:
+        values = {getattr(row, of) for row in rows}
+        found = Q()
+        for path in paths:
+            found |= Q(**{f"{path}__in": values})
+        return found
+
+    return condition
+
+
+_WELDED_BY = ("passs__stamp", "fitups__tack_stamp")
+TOUCHES: dict[type[Master], Callable[[Rows], Q]] = {
+    Joint: _by("pk"),
+    Line: _by("line"),
+    Sheet: _by("sheet"),
+    Heat: _by("heat_a", "heat_b"),
+    FillerLot: _by("passs__filler_lot"),
+    Material: _by("material_a", "material_b", of="name"),
+    Procedure: _by("procedure", "passs__procedure"),
+    ProcedurePass: _by("procedure", "passs__procedure", of="procedure_id"),
+    Stamp: _by(*_WELDED_BY),
+    Qualification: _by(*_WELDED_BY, of="stamp_id"),
+    ContinuityEntry: _by(*_WELDED_BY, of="stamp_id"),
+    ExamPlan: _by("line__exam_plan"),
+    ExamRule: _by("line__exam_plan", of="plan_id"),
+    Examiner: _by("examinations__by", of="name"),
+}
+
+
+def touched_joints(rows: Rows) -> QuerySet[Joint, UUID]:
+    """Return the ids of the joints whose findings can change with these rows, all of one model; one query."""
+    condition = TOUCHES.get(type(rows[0])) if rows else None
+    if condition is None:
+        return Joint.objects.none().values_list("id", flat=True)
+    joints = Joint.objects.filter(condition(rows), job_id=rows[0].job_id)
+    return joints.values_list("id", flat=True).distinct()
