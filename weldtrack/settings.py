@@ -76,6 +76,7 @@ MIDDLEWARE = [
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "axes.middleware.AxesMiddleware",
+    "weldtrack.refusals.RefusalPages",
 ]
 
 ROOT_URLCONF = "weldtrack.urls"
@@ -122,6 +123,9 @@ AXES_RESET_COOL_OFF_ON_FAILURE_DURING_LOCKOUT = False
 AXES_LOCKOUT_CALLABLE = "weldtrack.lockout.locked_out"
 AXES_CLIENT_IP_CALLABLE = "weldtrack.client_address.client_address"
 AXES_VERBOSE = False
+
+# --- long work on SQLite: a thread of the same process takes the row ---
+WORK_THREAD = "office.worker.start_thread"
 
 # --- words and time ---
 LANGUAGE_CODE = "en-gb"

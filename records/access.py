@@ -1,0 +1,57 @@
+"""The door of every page of a job: signed in, on the job, and allowed the deed."""
+
+from collections.abc import Callable
+from functools import wraps
+from typing import Any
+
+from django.contrib.auth.decorators import login_required
+from django.http import Http404, HttpRequest, HttpResponse, HttpResponseNotAllowed
+
+from records.models import Job
+from records.permissions import ALLOWED, jobs_of, roles_of, verbs_of, words
+from records.refusals import NotAllowed
+
+View = Callable[..., HttpResponse]
+
+
+class JobRequest(HttpRequest):
+    """A request that passed the door: it carries the job, the person's roles on it and what they may do."""
+
+    job: Job
+    roles: frozenset[str]
+    verbs: frozenset[str]
+
+
+def on_job(**verbs: str) -> Callable[[View], View]:
+    """Let a request through to a view `(request, ...)` of the route `/jobs/<code>/...`; the code is taken out of the arguments.
+
+    verbs   the verb of `records.permissions` that each method needs, for example get="read", post="record pass"
+    A job that the person is not on answers as one that does not exist. Two queries.
+    Raises  NotAllowed where the person is on the job without the verb
+    """
+    needed = {method.upper(): verb for method, verb in verbs.items()}
+    if "GET" in needed:
+        needed.setdefault("HEAD", needed["GET"])
+    for verb in needed.values():
+        assert verb in ALLOWED, f"{verb} is not in the table of permissions"
+
+    def decorate(view: View) -> View:
+        @login_required
+        @wraps(view)
+        def door(request: Any, code: str, **arguments: Any) -> HttpResponse:
+            job = jobs_of(request.user).filter(code=code).first()
+            if job is None:
+                raise Http404("There is no such job.")
+            if request.method not in needed:
+                return HttpResponseNotAllowed(sorted(needed))
+            roles = roles_of(request.user, job)
+            verb = needed[request.method]
+            if not ALLOWED[verb] & roles:
+                raise NotAllowed(f"Your role on {job.code} does not include this; {words(ALLOWED[verb])} may do it.")
+            request.job, request.roles, request.verbs = job, roles, verbs_of(roles)
+            return view(request, **arguments)
+
+        door.needed_verbs = dict(needed)  # type: ignore[attr-defined]
+        return door
+
+    return decorate

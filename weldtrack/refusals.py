@@ -1,0 +1,25 @@
+"""The edge: a refusal becomes a page here, once."""
+
+from collections.abc import Callable
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+
+from records.refusals import Refusal
+
+
+class RefusalPages:
+    """Middleware that answers a refusal with its sentence and its status; a programmer's mistake passes through."""
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        """Answer the request."""
+        return self.get_response(request)
+
+    def process_exception(self, request: HttpRequest, exception: Exception) -> HttpResponse | None:
+        """Turn a refusal that a view let pass into a page."""
+        if not isinstance(exception, Refusal):
+            return None
+        return render(request, "weldtrack/refused.html", {"refusal": exception}, status=exception.status)
