@@ -128,6 +128,7 @@ class Migration(migrations.Migration):
             name='JournalEntry',
             fields=[
                 ('pk', models.CompositePrimaryKey('job_id', 'number', blank=True, editable=False, primary_key=True, serialize=False)),
+                ('job', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='records.job')),
                 ('number', models.PositiveBigIntegerField(help_text='From 1, without gaps')),
                 ('kind', models.CharField(help_text="The model's name, for example fitup", max_length=40)),
                 ('subject', models.CharField(help_text="The row's id", max_length=40)),
@@ -700,11 +701,6 @@ class Migration(migrations.Migration):
             model_name='assignment',
             name='joint',
             field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='%(class)ss', to='records.joint'),
-        ),
-        migrations.AddField(
-            model_name='journalentry',
-            name='job',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='records.job'),
         ),
         migrations.AddField(
             model_name='journalentry',
