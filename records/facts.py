@@ -117,9 +117,7 @@ class Library:
     def examiners(self) -> dict[tuple[str, str], ExaminerFacts]:
         """Examiners by (name, method)."""
         rows = Examiner.objects.filter(job=self.job)
-        return {
-            (row.name, row.method): ExaminerFacts(row.name, row.method, row.level, row.valid_until) for row in rows
-        }
+        return {(row.name, row.method): ExaminerFacts(row.name, row.method, row.level, row.valid_until) for row in rows}
 
     def material(self, name: str) -> MaterialFacts | None:
         """Find a material by name: the job's own first, then the built-in list."""
@@ -429,5 +427,3 @@ def _release(row: Release) -> ReleaseFacts:
 def in_batches(keys: Sequence[UUID], size: int = 2000) -> Iterable[list[UUID]]:
     """Cut a list of keys into batches of at most `size`."""
     return (list(keys[start : start + size]) for start in range(0, len(keys), size))
-
-

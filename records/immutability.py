@@ -28,7 +28,9 @@ def remove_triggers(connection: BaseDatabaseWrapper) -> None:
     """Take the triggers away: what a tamperer with the owner's rights would do, and what tests of the journal do."""
     with connection.cursor() as cursor:
         for table, name in expected_triggers(connection):
-            cursor.execute(f"DROP TRIGGER IF EXISTS {name}" + (f" ON {table}" if connection.vendor == "postgresql" else ""))
+            cursor.execute(
+                f"DROP TRIGGER IF EXISTS {name}" + (f" ON {table}" if connection.vendor == "postgresql" else "")
+            )
 
 
 def missing_triggers(connection: BaseDatabaseWrapper) -> list[str]:
@@ -40,7 +42,9 @@ def missing_triggers(connection: BaseDatabaseWrapper) -> list[str]:
 def expected_triggers(connection: BaseDatabaseWrapper) -> list[tuple[str, str]]:
     """Return (table, trigger) of all that should stand."""
     actions = ("write",) if connection.vendor == "postgresql" else _ACTIONS
-    return [(model._meta.db_table, f"{PREFIX}{model._meta.db_table}_{action}") for model in PROTECTED for action in actions]
+    return [
+        (model._meta.db_table, f"{PREFIX}{model._meta.db_table}_{action}") for model in PROTECTED for action in actions
+    ]
 
 
 def _present(connection: BaseDatabaseWrapper) -> set[tuple[str, str]]:
@@ -75,8 +79,7 @@ def _statements(model: type[models.Model], connection: BaseDatabaseWrapper) -> I
     # INSERT OR REPLACE removes the row it meets on any unique key without a delete trigger, unless the connection
     # asked for recursive triggers; so an insert that meets a row is refused before it starts.
     yield (
-        f"CREATE TRIGGER {PREFIX}{table}_replace BEFORE INSERT ON {table}"
-        f" WHEN {_meets_a_row(model)} BEGIN {said}; END"
+        f"CREATE TRIGGER {PREFIX}{table}_replace BEFORE INSERT ON {table} WHEN {_meets_a_row(model)} BEGIN {said}; END"
     )
 
 

@@ -58,7 +58,9 @@ def common_faults(draft: JointRecord, job: Job) -> Iterable[Fault]:
     """Yield what can be wrong with any fact on a joint: the day, the time, the attempt, a correction without a reason."""
     today = today_on(job)
     if draft.done_on > today:
-        yield Fault("date", f"The date {draft.done_on.isoformat()} is in the future.", f"a day up to {today.isoformat()}")
+        yield Fault(
+            "date", f"The date {draft.done_on.isoformat()} is in the future.", f"a day up to {today.isoformat()}"
+        )
     elif draft.done_at and draft.done_at > timezone.now() + CLOCK_SLACK:
         shown = local_time(job, draft.done_at).strftime("%Y-%m-%d %H:%M")
         yield Fault("date", f"The time {shown} is in the future.", "a time up to now")

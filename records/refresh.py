@@ -9,8 +9,8 @@ from uuid import UUID
 
 from records import bulk
 from records.clock import today_on
-from records.gathering import gathered
 from records.facts import Library, in_batches, job_facts, joint_facts, when, withdrawn_ids
+from records.gathering import gathered
 from records.models import Assignment, Finding, Job, Joint, Override
 from rules.facts import JobFacts, JointFacts, People
 from rules.finding import CORRECT, NOTE, STOP, Derived
@@ -31,7 +31,7 @@ class Judged:
 
 
 def refresh(job: Job, joint_ids: Iterable[UUID], *, today: date | None = None) -> None:
-    """Derive joints again and store what follows, in the caller's transaction; queries are constant per 2,000 joints."""
+    """Derive joints again and store what follows, in the caller's transaction; constant queries per 2,000."""
     ids = list(dict.fromkeys(joint_ids))
     batch_of_work = gathered()
     if batch_of_work is not None:

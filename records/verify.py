@@ -54,7 +54,7 @@ def _parsed(head: str) -> tuple[int, str]:
         return 0, ""
     number, separator, digest = head.strip().partition(":")
     if not separator or not number.isdigit() or len(digest) != 64:
-        raise ValueError(f"The head {head!r} is not NUMBER:HASH, with a hash of 64 characters, as printed on a package.")
+        raise ValueError(f"The head {head!r} is not NUMBER:HASH with a hash of 64 characters, as packages print it.")
     return int(number), digest
 
 

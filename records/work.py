@@ -1,4 +1,4 @@
-"""Long work as a row: asking for it, taking it, telling how far it is. The row is the truth; an engine carries its id."""
+"""Long work as a row: asking for it, taking it, telling how far it is; an engine only carries the row's id."""
 
 from collections.abc import Callable
 from datetime import datetime, timedelta
@@ -29,9 +29,8 @@ def ask(job: Job, kind: str, arguments: dict[str, Any], *, by: User) -> Work:
 def deliver(work_id: UUID) -> None:
     """Hand a work row's id to whichever engine the database has: procrastinate, or a thread of this process."""
     if connection.vendor == "postgresql":
-        # Imported here because the package is only installed as an app where the database is PostgreSQL.
-        from procrastinate.contrib.django import app
-
+        # Found by name because the package is only an app of the site where the database is PostgreSQL.
+        app = import_string("procrastinate.contrib.django.app")
         app.configure_task(TASK, allow_unknown=True).defer(work_id=str(work_id))
         return
     start: Callable[[UUID], None] = import_string(settings.WORK_THREAD)

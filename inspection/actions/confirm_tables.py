@@ -21,7 +21,7 @@ def confirm_tables(drafts: Sequence[Confirmation], *, job: Job, by: User) -> lis
     require(by, job, "confirm")
     for draft in drafts:
         if not draft.edition.strip():
-            raise Implausible("Which edition was held against is missing.", [Fault("edition", "Missing.", "the edition")])
+            raise Implausible("Which edition was read is missing.", [Fault("edition", "Missing.", "the edition")])
     with transaction.atomic():
         at = timezone.now()
         stored, new = insert_once(drafts, job=job, by=by, at=at)

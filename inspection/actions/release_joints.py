@@ -50,7 +50,8 @@ def _refuse_stopped(drafts: Sequence[Release], job: Job) -> None:
     if stops:
         messages = [message for found in stops.values() for message in found]
         raise NotReleasable(
-            f"{' '.join(messages)} Mend it, or override it in writing.", [Fault("joint", message) for message in messages]
+            f"{' '.join(messages)} Mend it, or override it in writing.",
+            [Fault("joint", message) for message in messages],
         )
     unready = Joint.objects.filter(job=job, id__in=fresh).exclude(state__in=READY).values_list("number", "state")
     for number, state in unready:

@@ -8,9 +8,9 @@ from django.utils import timezone
 
 from records import bulk, journal, work
 from records.canonical import canonical
+from records.gathering import gathered
 from records.models import Job, Joint, User
 from records.models.base import Master
-from records.gathering import gathered
 from records.permissions import require
 from records.refresh import refresh
 from records.touching import touched_joints

@@ -21,7 +21,9 @@ class Line(Master):
     piping_class = models.CharField(max_length=40, blank=True, default="")
     design_pressure_kpa = measure(null=True, blank=True)
     design_temperature_c = measure(null=True, blank=True)
-    exam_plan = models.ForeignKey("records.ExamPlan", on_delete=models.PROTECT, null=True, blank=True, related_name="lines")
+    exam_plan = models.ForeignKey(
+        "records.ExamPlan", on_delete=models.PROTECT, null=True, blank=True, related_name="lines"
+    )
 
     class Meta:
         constraints = [

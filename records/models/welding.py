@@ -41,8 +41,12 @@ class Pass(JointRecord):
     role = models.CharField(max_length=4)
     stamp = models.ForeignKey("records.Stamp", on_delete=models.PROTECT, related_name="+")
     process = models.CharField(max_length=8)
-    procedure = models.ForeignKey("records.Procedure", on_delete=models.PROTECT, null=True, blank=True, related_name="+")
-    filler_lot = models.ForeignKey("records.FillerLot", on_delete=models.PROTECT, null=True, blank=True, related_name="+")
+    procedure = models.ForeignKey(
+        "records.Procedure", on_delete=models.PROTECT, null=True, blank=True, related_name="+"
+    )
+    filler_lot = models.ForeignKey(
+        "records.FillerLot", on_delete=models.PROTECT, null=True, blank=True, related_name="+"
+    )
     amps = measure(null=True, blank=True)
     volts = measure(null=True, blank=True)
     travel_mm_min = measure(null=True, blank=True)
