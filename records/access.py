@@ -23,7 +23,7 @@ class JobRequest(HttpRequest):
 
 
 def on_job(**verbs: str) -> Callable[[View], View]:
-    """Let a request through to a view `(request, ...)` of the route `/jobs/<code>/...`; the code is taken out of the arguments.
+    """Let a request through to a view of `/jobs/<code>/...`, which gets every argument but the code.
 
     verbs   the verb of `records.permissions` that each method needs, for example get="read", post="record pass"
     A job that the person is not on answers as one that does not exist. Two queries.

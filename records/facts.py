@@ -69,7 +69,7 @@ def job_facts(job: Job, as_of: date) -> JobFacts:
 
 
 class Library:
-    """The job's procedures, heats, materials, filler lots, exam rules and examiners, each read once when first needed."""
+    """The job's procedures, heats, materials, filler lots, exam rules and examiners, each read once when needed."""
 
     def __init__(self, job: Job) -> None:
         self.job = job

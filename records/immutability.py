@@ -87,7 +87,8 @@ def _meets_a_row(model: type[models.Model]) -> str:
     table = model._meta.db_table
     keys = [[field.column] for field in model._meta.concrete_fields if field.unique]
     if isinstance(model._meta.pk, models.CompositePrimaryKey):
-        keys.append([model._meta.get_field(name).column for name in model._meta.pk.field_names])  # type: ignore[union-attr]
+        names = model._meta.pk.field_names
+        keys.append([model._meta.get_field(name).column for name in names])  # type: ignore[union-attr]
     for constraint in model._meta.constraints:
         if isinstance(constraint, models.UniqueConstraint):
             keys.append([model._meta.get_field(name).column for name in constraint.fields])  # type: ignore[union-attr]

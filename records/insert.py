@@ -58,10 +58,14 @@ def _same(draft: R, stored: R) -> R:
     for name, read in readers(type(draft)):
         if name not in SERVER_SIDE and _settled(draft, name, read(draft)) != plain(read(stored)):
             raise RecordClash(
-                f"This record was already sent with other content ({name.removesuffix('_id').replace('_', ' ')} differs). "
+                f"This record was already sent with other content ({_said(name)} differs). "
                 "Send a changed record under a new id, as a correction of the old one."
             )
     return stored
+
+
+def _said(column: str) -> str:
+    return column.removesuffix("_id").replace("_", " ")
 
 
 def _settled(draft: models.Model, name: str, value: object) -> object:

@@ -55,7 +55,7 @@ def record(
 
 
 def common_faults(draft: JointRecord, job: Job) -> Iterable[Fault]:
-    """Yield what can be wrong with any fact on a joint: the day, the time, the attempt, a correction without a reason."""
+    """Yield what can be wrong with any fact on a joint: day, time, attempt, a correction without a reason."""
     today = today_on(job)
     if draft.done_on > today:
         yield Fault(

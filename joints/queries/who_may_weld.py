@@ -29,7 +29,7 @@ class Candidate:
 
 
 def who_may_weld(joint: Joint) -> list[Candidate]:
-    """Return every stamp of the job held against a joint today, the qualified first; queries do not grow with welders."""
+    """Return every stamp of the job held against a joint today, the qualified first; constant queries."""
     library = Library(joint.job)
     ids = {code: key for key, code in library.stamps.items()}
     facts = joint_facts(library, [joint.id])[joint.id]

@@ -1,4 +1,4 @@
-"""Django's migrate, which then creates the triggers of the records again: SQLite drops them when it rebuilds a table."""
+"""Django's migrate, then the records' triggers again: SQLite drops them when it rebuilds a table."""
 
 from typing import Any
 
