@@ -1,6 +1,6 @@
 """Triggers by which the database itself refuses to change or remove a record."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from django.db import models
 from django.db.backends.base.base import BaseDatabaseWrapper
@@ -85,20 +85,20 @@ def _statements(model: type[models.Model], connection: BaseDatabaseWrapper) -> I
 
 def _meets_a_row(model: type[models.Model]) -> str:
     table = model._meta.db_table
-    keys = [[field.column] for field in model._meta.concrete_fields if field.unique]
+    keys: list[Sequence[str]] = [[field.name] for field in model._meta.concrete_fields if field.unique]
+    keys += [one.fields for one in model._meta.constraints if isinstance(one, models.UniqueConstraint)]
     if isinstance(model._meta.pk, models.CompositePrimaryKey):
-        names = model._meta.pk.field_names
-        keys.append([model._meta.get_field(name).column for name in names])  # type: ignore[union-attr]
-    for constraint in model._meta.constraints:
-        if isinstance(constraint, models.UniqueConstraint):
-            keys.append([model._meta.get_field(name).column for name in constraint.fields])  # type: ignore[union-attr]
-    same = (" AND ".join(f'"{column}" = NEW."{column}"' for column in key) for key in keys)
+        keys.append(model._meta.pk.field_names)
+    columns = {field.name: field.column for field in model._meta.concrete_fields}
+    columns |= {field.attname: field.column for field in model._meta.concrete_fields}
+    same = (" AND ".join(f'"{columns[name]}" = NEW."{columns[name]}"' for name in key) for key in keys)
     return " OR ".join(f"EXISTS (SELECT 1 FROM {table} WHERE {condition})" for condition in same)
 
 
 _POSTGRESQL_FUNCTION = """
 CREATE OR REPLACE FUNCTION refuse_to_change_a_record() RETURNS trigger LANGUAGE plpgsql AS $$
 BEGIN
-    RAISE EXCEPTION '% holds records, which are never changed or removed', TG_TABLE_NAME USING ERRCODE = 'restrict_violation';
+    RAISE EXCEPTION '% holds records, which are never changed or removed', TG_TABLE_NAME
+        USING ERRCODE = 'restrict_violation';
 END $$
 """

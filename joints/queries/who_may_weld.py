@@ -8,7 +8,7 @@ from uuid import UUID
 
 from records.clock import today_on
 from records.facts import Library, job_facts, joint_facts
-from records.models import Job, Joint, Stamp
+from records.models import Job, Joint
 from rules.judge import who_may_weld as judge
 
 
@@ -55,8 +55,8 @@ def reasons_against(job: Job, pairs: Sequence[tuple[UUID, UUID]]) -> dict[tuple[
         wanted[joint].add(stamp)
     found = {}
     for joint, stamps in wanted.items():
-        for stamp in Stamp.objects.filter(id__in=stamps, job=job) if joint in facts else ():
-            [(_, ok, reasons, _lapses)] = judge(facts[joint], settings, [welders[stamp.code]])
+        for stamp_id in stamps if joint in facts else ():
+            [(_, ok, reasons, _lapses)] = judge(facts[joint], settings, [welders[library.stamps[stamp_id]]])
             if not ok:
-                found[joint, stamp.id] = tuple(reasons)
+                found[joint, stamp_id] = tuple(reasons)
     return found

@@ -55,6 +55,7 @@ class Record(models.Model):
     device_at = models.DateTimeField(null=True, blank=True)
     replaces = models.OneToOneField("self", on_delete=models.PROTECT, null=True, blank=True, related_name="replaced_by")
     reason = models.TextField(blank=True, default="")
+    replaces_id: "uuid.UUID | None"
 
     class Meta:
         abstract = True
