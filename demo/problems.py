@@ -47,6 +47,7 @@ PROBLEMS = (
     Problem(CARBON_HIGH, "chemistry-out-of-range", "The flange's heat M71372 has 0.382 % carbon, A105 allows 0.35 %."),
     Problem(REPAIRED, "", "Radiograph rejected for lack of fusion; repair R1 welded, radiographed again and accepted."),
     Problem(UNDERCUT, "examination-rejected", "Rejected by eye for undercut 1/16 in; nobody has decided what to do."),
+    Problem(UNDERCUT, "undercut-too-deep", "The same 1/16 in, at most 1/32 in by the acceptance table: both agree."),
     Problem(SLAG, "examination-rejected", "Radiograph rejected for slag; nobody has decided what to do."),
     Problem(
         OVERRIDDEN,
