@@ -49,7 +49,7 @@ def write_entries(job: Job, forms: Sequence[Form]) -> None:
     """Chain the forms to the head and move it; the lock is taken here."""
     if not forms:
         return
-    head = JournalHead.objects.select_for_update().get(job=job)
+    head = JournalHead.objects.select_for_update(no_key=True).get(job=job)
     for start in range(0, len(forms), CHUNK):
         entries = _chain(forms[start : start + CHUNK], head)
         bulk.insert(entries)

@@ -11,6 +11,7 @@ from records import bulk
 from records.clock import today_on
 from records.facts import Library, in_batches, job_facts, joint_facts, when, withdrawn_ids
 from records.gathering import gathered
+from records.locking import lock_joints
 from records.models import Assignment, Finding, Job, Joint, Override
 from rules.facts import JobFacts, JointFacts, People
 from rules.finding import CORRECT, NOTE, STOP, Derived
@@ -32,7 +33,7 @@ class Judged:
 
 def refresh(job: Job, joint_ids: Iterable[UUID], *, today: date | None = None) -> None:
     """Derive joints again and store what follows, in the caller's transaction; constant queries per 2,000."""
-    ids = list(dict.fromkeys(joint_ids))
+    ids = sorted(set(joint_ids))
     batch_of_work = gathered()
     if batch_of_work is not None:
         batch_of_work.joint_ids.update(dict.fromkeys(ids))
@@ -42,6 +43,7 @@ def refresh(job: Job, joint_ids: Iterable[UUID], *, today: date | None = None) -
     library = Library(job)
     people = library.people() if len(ids) > 1 else None
     for batch in in_batches(ids):
+        lock_joints(batch)
         judged = judge_joints(job, batch, library=library, people=people, today=today)
         Finding.objects.filter(joint_id__in=batch).delete()
         bulk.insert([finding for one in judged for finding in one.findings])

@@ -6,6 +6,7 @@ from uuid import UUID
 
 from django.db import transaction
 
+from records.locking import lock_joints
 from records.models import Finding, Job, Joint, Release, User
 from records.permissions import require
 from records.recording import record
@@ -46,6 +47,7 @@ def stops_on(job: Job, joint_ids: Iterable[UUID]) -> dict[UUID, list[str]]:
 def _refuse_stopped(drafts: Sequence[Release], job: Job) -> None:
     stored = set(Release.objects.filter(id__in=[draft.id for draft in drafts]).values_list("id", flat=True))
     fresh = {draft.joint_id for draft in drafts if draft.id not in stored}
+    lock_joints(fresh)
     stops = stops_on(job, fresh)
     if stops:
         messages = [message for found in stops.values() for message in found]
