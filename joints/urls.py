@@ -2,6 +2,4 @@
 
 from django.urls import URLPattern, URLResolver
 
-app_name = "joints"
-
 urlpatterns: list[URLPattern | URLResolver] = []

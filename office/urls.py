@@ -2,6 +2,4 @@
 
 from django.urls import URLPattern, URLResolver
 
-app_name = "office"
-
 urlpatterns: list[URLPattern | URLResolver] = []

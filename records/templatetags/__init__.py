@@ -1,0 +1,1 @@
+"""What templates of every package can say."""

@@ -1,0 +1,152 @@
+"""What templates say in the trade's way: the ring, quantities in the job's units, people, days, and the way round a job."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, datetime
+from decimal import Decimal
+from typing import Any
+
+from django import template
+from django.http import HttpRequest
+from django.urls import NoReverseMatch, reverse
+from django.utils import timezone
+from django.utils.safestring import SafeString, mark_safe
+
+from records.clock import local_time, today_on
+from records.models import Job, Joint, User
+from records.models.job import ROLES
+from reports.ring import ring_svg, ring_words
+from reports.data import Ring
+from rules.units import plain, shown
+
+register = template.Library()
+# Label, route and the verb it takes to be of use; a page that everybody may read needs "read".
+PLACES = (
+    ("Start", "job", "read"),
+    ("Weld log", "weld-log", "read"),
+    ("Progress", "progress", "read"),
+    ("Welders", "welders", "read"),
+    ("Heats", "heats", "read"),
+    ("Findings", "findings", "read"),
+    ("Papers", "papers", "read"),
+    ("Packages", "packages", "read"),
+    ("People", "people", "manage people"),
+)
+
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """One link of the way round a job."""
+
+    label: str
+    url: str
+    is_here: bool
+
+
+@register.simple_tag
+def ring(joint: Joint, size: int = 24, words: str = "") -> SafeString:
+    """Draw a joint's mark. `words` is what a screen reader says, the state if left out; "-" where words stand beside it."""
+    mark = Ring(joint.state, joint.progress / 100, joint.attempts - 1)
+    drawn = ring_svg(mark.state, mark.progress, mark.attempt_count, size, title=words or ring_words(mark))
+    if words == "-":
+        drawn = drawn.replace('role="img"', 'aria-hidden="true"').replace("<title>-</title>", "")
+    # ring_svg escapes its title; nothing else in it was written by a person.
+    return mark_safe(drawn)  # noqa: S308
+
+
+@register.filter
+def length(mm: Decimal | None, job: Job) -> str:
+    """A length in the job's units: 1/8 in, 3.2 mm; nothing where it is not known."""
+    return "" if mm is None else shown(mm, "mm", job.units)
+
+
+@register.filter
+def temperature(celsius: Decimal | None, job: Job) -> str:
+    """A temperature in the job's units."""
+    return "" if celsius is None else shown(celsius, "°C", job.units)
+
+
+@register.filter
+def travel(mm_min: Decimal | None, job: Job) -> str:
+    """A travel speed in the job's units."""
+    return "" if mm_min is None else shown(mm_min, "mm/min", job.units)
+
+
+@register.filter
+def figure(value: Decimal | None) -> str:
+    """A figure without trailing zeros."""
+    return "" if value is None else plain(value)
+
+
+@register.filter
+def clock(degrees: Decimal | None) -> str:
+    """A place on the pipe as a clock face shows it: 0 degrees is 12, 135 is 4:30."""
+    if degrees is None:
+        return ""
+    hour, minute = divmod(int(degrees * 2), 60)
+    return f"{hour or 12}:{minute:02d}" if minute else f"{hour or 12}"
+
+
+@register.filter
+def on_site(moment: datetime, job: Job) -> datetime:
+    """A moment as the clock on the job's site shows it."""
+    return local_time(job, moment)
+
+
+@register.filter
+def day(value: date | None) -> str:
+    """A day as a title block has it: 4 Nov 2026."""
+    return f"{value.day} {value:%b %Y}" if value else ""
+
+
+@register.filter
+def plural(count: int, words: str) -> str:
+    """A count with its noun: {{ 1|plural:"joint,joints" }} is "1 joint"."""
+    one, many = words.split(",")
+    return f"{count:,} {one if count == 1 else many}"
+
+
+@register.filter
+def person(user: Any) -> str:
+    """The name of whoever signed in; the sign-in name where nothing better is known."""
+    return user.get_full_name() or user.get_username()
+
+
+@register.filter
+def roles(held: Iterable[str]) -> str:
+    """Roles in the order in which the trade ranks them: "foreman, inspector"."""
+    return ", ".join(role for role in ROLES if role in held)
+
+
+@register.inclusion_tag("records/_navigation.html", takes_context=True)
+def navigation(context: template.Context) -> dict[str, Any]:
+    """List the pages of the job that this person has use for."""
+    request = context["request"]
+    return {"places": list(_places(request))}
+
+
+def _places(request: HttpRequest) -> Iterable[Place]:
+    for label, route, verb in PLACES:
+        url = _address(route, request.job.code)  # type: ignore[attr-defined]
+        if url and verb in request.verbs:  # type: ignore[attr-defined]
+            yield Place(label, url, request.path == url)
+
+
+def _address(route: str, code: str) -> str:
+    try:
+        return reverse(route, kwargs={"code": code})
+    except NoReverseMatch:
+        return ""
+
+
+@register.inclusion_tag("records/_title_block.html", takes_context=True)
+def title_block(context: template.Context) -> dict[str, Any]:
+    """Close a page as a drawing is closed, with its title block."""
+    request = context.get("request")
+    job: Job | None = getattr(request, "job", None)
+    user: User | None = context.get("user")
+    if job is None:
+        return {"job": None, "user": user, "today": timezone.localdate()}
+    units = "inch, °F, psi" if job.units == "US" else "mm, °C, kPa"
+    return {"job": job, "user": user, "today": today_on(job), "units": units}
