@@ -19,6 +19,7 @@ SEVERITY = {
     "pass-order": CORRECT,
     "stops-stacked": CORRECT,
     "leg-too-small": STOP,
+    "undercut-too-deep": STOP,
     "examination-due": STOP,
     "examination-rejected": STOP,
     "examiner-not-certified": CORRECT,

@@ -1,4 +1,4 @@
-"""The one comparator that holds a record against a requirement; a phone with no signal has the same in its own tongue."""
+"""The one comparator that holds a record against a requirement; a phone has the same in its own tongue."""
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
@@ -50,13 +50,14 @@ def check(requirement: Requirement) -> Check:
 def applies(requirement: Requirement, record: Any) -> bool:
     """Whether the requirement speaks of this pass: its role and process, where the requirement names them."""
     when = requirement.when
-    return when.get("pass", record.role) == record.role and when.get("process", record.process) == record.process
+    return when.get("pass") in (None, record.role) and when.get("process") in (None, record.process)
 
 
 def measure(term: Any) -> Measure:
     """A term made ready to evaluate: a figure, or a list of an operator and its terms; None where the record is silent.
 
-    Operators: field, item (field, key), least, greatest (both skip silence), first (that is not silent), minus, times, over.
+    Operators: field, item (field, key), least and greatest (both skip silence), first (that is not silent), minus, times,
+    over, join.
     """
     if not isinstance(term, (list, tuple)):
         figure = Decimal(str(term))
@@ -67,6 +68,9 @@ def measure(term: Any) -> Measure:
     if operator == "item":
         field, key = attrgetter(operands[0]), operands[1]
         return lambda record: field(record).get(key)
+    if operator == "join":
+        between, parts = operands[0], [measure(part) for part in operands[1:]]
+        return lambda record: between.join(str(part(record) or "") for part in parts)
     return _OPERATORS[operator]([measure(operand) for operand in operands])
 
 

@@ -21,7 +21,8 @@ class Requirement:
     when         {"pass": "root", "process": "GTAW"} narrows it; empty: every record of the kind
     term         nested lists over the record's fields, for example ["field", "gap_mm"] or ["over", ["times", ...], ...]
     test         range, one_of, allowed_until, dial_apart, requires, order, count_at_least
-    bounds       range: [least or None, greatest or None]; one_of: the list; allowed_until: {"A1": {"until": date, "why": ""}}
+    bounds       range: [least or None, greatest or None]; one_of: the list;
+                 allowed_until: {"A1": {"until": date, "why": ""}}
     unit         of the bounds, empty where none
     severity     stop, correct, note
     text_id      the sentence's key; args fill it

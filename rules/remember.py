@@ -1,4 +1,4 @@
-"""Results worked out once for an object, kept by its identity: a batch of joints shares procedures, heats and welders."""
+"""Results worked out once for an object, kept by its identity: joints share procedures, heats and welders."""
 
 from collections.abc import Callable, Hashable
 from typing import Any, Generic, TypeVar

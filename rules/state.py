@@ -60,11 +60,13 @@ def is_final(stage: str) -> bool:
 
 
 def due_methods(rules: Sequence[ExamRuleFacts], examinations: Sequence[ExaminationFacts]) -> tuple[str, ...]:
-    """Methods asked of each joint that have neither an accepted nor a rejected result; a film to repeat is still due."""
+    """Methods asked of each joint that have no accepted or rejected result; a film to repeat is still due."""
     if not rules:
         return ()
     done = {(one.method, _stage(one.stage)) for one in examinations if one.result in (ACCEPTED, REJECTED)}
-    due = [rule.method for rule in rules if rule.share_percent >= _ALL and (rule.method, _stage(rule.stage)) not in done]
+    due = [
+        rule.method for rule in rules if rule.share_percent >= _ALL and (rule.method, _stage(rule.stage)) not in done
+    ]
     return tuple(dict.fromkeys(due))
 
 

@@ -48,7 +48,9 @@ def parse_number(text: str) -> Decimal:
     """A plain decimal number without unit; raises UnitError for anything else."""
     plain = _clean(text)
     if not re.fullmatch(rf"[-+]?{_NUMBER}", plain):
-        raise UnitError(f"{_said(text)} is not a number; accepted are figures such as 12, 0.5 or -3.{_comma_hint(plain)}")
+        raise UnitError(
+            f"{_said(text)} is not a number; accepted are figures such as 12, 0.5 or -3.{_comma_hint(plain)}"
+        )
     return Decimal(plain)
 
 
@@ -68,7 +70,13 @@ def parse_temperature(text: str, units: str) -> Decimal:
 
 
 _PSI_IN_KPA = Fraction("4.4482216152605") / Fraction("0.0254") ** 2 / 1000
-_PRESSURE = {"psi": _PSI_IN_KPA, "psig": _PSI_IN_KPA, "ksi": 1000 * _PSI_IN_KPA, "kpa": Fraction(1), "bar": Fraction(100)}
+_PRESSURE = {
+    "psi": _PSI_IN_KPA,
+    "psig": _PSI_IN_KPA,
+    "ksi": 1000 * _PSI_IN_KPA,
+    "kpa": Fraction(1),
+    "bar": Fraction(100),
+}
 _PRESSURE |= {"barg": Fraction(100), "mpa": Fraction(1000), "pa": Fraction(1, 1000), "n/mm2": Fraction(1000)}
 
 
@@ -175,7 +183,9 @@ def _amount(amount: str, text: str) -> Fraction:
     if not mixed:
         return Fraction(amount)
     if int(mixed[3]) not in (2, 4, 8, 16, 32, 64):
-        raise UnitError(f"{_said(text)} is a fraction no tape has; accepted are halves, 4ths, 8ths, 16ths, 32nds, 64ths.")
+        raise UnitError(
+            f"{_said(text)} is a fraction no tape has; accepted are halves, 4ths, 8ths, 16ths, 32nds, 64ths."
+        )
     return int(mixed[1] or 0) + Fraction(int(mixed[2]), int(mixed[3]))
 
 
@@ -188,7 +198,9 @@ def _length_unit(amount: str, unit: str | None, units: str, text: str) -> str:
     if name:
         return "ft" if name in ("ft", "feet", "foot", "'") else "in"
     if units == SI and "/" in amount:
-        raise UnitError(f"{_said(text)} has no unit, and this job is in mm; write {amount} in for a fraction of an inch.")
+        raise UnitError(
+            f"{_said(text)} has no unit, and this job is in mm; write {amount} in for a fraction of an inch."
+        )
     return "in" if units == US else "mm"
 
 
@@ -292,7 +304,7 @@ def show_feet(mm: Decimal) -> str:
 
 
 def round_limit(mm: Decimal, bound: str, units: str) -> Decimal:
-    """A computed limit as one can measure it, in mm: a least value goes up to the next 1/32 in or 0.5 mm, a greatest down.
+    """A computed limit as one can measure it, in mm: a least goes up to the next 1/32 in or 0.5 mm, a greatest down.
 
     bound   "least" or "greatest"
     """

@@ -1,0 +1,119 @@
+"""The acceptance table of B31.3: which criterion judges an imperfection, and the figure behind it."""
+
+from decimal import Decimal
+from functools import cache
+
+from rules.source import Source, Verdict
+from rules.tables import table
+from rules.units import MM_PER_INCH, SI, US, parse_length, show_length
+
+SERVICES = {"Normal": "N", "Category M": "N", "Category D": "D", "Severe cyclic": "S", "High pressure": "K"}
+EDITIONS = ("2014", "2016", "2018")
+WELDS = ("girth", "longitudinal", "fillet", "branch")
+KINDS = (
+    "crack",
+    "lack-of-fusion",
+    "incomplete-penetration",
+    "porosity",
+    "linear",
+    "undercut",
+    "surface-porosity",
+    "concave-root",
+    "reinforcement",
+    "finish",
+)
+FILLET_KINDS = frozenset({"socket", "slip-on", "seal", "attachment", "pad"})
+BRANCH_KINDS = frozenset({"branch", "olet"})
+
+
+def weld_of(kind: str) -> str:
+    """The column of the table for a kind of joint."""
+    if kind in FILLET_KINDS:
+        return "fillet"
+    return "branch" if kind in BRANCH_KINDS else "girth"
+
+
+def service_of(service: str, severe_cyclic: bool) -> str:
+    """The service whose column applies: severe cyclic conditions come before the fluid service."""
+    if severe_cyclic and service != "High pressure":
+        return "Severe cyclic"
+    return service if service in SERVICES else "Normal"
+
+
+@cache
+def letter(service: str, weld: str, kind: str) -> str:
+    """The criterion's letter, empty where the table does not evaluate it.
+
+    Raises    ValueError naming the accepted services, welds and imperfections
+    """
+    for name, value, accepted in (("service", service, tuple(SERVICES)), ("weld", weld, WELDS), ("kind", kind, KINDS)):
+        if value not in accepted:
+            raise ValueError(f'There is no {name} "{value}"; accepted are {", ".join(accepted)}.')
+    row = next(r for r in table("acceptance_b31_3").rows if r["service"] == SERVICES[service] and r["weld"] == weld)
+    return row[kind]
+
+
+def table_source(service: str, edition: str = "") -> Source:
+    """The table that judges this service, with the edition whose figures are used: the job's if it is known here."""
+    clause = "Table K341.3.2" if service == "High pressure" else "Table 341.3.2"
+    return Source("ASME B31.3", edition if edition in EDITIONS else EDITIONS[-1], clause, "checked")
+
+
+def undercut_limit(service: str, weld: str, wall_mm: Decimal, units: str, edition: str = "") -> Verdict[Decimal | None]:
+    """Greatest depth of undercut in mm by the figure of the job's unit system; None where it is not evaluated.
+
+    wall_mm   Tw: the thinner wall; for a fillet the pipe wall (the note does not define it; a convention)
+    Source    ASME B31.3 Table 341.3.2 criteria A, H, I
+    """
+    symbol = letter(service, weld, "undercut")
+    limit, steps = depth_limit(symbol, wall_mm, units)
+    source = table_source(service, edition)
+    notes = ["Tw of a fillet is taken as the pipe wall: the table does not define it."] if weld == "fillet" else []
+    if edition and edition != source.edition:
+        notes.append(f"The figures are those of the {source.edition} edition; the job names {edition}.")
+    return Verdict(limit, steps, source, tuple(notes))
+
+
+def depth_limit(symbol: str, wall_mm: Decimal, units: str) -> tuple[Decimal | None, tuple[str, ...]]:
+    """The depth or height behind a letter in mm, with its arithmetic; None where the letter sets no depth."""
+    if symbol == "M":
+        height, steps = depth_limit("L", wall_mm, units)
+        return (None if height is None else 2 * height), (*steps, "criterion M: twice criterion L")
+    row = _row(symbol, wall_mm, units)
+    if row is None:
+        return None, ()
+    share = Decimal(row["share_of_wall"]) * wall_mm if row["share_of_wall"] else None
+    flat = _flat(row, units)
+    if share is None or flat is None:
+        limit = share if flat is None else flat
+        return limit, (f"criterion {symbol}: {'zero' if limit == 0 else _figure(limit, units)}",)
+    told = f"{row['share_of_wall']} x wall {show_length(wall_mm, units)} = {_figure(share, units)}"
+    if row["combine"] == "lesser":
+        return min(flat, share), (f"criterion {symbol}: the smaller of {show_length(flat, units)} and {told}",)
+    floor = MM_PER_INCH / 32 if units == US else Decimal(1)
+    limit = min(flat, max(share, floor))
+    larger = f"the larger of {told} and {show_length(floor, units)}"
+    return limit, (f"criterion {symbol}: the smaller of {show_length(flat, units)} and ({larger})",)
+
+
+def _row(symbol: str, wall_mm: Decimal, units: str) -> dict[str, str] | None:
+    """The row of a letter that holds for this wall, by the wall's figure in the job's units."""
+    suffix = "in" if units == US else "mm"
+    for row in table("acceptance_limits_b31_3").rows:
+        over, to = row[f"wall_over_{suffix}"], row[f"wall_to_{suffix}"]
+        if row["letter"] != symbol or (over and wall_mm <= parse_length(over, units)):
+            continue
+        if not to or wall_mm <= parse_length(to, units):
+            return dict(row)
+    return None
+
+
+def _flat(row: dict[str, str], units: str) -> Decimal | None:
+    text = row["flat_in" if units == US else "flat_mm"]
+    return parse_length(text, units) if text else None
+
+
+def _figure(mm: Decimal | None, units: str) -> str:
+    if mm is None:
+        return ""
+    return f"{mm:.3f} mm" if units == SI else f"{mm / MM_PER_INCH:.4f} in"

@@ -1,0 +1,203 @@
+"""What an examination must show: legs and undercut against their limits, results still due, certified examiners."""
+
+from collections.abc import Mapping
+from decimal import ROUND_FLOOR, Decimal
+
+from rules.acceptance import service_of, undercut_limit, weld_of
+from rules.case import Case, found
+from rules.codes import SEVERITY
+from rules.facts import ExaminationFacts, ExaminerFacts, JobFacts, JointFacts, People
+from rules.fillet import flange_leg, socket_leg, socket_wall
+from rules.finding import Finding, Requirement
+from rules.limits import between
+from rules.pipe import UnknownSize, pipe
+from rules.source import Source, Verdict
+from rules.units import US
+
+LEG = ["least", ["field", "leg_a_mm"], ["field", "leg_b_mm"]]
+_ALIKE_MM = Decimal("0.06")
+_HUNDREDTH_MM, _THOUSANDTH_IN = Decimal("0.01"), Decimal("0.0254")
+
+
+def requirements(joint: JointFacts, job: JobFacts) -> list[Requirement]:
+    """The leg and the undercut that a visual examination of this joint is held against."""
+    asked = []
+    if leg := required_leg(joint, job):
+        term = LEG
+        asked.append(
+            between(
+                "leg",
+                "leg-too-small",
+                "examination",
+                term,
+                leg.value,
+                None,
+                "mm",
+                leg.source,
+                "Leg",
+                job.units,
+                steps=(*leg.steps, *leg.notes),
+                rounded=True,
+            )
+        )
+    depth = allowed_undercut(joint, job)
+    if depth and depth.value is not None:
+        shown = _floor(depth.value, job.units)
+        asked.append(
+            between(
+                "undercut",
+                "undercut-too-deep",
+                "examination",
+                ["field", "undercut_mm"],
+                None,
+                depth.value,
+                "mm",
+                depth.source,
+                "Undercut",
+                job.units,
+                steps=(*depth.steps, *depth.notes),
+                shown_greatest=shown,
+            )
+        )
+    return asked
+
+
+def required_leg(joint: JointFacts, job: JobFacts) -> Verdict[Decimal] | None:
+    """The smallest leg of a socket or slip-on weld by the job's code; None for other joints and other codes."""
+    code = job.construction_code.upper().removeprefix("ASME").strip()
+    if code not in ("B31.3", "B31.1") or joint.kind not in ("socket", "slip-on"):
+        return None
+    wall = judged_wall(joint, job.units)
+    if joint.kind == "slip-on":
+        return flange_leg(wall, code=code, units=job.units)
+    if not joint.socket_class:
+        return socket_leg(wall, code=code, units=job.units)
+    try:
+        socket = socket_wall(joint.nps, joint.socket_class)
+    except UnknownSize as unknown:
+        verdict = socket_leg(wall, code=code, units=job.units)
+        return Verdict(verdict.value, verdict.steps, verdict.source, (f"{unknown} The pipe wall is taken to govern.",))
+    return socket_leg(wall, socket, code=code, units=job.units)
+
+
+def allowed_undercut(joint: JointFacts, job: JobFacts) -> Verdict[Decimal | None] | None:
+    """The deepest undercut by the acceptance table; None for codes whose table is not here."""
+    if job.construction_code.upper().removeprefix("ASME").strip() != "B31.3":
+        return None
+    service = service_of(joint.service, joint.severe_cyclic)
+    return undercut_limit(service, weld_of(joint.kind), judged_wall(joint, job.units), job.units, job.edition)
+
+
+def judged_wall(joint: JointFacts, units: str) -> Decimal:
+    """The pipe wall in mm by the figure of the job's unit system; the joint's own where no table has the schedule."""
+    if units != US or not joint.schedule:
+        return joint.wall_mm
+    try:
+        listed_pipe = pipe(joint.nps, joint.schedule)
+    except UnknownSize:
+        return joint.wall_mm
+    inch_wall = listed_pipe.wall(US)
+    return inch_wall if abs(inch_wall - joint.wall_mm) <= _ALIKE_MM else joint.wall_mm
+
+
+def due(case: Case) -> list[Finding]:
+    """One finding for each method that the plan asks of every such joint and that has no result yet."""
+    findings = []
+    for method in case.derived.due:
+        rule = next(one for one in case.joint.exam_rules if one.method == method)
+        told = f"{method} of this {case.joint.kind} weld is due: the plan {rule.plan} asks for it on every one."
+        source = Source(f"exam plan {rule.plan}", clause=f"{method} {rule.share_percent:f} %")
+        findings.append(found(case, "examination-due", told, source, measured="none", limit=method, subject=method))
+    return findings
+
+
+def rejected(case: Case) -> list[Finding]:
+    """Rejects on the current attempt: a decision to repair or cut out would have opened another."""
+    findings = []
+    for one in case.examinations:
+        if one.result != "rejected":
+            continue
+        seen = f" ({one.indications})" if one.indications else ""
+        told = f"{one.method} of {one.done_on} by {one.by} rejected the weld{seen}, and no repair is decided."
+        source = Source(f"{one.method} report {one.report}".rstrip())
+        findings.append(
+            found(
+                case,
+                "examination-rejected",
+                told,
+                source,
+                record=one.id,
+                measured="rejected",
+                limit="accepted",
+                subject=one.method,
+            )
+        )
+    return findings
+
+
+def certified(people: People) -> Requirement:
+    """Who may examine by which method until when, as `name|method`."""
+    bounds = {
+        f"{name}|{method}": {"until": examiner.valid_until, "why": ""}
+        for (name, method), examiner in people.examiners.items()
+    }
+    return _certified(bounds)
+
+
+def uncertified(case: Case, people: People) -> list[Finding]:
+    """Examinations of the current attempt by someone not certified for the method on that day."""
+    findings = []
+    for one in case.examinations:
+        examiner = people.examiners.get((one.by, one.method))
+        if examiner is None or (examiner.valid_until is not None and one.done_on > examiner.valid_until):
+            findings += _uncertified(case, one, examiner)
+    return findings
+
+
+def _uncertified(case: Case, one: ExaminationFacts, examiner: ExaminerFacts | None) -> list[Finding]:
+    until = examiner.valid_until if examiner else None
+    if not one.by:
+        told, measured, limit = f"The {one.method} of {one.done_on} names no examiner.", "", "a certified examiner"
+    elif examiner is None:
+        told = f"{one.by} examined by {one.method} on {one.done_on} and has no certification for it."
+        measured, limit = "none", f"certified for {one.method}"
+    else:
+        told = f"{one.by} examined by {one.method} on {one.done_on}, and the certification ended on {until}."
+        measured, limit = str(one.done_on), str(until)
+    source = Source("ASME B31.3", "", "342", "memory")
+    return [
+        found(
+            case,
+            "examiner-not-certified",
+            told,
+            source,
+            attempt=one.attempt,
+            record=one.id,
+            measured=measured,
+            limit=limit,
+            subject=one.by or one.method,
+        )
+    ]
+
+
+def _certified(bounds: Mapping[str, Mapping[str, object]]) -> Requirement:
+    return Requirement(
+        id="examiner",
+        code="examiner-not-certified",
+        record="examination",
+        test="allowed_until",
+        bounds=bounds,
+        source=Source("ASME B31.3", "", "342", "memory"),
+        term=["join", "|", ["field", "by"], ["field", "method"]],
+        severity=SEVERITY["examiner-not-certified"],
+        text_id="examiner",
+        args={"label": "Examiner", "subject": ""},
+    )
+
+
+def _floor(mm: Decimal, units: str) -> Decimal:
+    """A greatest depth as it is shown: down to 0.01 mm or 0.001 in, unless a tape shows it exactly."""
+    if units == US and mm % (Decimal("25.4") / 64) == 0:
+        return mm
+    step = _THOUSANDTH_IN if units == US else _HUNDREDTH_MM
+    return (mm / step).to_integral_value(ROUND_FLOOR) * step

@@ -1,0 +1,134 @@
+"""The legs and throats of fillet welds."""
+
+from decimal import Decimal, localcontext
+
+from rules.pipe import UnknownSize, parse_nps
+from rules.source import Source, Verdict
+from rules.tables import table
+from rules.units import LEAST, SI, show_length, show_limit
+
+SOCKET_FACTOR = Decimal("1.09")
+FLANGE_FACTOR = Decimal("1.4")
+_FACE_MOST_MM = Decimal(6)
+_FACE_MOST_US_MM = Decimal("6.35")
+_PIPE_WALL, _SOCKET_WALL = "pipe wall", "socket wall"
+
+
+def socket_leg(
+    pipe_wall_mm: Decimal,
+    socket_wall_mm: Decimal | None = None,
+    *,
+    code: str = "B31.3",
+    edition: str = "",
+    units: str = SI,
+) -> Verdict[Decimal]:
+    """Smallest fillet leg of a socket weld, in mm, not rounded.
+
+    pipe_wall_mm    nominal wall of the pipe
+    socket_wall_mm  smallest socket wall of the fitting; None: the class is not known, the pipe wall governs
+    Raises          ValueError for a wall that is not positive
+    Source          ASME B31.3 Fig. 328.5.2C: the smaller of 1.09 x pipe wall and the socket wall;
+                    ASME B31.1 Fig. 127.4.4(C): 1.09 x pipe wall
+    """
+    _positive(pipe_wall_mm, "pipe wall")
+    leg = SOCKET_FACTOR * pipe_wall_mm
+    computed = f"1.09 x {show_length(pipe_wall_mm, units)} = {_decimal(leg, units)}"
+    if code == "B31.1":
+        source = Source("ASME B31.1", edition, "Fig. 127.4.4(C)", "memory")
+        return Verdict(leg, (f"{computed} -> {show_limit(leg, LEAST, units)} ({_next(units)})",), source)
+    if socket_wall_mm is None or leg <= socket_wall_mm:
+        beside = "" if socket_wall_mm is None else f", not over the socket wall {_decimal(socket_wall_mm, units)}"
+        source = Source("ASME B31.3", edition, "Fig. 328.5.2C", "checked")
+        return Verdict(leg, (f"{computed}{beside} -> {show_limit(leg, LEAST, units)} ({_next(units)})",), source)
+    _positive(socket_wall_mm, "socket wall")
+    source = Source("ASME B31.3", edition, "Fig. 328.5.2C", "memory")
+    step = f"{computed}, but the socket wall is {_decimal(socket_wall_mm, units)} and governs"
+    return Verdict(socket_wall_mm, (f"{step} -> {show_limit(socket_wall_mm, LEAST, units)} ({_next(units)})",), source)
+
+
+def governs(pipe_wall_mm: Decimal, socket_wall_mm: Decimal | None) -> str:
+    """Which wall decides the leg of a socket weld: `pipe wall` or `socket wall`."""
+    over = socket_wall_mm is not None and SOCKET_FACTOR * pipe_wall_mm > socket_wall_mm
+    return _SOCKET_WALL if over else _PIPE_WALL
+
+
+def socket_wall(nps: str, fitting_class: str) -> Decimal:
+    """Smallest socket wall of a fitting, in mm.
+
+    Raises    UnknownSize naming the classes that have this size
+    Source    ASME B16.11 Table 1
+    """
+    size = parse_nps(nps)
+    wanted = fitting_class.upper().removeprefix("CLASS").removesuffix("#").strip()
+    rows = {row["class"]: row for row in table("socket_fittings").rows if row["nps"] == size}
+    if wanted not in rows:
+        accepted = ", ".join(rows) or "none in this size"
+        raise UnknownSize(f'No socket-welding fitting NPS {size} of class "{fitting_class}"; accepted are {accepted}.')
+    return Decimal(rows[wanted]["wall_min_mm"])
+
+
+def flange_leg(
+    pipe_wall_mm: Decimal,
+    hub_mm: Decimal | None = None,
+    *,
+    side: str = "hub",
+    code: str = "B31.3",
+    edition: str = "",
+    units: str = SI,
+) -> Verdict[Decimal]:
+    """Smallest fillet leg of a slip-on or socket-welding flange, in mm, not rounded.
+
+    hub_mm    hub thickness; None: not known, the pipe wall governs
+    side      hub (outer weld) or face (inner weld of a slip-on)
+    Raises    ValueError for a wall that is not positive or another side
+    Source    ASME B31.3 Fig. 328.5.2B: hub min(1.4 x T, hub), face min(T, 6 mm or 1/4 in)
+    """
+    _positive(pipe_wall_mm, "pipe wall")
+    clause = "Fig. 127.4.4(B)" if code == "B31.1" else "Fig. 328.5.2B"
+    source = Source(f"ASME {code}", edition, clause, "checked" if code == "B31.1" else "memory")
+    if side == "face":
+        most = _FACE_MOST_MM if units == SI else _FACE_MOST_US_MM
+        leg = min(pipe_wall_mm, most)
+        step = f"the smaller of the wall {show_length(pipe_wall_mm, units)} and {show_length(most, units)}"
+    elif side == "hub":
+        leg = FLANGE_FACTOR * pipe_wall_mm
+        step = f"1.4 x {show_length(pipe_wall_mm, units)} = {_decimal(leg, units)}"
+        if hub_mm is not None and hub_mm < leg:
+            _positive(hub_mm, "hub")
+            leg, step = hub_mm, f"{step}, but the hub is {_decimal(hub_mm, units)} and governs"
+    else:
+        raise ValueError(f'"{side}" is no side of a flange; accepted are hub and face.')
+    return Verdict(leg, (f"{step} -> {show_limit(leg, LEAST, units)} ({_next(units)})",), source)
+
+
+def throat(leg_a_mm: Decimal, leg_b_mm: Decimal) -> Verdict[Decimal]:
+    """Theoretical throat of a fillet with these legs, in mm: a x b / sqrt(a² + b²), 0.7071 x leg where equal.
+
+    Raises    ValueError for a leg that is not positive
+    Source    geometry of the inscribed triangle, ASME B31.3 Fig. 328.5.2A
+    """
+    _positive(leg_a_mm, "leg")
+    _positive(leg_b_mm, "leg")
+    with localcontext(prec=28):
+        value = leg_a_mm * leg_b_mm / (leg_a_mm**2 + leg_b_mm**2).sqrt()
+    step = f"{leg_a_mm} x {leg_b_mm} / sqrt({leg_a_mm}² + {leg_b_mm}²) = {value:.2f} mm"
+    return Verdict(value, (step,), Source("ASME B31.3", "", "Fig. 328.5.2A", "memory"))
+
+
+def size_of_concave(actual_throat_mm: Decimal) -> Decimal:
+    """The size of a concave fillet from its actual throat, in mm: throat x sqrt(2)."""
+    return actual_throat_mm * Decimal(2).sqrt()
+
+
+def _positive(value: Decimal, name: str) -> None:
+    if value <= 0:
+        raise ValueError(f"A {name} of {value} mm is not possible; it must be over 0 mm.")
+
+
+def _next(units: str) -> str:
+    return "next 0.5 mm up" if units == SI else "next 1/32 in up"
+
+
+def _decimal(mm: Decimal, units: str) -> str:
+    """A computed figure to 0.01 mm or 0.001 in."""
+    return f"{mm:.2f} mm" if units == SI else f"{mm / Decimal('25.4'):.3f} in"

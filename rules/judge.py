@@ -1,0 +1,112 @@
+"""The rules together: what a joint asks before it is made, and what its records show after."""
+
+from rules import examination, fit_up, heats, passes, procedure, sequence
+from rules.case import Case, is_judged, open_case
+from rules.compare import Check, check
+from rules.facts import JobFacts, JointFacts, People
+from rules.finding import Finding, Requirement
+from rules.limits import out_of
+from rules.remember import Remembered
+from rules.state import PLANNED
+
+Held = tuple[tuple[Requirement, Check], ...]
+_NO_PROCEDURE = object()
+_fit_up_held: Remembered[Held] = Remembered()
+_examination_held: dict[tuple[object, ...], Held] = {}
+_MOST_JOINT_GROUPS = 20_000
+
+
+def requirements(joint: JointFacts, job: JobFacts, people: People | None = None) -> list[Requirement]:
+    """Everything a joint asks of its fit-up, passes and examinations, in the order in which they are made.
+
+    people    with them come the requirements on persons: who may tack, weld and examine until when
+    """
+    asked = fit_up.requirements(joint, job)
+    for side, heat in (("a", joint.heat_a), ("b", joint.heat_b)):
+        if heat:
+            asked.append(fit_up.heat_read(side, heat))
+    if joint.revision:
+        asked.append(fit_up.revision(joint.revision))
+    asked += passes.requirements(joint.procedure, job.units, job.recording)
+    asked += examination.requirements(joint, job)
+    if people:
+        asked.append(examination.certified(people))
+    return asked
+
+
+def findings(joint: JointFacts, job: JobFacts, people: People) -> list[Finding]:
+    """What the records of a joint show that is missing or out of its limits; none for one that is only planned."""
+    case = open_case(joint, job)
+    if not is_judged(case):
+        return []
+    found_here: list[Finding] = []
+    if case.fit_up:
+        found_here += _fit_up(case)
+    if case.passes or case.base_welded:
+        found_here += fit_up.missing(case)
+        found_here += procedure.missing(case)
+        found_here += procedure.not_applicable(case)
+        found_here += passes.findings(case)
+    if case.examinations:
+        found_here += _examinations(case, people)
+    if case.derived.due:
+        found_here += examination.due(case)
+    if case.derived.state != PLANNED or len(case.live) > 1:
+        found_here += heats.findings(case)
+    found_here += sequence.findings(case)
+    return found_here
+
+
+def _fit_up(case: Case) -> list[Finding]:
+    """The fit-up against the procedure's limits and the plan."""
+    joint, one = case.joint, case.fit_up
+    assert one is not None
+    key = (joint.kind, case.job.units)
+    owner = joint.procedure or _NO_PROCEDURE
+    held = _fit_up_held.get(owner, key, _held_fit_up, joint, case.job)
+    # One finding a code: a gap too wide all round departs by its least and by its greatest reading.
+    departures = {asked.code: (asked, departure) for asked, hold in reversed(held) if (departure := hold(one))}
+    found_here = [out_of(case, asked, departure, one) for asked, departure in departures.values()]
+    return found_here + fit_up.identity(case, one)
+
+
+def _held_fit_up(joint: JointFacts, job: JobFacts) -> Held:
+    return tuple((asked, check(asked)) for asked in fit_up.requirements(joint, job))
+
+
+def _examinations(case: Case, people: People) -> list[Finding]:
+    """Measurements of the current attempt against their limits, rejects, and who examined."""
+    found_here: list[Finding] = []
+    held: Held | None = None
+    for one in case.examinations:
+        if one.leg_a_mm is None and one.leg_b_mm is None and one.undercut_mm is None:
+            continue
+        held = _held_examination(case.joint, case.job) if held is None else held
+        departures = [(asked, departure) for asked, hold in held if (departure := hold(one))]
+        found_here += [out_of(case, asked, departure, one) for asked, departure in departures]
+    found_here += examination.rejected(case)
+    found_here += examination.uncertified(case, people)
+    return found_here
+
+
+def _held_examination(joint: JointFacts, job: JobFacts) -> Held:
+    """The limits on measurements, worked out once for each group of joints that are alike in what decides them."""
+    key = (
+        joint.kind,
+        joint.nps,
+        joint.schedule,
+        joint.wall_mm,
+        joint.socket_class,
+        joint.service,
+        joint.severe_cyclic,
+        job.units,
+        job.construction_code,
+        job.edition,
+    )
+    held = _examination_held.get(key)
+    if held is None:
+        if len(_examination_held) >= _MOST_JOINT_GROUPS:
+            _examination_held.clear()
+        held = tuple((asked, check(asked)) for asked in examination.requirements(joint, job))
+        _examination_held[key] = held
+    return held

@@ -1,0 +1,109 @@
+"""Limits as requirements, and the findings of records that depart from them, in the job's units."""
+
+from collections.abc import Mapping, Sequence
+from decimal import Decimal
+from typing import Any
+
+from rules.case import Case, found
+from rules.codes import SEVERITY
+from rules.compare import Departure
+from rules.finding import Finding, Requirement
+from rules.source import Source
+from rules.units import GREATEST, LEAST, figure, round_limit, unit_shown
+
+_NEVER: Mapping[str, str] = {}
+
+
+def between(
+    id: str,
+    code: str,
+    record: str,
+    term: Any,
+    least: Decimal | None,
+    greatest: Decimal | None,
+    unit: str,
+    source: Source,
+    label: str,
+    units: str,
+    *,
+    when: Mapping[str, str] = _NEVER,
+    steps: tuple[str, ...] = (),
+    severity: str = "",
+    rounded: bool = False,
+    shown_greatest: Decimal | None = None,
+    subject: str = "",
+) -> Requirement:
+    """A requirement that a value lies between two bounds, either of which may be open.
+
+    unit      of the bounds: mm, °C, A, V, mm/min, kJ/mm
+    label     how a sentence begins, for example "Gap"
+    rounded   a computed length, shown as one can measure it: least up to the next 1/32 in or 0.5 mm, greatest down
+    shown_greatest  the greatest value as it is shown, where that is rounded otherwise
+    """
+    args = {"label": label, "unit": unit_shown(unit, units), "subject": subject}
+    for bound, value in ((LEAST, least), (GREATEST, greatest if shown_greatest is None else shown_greatest)):
+        if value is not None:
+            args[bound] = figure(round_limit(value, bound, units) if rounded else value, unit, units)
+    return Requirement(
+        id=id,
+        code=code,
+        record=record,
+        test="range",
+        bounds=[least, greatest],
+        source=source,
+        term=term,
+        when=when,
+        unit=unit,
+        severity=severity or SEVERITY[code],
+        text_id="range",
+        args=args,
+        steps=steps,
+    )
+
+
+def out_of(case: Case, requirement: Requirement, departure: Departure, record: Any, what: str = "") -> Finding:
+    """The finding of a record whose value lies outside: `Gap 3/16 in, at most 1/8 in (WPS W-11).`
+
+    what    how the sentence begins, where the requirement's own label is not enough
+    """
+    args = requirement.args
+    measured = figure(departure.measured, requirement.unit, case.job.units)
+    limit, unit = args[departure.bound], args["unit"]
+    word = "at least" if departure.bound == LEAST else "at most"
+    told = f"{what or args['label']} {_with(measured, unit)}, {word} {_with(limit, unit)} ({requirement.source})."
+    return found(
+        case,
+        requirement.code,
+        told,
+        requirement.source,
+        attempt=record.attempt,
+        record=record.id,
+        measured=measured,
+        limit=limit,
+        unit=unit,
+        subject=args["subject"],
+        steps=requirement.steps,
+        severity=requirement.severity,
+    )
+
+
+def shown_bounds(requirement: Requirement) -> str:
+    """A range as a person reads it: `1/16 in to 1/8 in`, `at least 7/32 in`, `at most 350 °F`, or empty where open."""
+    args = requirement.args
+    least, greatest, unit = args.get(LEAST), args.get(GREATEST), args.get("unit", "")
+    if least and greatest:
+        return f"{least} to {_with(greatest, unit)}" if least != greatest else _with(least, unit)
+    if least or greatest:
+        return f"at least {_with(least, unit)}" if least else f"at most {_with(greatest or '', unit)}"
+    return args.get("figure", "")
+
+
+def listed(names: Sequence[str], joiner: str = "and") -> str:
+    """Names as a sentence lists them: `a, b and c`."""
+    if len(names) < 2:
+        return "".join(names)
+    return f"{', '.join(names[:-1])} {joiner} {names[-1]}"
+
+
+def _with(value: str, unit: str) -> str:
+    return f"{value} {unit}".rstrip()
