@@ -61,14 +61,14 @@ def _fit(page: Worksheet, columns: list[str], rows: list[Row]) -> None:
 
 
 def write_findings(path: Path) -> None:
-    """Write what must be found, one line a finding: joint, attempt, code; nothing else may be open."""
+    """Write what must be open: joint, attempt and code, each once however often it is found; and nothing else."""
     found = expected_findings()
     found += [(problem.joint, "0", problem.code) for problem in PROBLEMS if problem.code]
     order = {key: position for position, key in enumerate(JOINTS)}
     with path.open("w", newline="") as file:
         lines = csv.writer(file, lineterminator="\n")
         lines.writerow(("joint", "attempt", "code"))
-        lines.writerows(sorted(found, key=lambda row: (order[row[0]], row[2])))
+        lines.writerows(sorted(set(found), key=lambda row: (order[row[0]], row[2])))
 
 
 def main() -> None:
