@@ -23,7 +23,7 @@ _TEXT = """# The demonstration job
 |---|---|
 | `{code}.xlsx` | the job workbook, read by `import_workbook` |
 | `certificates/` | one small PDF for each certificate number, marked as invented |
-| `expected_findings.csv` | the joint, attempt and code of every finding that must be open after the import, and of no other |
+| `expected_findings.csv` | joint, attempt and code of every finding that must be open after the import, no other |
 
 ## How far it has come
 {joints} joints on {lines} lines:
