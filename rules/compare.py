@@ -56,8 +56,8 @@ def applies(requirement: Requirement, record: Any) -> bool:
 def measure(term: Any) -> Measure:
     """A term made ready to evaluate: a figure, or a list of an operator and its terms; None where the record is silent.
 
-    Operators: field, item (field, key), least and greatest (both skip silence), first (that is not silent), minus, times,
-    over, join.
+    Operators: field, item (field, key), least and greatest (both skip silence), first (that is not silent), minus,
+    times, over, join.
     """
     if not isinstance(term, (list, tuple)):
         figure = Decimal(str(term))

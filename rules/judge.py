@@ -1,13 +1,19 @@
 """The rules together: what a joint asks before it is made, and what its records show after."""
 
-from rules import examination, fit_up, heats, passes, procedure, sequence
+from rules import examination, fit_up, heats, passes, persons, procedure, sequence
 from rules.case import Case, is_judged, open_case
 from rules.compare import Check, check
+from rules.continuity import lapses
 from rules.facts import JobFacts, JointFacts, People
 from rules.finding import Finding, Requirement
 from rules.limits import out_of
+from rules.persons import WhoMayWeld, who_may_weld
+from rules.procedure import outside_of
+from rules.ranges import qualification_range
 from rules.remember import Remembered
 from rules.state import PLANNED
+
+__all__ = ["WhoMayWeld", "findings", "lapses", "outside_of", "qualification_range", "requirements", "who_may_weld"]
 
 Held = tuple[tuple[Requirement, Check], ...]
 _NO_PROCEDURE = object()
@@ -30,6 +36,7 @@ def requirements(joint: JointFacts, job: JobFacts, people: People | None = None)
     asked += passes.requirements(joint.procedure, job.units, job.recording)
     asked += examination.requirements(joint, job)
     if people:
+        asked += persons.requirements(joint, job, people)
         asked.append(examination.certified(people))
     return asked
 
@@ -42,10 +49,12 @@ def findings(joint: JointFacts, job: JobFacts, people: People) -> list[Finding]:
     found_here: list[Finding] = []
     if case.fit_up:
         found_here += _fit_up(case)
+        found_here += persons.tacker(case, people)
     if case.passes or case.base_welded:
         found_here += fit_up.missing(case)
         found_here += procedure.missing(case)
         found_here += procedure.not_applicable(case)
+        found_here += persons.findings(case, people)
         found_here += passes.findings(case)
     if case.examinations:
         found_here += _examinations(case, people)
