@@ -73,18 +73,23 @@ def width(text: str, size: float, face: str = "plain") -> float:
     return total * size / 1000
 
 
-def shorten(text: str, room: float, size: float, face: str = "plain") -> str:
-    """The text, or as much of it as fits into `room` with an ellipsis."""
+def shorten(text: str, room: float, size: float, face: str = "plain", *, keep_end: bool = False) -> str:
+    """The text, or as much as fits into `room` with an ellipsis: at its end, or in the middle with `keep_end`."""
     if width(text, size, face) <= room:
         return text
+
+    def cut(kept: int) -> str:
+        head = (kept + 1) // 2 if keep_end else kept
+        return text[:head].rstrip() + ELLIPSIS + text[len(text) - (kept - head) :].lstrip()
+
     low, high = 0, len(text)
     while low < high:
         middle = (low + high + 1) // 2
-        if width(text[:middle].rstrip() + ELLIPSIS, size, face) <= room:
+        if width(cut(middle), size, face) <= room:
             low = middle
         else:
             high = middle - 1
-    return text[:low].rstrip() + ELLIPSIS
+    return cut(low)
 
 
 def wrap(text: str, room: float, size: float, face: str = "plain", lines: int = 99) -> list[str]:

@@ -61,6 +61,11 @@ def ring_shapes(ring: Ring, size: float) -> list[Shape]:
     return shapes
 
 
+def outer_radius(ring: Ring) -> float:
+    """Radius in units of the box at which the ring ends, so that a pipe can be drawn up to it."""
+    return RADII[min(ring.attempt_count, 2)][-1] + 0.8
+
+
 def _body(ring: Ring, radius: float, thin: float, heavy: float) -> list[Shape]:
     match ring.state:
         case "planned":

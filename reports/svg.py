@@ -14,15 +14,34 @@ FACES = {
 
 
 def svg(
-    shapes: Iterable[Shape], *, width: float, height: float, title: str, kind: str, size: float | None = None
+    shapes: Iterable[Shape],
+    *,
+    width: float,
+    height: float,
+    title: str,
+    kind: str,
+    size: float | None = None,
+    inside: str = "",
 ) -> str:
-    """An <svg> of `width` by `height` units with a <title>; `size` sets its height in px, `kind` its class."""
+    """An <svg> of `width` by `height` units with a <title>.
+
+    kind    its class
+    size    its height in px; left out, it takes the room it is given
+    inside  groups made by `group`, drawn after the shapes
+    """
     scale = f'width="{_n(size * width / height)}" height="{_n(size)}" ' if size else ""
     body = "".join(element(shape) for shape in shapes)
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" class={quoteattr(kind)} role="img" {scale}'
-        f'viewBox="0 0 {_n(width)} {_n(height)}"><title>{_text(title)}</title>{body}</svg>'
+        f'viewBox="0 0 {_n(width)} {_n(height)}"><title>{_text(title)}</title>{body}{inside}</svg>'
     )
+
+
+def group(shapes: Iterable[Shape], *, at: Point, scale: float, title: str) -> str:
+    """Shapes moved to a point and enlarged, with a title of their own."""
+    body = "".join(element(shape) for shape in shapes)
+    place = f"translate({_n(at[0])} {_n(at[1])}) scale({scale:.4g})"
+    return f'<g transform="{place}"><title>{_text(title)}</title>{body}</g>'
 
 
 def element(shape: Shape) -> str:

@@ -1,0 +1,120 @@
+"""Certificates as received: which PDFs can be bound into a package, and binding them without touching their content."""
+
+from collections.abc import Iterator, Sequence
+from contextlib import ExitStack
+from dataclasses import dataclass
+from io import BytesIO
+from pathlib import Path
+from typing import Any, Final
+
+from pikepdf import Array, Dictionary, Name, ObjectStreamMode, PasswordError, Pdf, PdfError, Stream, StreamDecodeLevel
+
+CHUNK = 100  # files open at a time
+DEEPEST = 40  # of direct objects inside one another
+HARMFUL: Final = {
+    "/JavaScript": "It contains JavaScript.",
+    "/JS": "It contains JavaScript.",
+    "/Launch": "It starts other programs.",
+    "/EmbeddedFiles": "It has other files embedded in it.",
+    "/EF": "It has other files embedded in it.",
+    "/RichMedia": "It contains film or sound that needs a player.",
+    "/XFA": "It is a form that only its own program can show.",
+}
+SAVE: Final[dict[str, Any]] = {
+    "stream_decode_level": StreamDecodeLevel.none,
+    "compress_streams": False,
+    "object_stream_mode": ObjectStreamMode.preserve,
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Checked:
+    """What a look into a PDF found: its pages, and why it cannot be bound in."""
+
+    pages: int
+    faults: tuple[str, ...] = ()
+
+
+def check_pdf(content: bytes | str | Path) -> list[str]:
+    """Why a PDF cannot be bound into a package, in sentences; an empty list if it can.
+
+    content  the file, or the path to it
+    """
+    return list(checked_pdf(content).faults)
+
+
+def checked_pdf(content: bytes | str | Path) -> Checked:
+    """The pages of a PDF and its faults: unreadable, encrypted, without pages, or with active content."""
+    try:
+        with Pdf.open(BytesIO(content) if isinstance(content, bytes) else content) as pdf:
+            if pdf.is_encrypted:
+                return Checked(0, ("It is encrypted; ask its sender for one that is not.",))
+            pages = len(pdf.pages)
+            for page in pdf.pages:
+                page.get("/Contents")
+            faults = tuple(sorted(_harmful(pdf)))
+    except PasswordError:
+        return Checked(0, ("It is encrypted and needs a password.",))
+    except FileNotFoundError:
+        return Checked(0, ("The file is not there.",))
+    except (PdfError, OSError, ValueError, RuntimeError) as error:
+        return Checked(0, (f"It is not a readable PDF: {_first_line(error)}.",))
+    return Checked(pages, faults if pages else ("It has no pages.",))
+
+
+def bind(contents: Sequence[bytes | str | Path], folder: Path) -> Iterator[Path]:
+    """Write the pages of many PDFs into few files, in order, and yield each file; nothing in them is coded anew.
+
+    Actions of pages and of annotations (links out, sounds, form actions) are taken off; what is printed stays as it is.
+    """
+    for number, start in enumerate(range(0, len(contents), CHUNK)):
+        path = folder / f"bound-{start}-{number}.pdf"
+        with ExitStack() as opened, Pdf.new() as bound:
+            for content in contents[start : start + CHUNK]:
+                source = opened.enter_context(Pdf.open(BytesIO(content) if isinstance(content, bytes) else content))
+                for page in source.pages:
+                    _disarm(page.obj)
+                bound.pages.extend(source.pages)
+            bound.save(path, **SAVE)
+        yield path
+
+
+def _disarm(page: Any) -> None:
+    for key in ("/AA", "/StructParents", "/B"):
+        if key in page:
+            del page[key]
+    annotations = page.get("/Annots")
+    if not isinstance(annotations, Array):
+        return
+    for annotation in annotations:
+        if isinstance(annotation, Dictionary):
+            for key in ("/A", "/AA", "/PA", "/Dest"):
+                if key in annotation:
+                    del annotation[key]
+
+
+def _harmful(pdf: Pdf) -> set[str]:
+    """Sentences about active content anywhere in the file, in use or not."""
+    return {fault for item in pdf.objects for fault in _harm_in(item, 0)}
+
+
+def _harm_in(item: Any, depth: int) -> Iterator[str]:
+    if depth > DEEPEST:
+        yield "Its objects are nested too deeply to look through."
+    elif isinstance(item, Dictionary | Stream):
+        for key, value in item.items():
+            if key in HARMFUL:
+                yield HARMFUL[key]
+            if key in {"/S", "/Subtype"} and isinstance(value, Name) and str(value) in HARMFUL:
+                yield HARMFUL[str(value)]
+            if not getattr(value, "is_indirect", False):
+                yield from _harm_in(value, depth + 1)
+    elif isinstance(item, Array):
+        for value in item:
+            if not getattr(value, "is_indirect", False):
+                yield from _harm_in(value, depth + 1)
+
+
+def _first_line(error: Exception) -> str:
+    text = str(error).splitlines()[0] if str(error) else type(error).__name__
+    return text.rsplit("/", 1)[-1].strip(" .")[:120]  # without the folder it lies in

@@ -1,0 +1,79 @@
+"""The front sheet of a turnover package."""
+
+from typing import Final
+
+from reports.data import PackageCover, Ring
+from reports.ink import MM, THIN
+from reports.letters import wrap
+from reports.page import CAUTION, Book
+from reports.ring import BOX, ring_shapes
+
+LABEL_WIDE: Final = 46 * MM
+
+
+def draw_cover(book: Book, cover: PackageCover) -> None:
+    """The cover in a book: scope, client, counts, editions used, the journal's head and the caution."""
+    book.start(cover.title)
+    pen, area = book.pen, book.area
+    left, right = area.left + 4 * MM, area.right - 4 * MM
+    level = area.top + 24 * MM
+    pen.shapes(ring_shapes(Ring("welded"), 120), (right - 30 * MM, area.top + 8 * MM), 28 * MM / BOX)
+    for line in wrap(cover.title.title, right - left - 36 * MM, 25, "bold", 3):
+        pen.text((left, level), line, 25, "bold")
+        level += 30
+    for line in wrap(cover.scope, right - left - 36 * MM, 13, lines=2):
+        pen.text((left, level), line, 13)
+        level += 17
+    level = max(level, area.top + 48 * MM)
+    for label, value in (("Job", cover.title.job), ("Client", cover.client), ("Site", cover.site)):
+        level = _entry(book, level, label, [value] if value else [])
+    for label, value in cover.counts:
+        level = _entry(book, level, label, [value])
+    level = _entry(book, level, "Editions used", list(cover.editions))
+    level = _entry(book, level, "Remarks", list(cover.remarks))
+    _journal(book, cover, level)
+
+
+def _entry(book: Book, level: float, label: str, values: list[str]) -> float:
+    """One labelled entry; without a value nothing is drawn."""
+    if not values:
+        return level
+    area, pen = book.area, book.pen
+    left, right = area.left + 4 * MM, area.right - 4 * MM
+    lines = [line for value in values for line in wrap(value, right - left - LABEL_WIDE, 9.5, lines=4)]
+    high = len(lines) * 12 + 7
+    if level + high > area.bottom - 6 * MM:
+        book.next_sheet()
+        level = book.area.top
+    pen.line((left, level), (right, level), THIN * 0.7, "map-thin")
+    pen.text((left, level + 12.5), label, 9, "gothic", ink="small")
+    for place, line in enumerate(lines):
+        pen.text((left + LABEL_WIDE, level + 12.5 + place * 12), line, 9.5)
+    return level + high
+
+
+def _journal(book: Book, cover: PackageCover, level: float) -> None:
+    """The journal's head, in letters that can be typed off, and what it proves."""
+    area, pen = book.area, book.pen
+    left, right = area.left + 4 * MM, area.right - 4 * MM
+    proof = (
+        "Whoever keeps this sheet can prove later that no record behind this package was changed or removed: "
+        f"verify_journal --head {cover.journal.number}:HASH compares the job's journal with the head above."
+    )
+    head = wrap(str(cover.journal), right - left - LABEL_WIDE, 8.5, "mono")
+    words = wrap(proof, right - left - LABEL_WIDE, 8) + wrap(CAUTION, right - left - LABEL_WIDE, 8)
+    high = 26 + len(head) * 11 + len(words) * 10.5
+    if level + high > area.bottom:
+        book.next_sheet()
+        level = book.area.top
+    pen.line((left, level), (right, level), THIN * 2)
+    pen.text((left, level + 12.5), "Journal head", 9, "gothic", ink="small")
+    x = left + LABEL_WIDE
+    pen.text((x, level + 12.5), f"entry {cover.journal.number}, {cover.journal.at}", 9.5)
+    level += 26
+    for line in head:
+        pen.text((x, level), line, 8.5, "mono")
+        level += 11
+    for line in words:
+        pen.text((x, level + 3), line, 8, ink="small")
+        level += 10.5

@@ -1,0 +1,56 @@
+"""The weld log on paper: one row an attempt, with its ring."""
+
+from reports.data import WeldLogData
+from reports.page import Book
+from reports.table import Column, Table
+
+COLUMNS = (
+    Column("", 4.5),
+    Column("Joint", 24, "bold"),
+    Column("Att.", 7),
+    Column("Kind", 13),
+    Column("Size", 21),
+    Column("Where", 13),
+    Column("Spool", 15),
+    Column("Heats", 25),
+    Column("Procedure", 16),
+    Column("Stamps", 21),
+    Column("Filler lot", 17),
+    Column("Welded", 17),
+    Column("Examinations", 42),
+    Column("State", 17),
+)
+
+
+def weld_log_pdf(data: WeldLogData) -> bytes:
+    """The weld log as a PDF."""
+    book = Book(data.paper, data.title)
+    draw_weld_log(book, data)
+    return book.finish()
+
+
+def draw_weld_log(book: Book, data: WeldLogData) -> None:
+    """The weld log in a book."""
+    book.start(data.title, landscape=True)
+    table = Table(book, COLUMNS)
+    count = table.rows(
+        (
+            row.ring,
+            row.joint,
+            row.attempt,
+            row.kind,
+            row.size,
+            row.location,
+            row.spool,
+            row.heats,
+            row.procedure,
+            row.stamps,
+            row.filler,
+            row.date,
+            row.examinations,
+            row.state,
+        )
+        for row in data.rows
+    )
+    if not count:
+        table.note("No joint in this scope.")
