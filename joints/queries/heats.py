@@ -1,0 +1,135 @@
+"""The heats of a job: what each is, whether its certificate is there, and how many joints use it."""
+
+from collections import Counter
+from dataclasses import dataclass
+from uuid import UUID
+
+from django.db.models import Count, Q, QuerySet
+
+from records.models import Certificate, FillerLot, Heat, Job, Joint
+from records.paging import cut, place_of
+
+PAGE = 50
+KEYS = ("number", "id")
+COLUMNS = (
+    *KEYS, "material", "manufacturer", "item", "size", "certificate_id", "certificate__number", "certificate__file",
+)  # fmt: skip
+NAMELESS, WITHOUT_FILE, COMPLETE = "no certificate named", "file missing", "on file"
+
+
+@dataclass(frozen=True, slots=True)
+class HeatShown:
+    """One heat; `state` says how its certificate stands, `joints` how many joints have it on either side."""
+
+    id: UUID
+    number: str
+    material: str
+    manufacturer: str
+    item: str
+    size: str
+    certificate_id: UUID | None
+    certificate: str
+    state: str
+    joints: int
+
+
+@dataclass(frozen=True, slots=True)
+class HeatsPage:
+    """One page of heats, with the ids to page from."""
+
+    rows: tuple[HeatShown, ...]
+    previous: UUID | None
+    next: UUID | None
+
+
+@dataclass(frozen=True, slots=True)
+class CertificateCounts:
+    """What is missing of the papers of the metal."""
+
+    heats_without: int
+    heats_without_file: int
+    files_missing: int
+
+
+def heats_page(
+    job: Job, *, search: str = "", missing: bool = False, after: UUID | None = None, before: UUID | None = None
+) -> HeatsPage:
+    """Return one page of heats by number; three queries, one more to page from a heat.
+
+    missing  only heats whose certificate is not named or has no file
+    """
+    heats = Heat.objects.filter(job=job)
+    page = cut(
+        _wanted(heats, search, missing).values_list(*COLUMNS),
+        KEYS,
+        after=place_of(heats, KEYS, after),
+        before=place_of(heats, KEYS, before),
+        most=PAGE,
+    )
+    joints = joints_by_heat([row[1] for row in page.rows])
+    rows = tuple(
+        HeatShown(key, number, material, maker, item, size, paper, name or "", _state(paper, file), joints[key])
+        for number, key, material, maker, item, size, paper, name, file in page.rows
+    )
+    return HeatsPage(
+        rows=rows,
+        previous=rows[0].id if rows and page.has_previous else None,
+        next=rows[-1].id if rows and page.has_next else None,
+    )
+
+
+def joints_by_heat(heat_ids: list[UUID]) -> Counter[UUID]:
+    """Count the joints that have each heat on one side or on both; two queries."""
+    found: Counter[UUID] = Counter()
+    for side, other in (("heat_a_id", "heat_b_id"), ("heat_b_id", "heat_a_id")):
+        rows = Joint.objects.filter(**{f"{side}__in": heat_ids}).exclude(state="withdrawn").order_by()
+        for heat, its_other, count in rows.values_list(side, other).annotate(count=Count("id")):
+            # A joint with the same heat on both sides is met twice and counts once.
+            if not (side == "heat_b_id" and heat == its_other):
+                found[heat] += count
+    return found
+
+
+def certificate_counts(job: Job) -> CertificateCounts:
+    """Count what is missing of the papers of the metal; two queries."""
+    of_heats = Heat.objects.filter(job=job).aggregate(
+        without=Count("id", filter=Q(certificate__isnull=True)),
+        without_file=Count("id", filter=Q(certificate__file="")),
+    )
+    files = Certificate.objects.filter(job=job, file="").count()
+    return CertificateCounts(of_heats["without"], of_heats["without_file"], files)
+
+
+@dataclass(frozen=True, slots=True)
+class CertificateShown:
+    """A certificate with everything that stands on it."""
+
+    certificate: Certificate
+    heats: tuple[HeatShown, ...]
+    lots: tuple[FillerLot, ...]
+
+
+def certificate_shown(certificate: Certificate) -> CertificateShown:
+    """Return the heats and filler lots that a certificate covers; four queries."""
+    found = list(Heat.objects.filter(certificate=certificate).order_by(*KEYS).values_list(*COLUMNS))
+    joints = joints_by_heat([row[1] for row in found])
+    heats = tuple(
+        HeatShown(key, number, material, maker, item, size, paper, name, _state(paper, file), joints[key])
+        for number, key, material, maker, item, size, paper, name, file in found
+    )
+    lots = tuple(FillerLot.objects.filter(certificate=certificate).order_by("number"))
+    return CertificateShown(certificate, heats, lots)
+
+
+def _wanted(heats: QuerySet[Heat], search: str, missing: bool) -> QuerySet[Heat]:
+    if search:
+        heats = heats.filter(
+            Q(number__icontains=search) | Q(material__icontains=search) | Q(certificate__number__icontains=search)
+        )
+    return heats.filter(Q(certificate__isnull=True) | Q(certificate__file="")) if missing else heats
+
+
+def _state(certificate: UUID | None, file: str | None) -> str:
+    if certificate is None:
+        return NAMELESS
+    return COMPLETE if file else WITHOUT_FILE

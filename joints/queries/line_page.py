@@ -1,0 +1,57 @@
+"""A line as its page shows it: its data, sheets, spools, and how far its joints have come."""
+
+from dataclasses import dataclass
+from uuid import UUID
+
+from django.db.models import Count
+
+from joints.queries.tally import Tally, tally
+from joints.queries.weld_log import LogRow, first_rows
+from records.models import Joint, Line, Sheet
+
+MOST = 50
+
+
+@dataclass(frozen=True, slots=True)
+class SheetShown:
+    """A sheet of a line's drawing with the number of its joints."""
+
+    id: UUID
+    drawing: str
+    number: str
+    revision: str
+    joints: int
+
+
+@dataclass(frozen=True, slots=True)
+class LinePage:
+    """What the page of a line shows; of the joints the first MOST, the rest are in the weld log."""
+
+    line: Line
+    tally: Tally
+    sheets: tuple[SheetShown, ...]
+    spools: tuple[tuple[str, int], ...]
+    joints: tuple[LogRow, ...]
+
+
+def line_page(line: Line) -> LinePage:
+    """Return what the page of a line shows; six queries."""
+    joints = Joint.objects.filter(line=line)
+    of_sheets = dict(joints.order_by().values_list("sheet_id").annotate(count=Count("id")))
+    sheets = Sheet.objects.filter(line=line).order_by("drawing", "number")
+    return LinePage(
+        line=line,
+        tally=tally(joints),
+        sheets=tuple(
+            SheetShown(sheet.id, sheet.drawing, sheet.number, sheet.revision, of_sheets.get(sheet.id, 0))
+            for sheet in sheets
+        ),
+        spools=_spools(line),
+        joints=first_rows(joints, MOST),
+    )
+
+
+def _spools(line: Line) -> tuple[tuple[str, int], ...]:
+    """Marks of the line's spools with the joints made in each; a field joint counts at its first spool."""
+    rows = line.spools.order_by("mark").values_list("mark").annotate(count=Count("joints"))
+    return tuple(rows)

@@ -1,0 +1,113 @@
+"""How far joints have come: counted, and in diameter-inches, by state."""
+
+from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import dataclass
+from fractions import Fraction
+from uuid import UUID
+
+from django.db.models import Count, QuerySet
+
+from records.models import Joint
+from rules.nps import nps_number
+from rules.units import UnitError
+
+# The order of a joint's life, as the strips and tables show it; withdrawn joints are no longer part of the job.
+ORDER = ("released", "accepted", "rejected", "welded", "in progress", "fitted", "planned")
+
+
+@dataclass(frozen=True, slots=True)
+class Share:
+    """The joints of one state: how many, their diameter-inches, and their part of a strip.
+
+    start, percent  where the part begins and how wide it is, in percent of all joints
+    """
+
+    state: str
+    joints: int
+    inches: str
+    start: float
+    percent: float
+
+    @property
+    def hatch(self) -> str:
+        """The name of the state's hatching."""
+        return self.state.replace(" ", "-")
+
+
+@dataclass(frozen=True, slots=True)
+class Tally:
+    """Joints by state, in the order of `ORDER`, with their totals; withdrawn ones are counted apart."""
+
+    shares: tuple[Share, ...]
+    joints: int
+    inches: str
+    released: int
+    released_inches: str
+    withdrawn: int
+
+    @property
+    def released_percent(self) -> int:
+        """The released part of all diameter-inches would hide small joints; this is of joints, rounded down."""
+        return 100 * self.released // self.joints if self.joints else 0
+
+
+Counts = dict[str, tuple[int, Fraction]]
+
+
+def tally(joints: QuerySet[Joint]) -> Tally:
+    """Count joints by state; one query, whose rows do not grow with the joints."""
+    counted: Counts = {}
+    for state, nps, count in _grouped(joints, "state", "nps"):
+        _add(counted, state, nps, count)
+    return _tally(counted)
+
+
+def tally_by_line(line_ids: Iterable[UUID]) -> dict[UUID, Tally]:
+    """Count the joints of these lines by state; one query."""
+    counted: dict[UUID, Counts] = defaultdict(dict)
+    wanted = list(line_ids)
+    for line, state, nps, count in _grouped(Joint.objects.filter(line_id__in=wanted), "line_id", "state", "nps"):
+        _add(counted[line], state, nps, count)
+    return {line: _tally(counted.get(line, {})) for line in wanted}
+
+
+def inches_shown(inches: Fraction) -> str:
+    """Diameter-inches as they are read: 12, or 12.25."""
+    return f"{float(inches):,.2f}".rstrip("0").rstrip(".")
+
+
+def _grouped(joints: QuerySet[Joint], *by: str) -> QuerySet[Joint, tuple]:
+    return joints.order_by().values_list(*by).annotate(count=Count("id"))
+
+
+def _add(counted: Counts, state: str, nps: str, count: int) -> None:
+    joints, inches = counted.get(state, (0, Fraction(0)))
+    counted[state] = joints + count, inches + count * _inches(nps)
+
+
+def _inches(nps: str) -> Fraction:
+    """A size that can't be read adds no inches: the joint still counts, and a list must not fail for one row."""
+    try:
+        return nps_number(nps)
+    except UnitError:
+        return Fraction(0)
+
+
+def _tally(counted: Counts) -> Tally:
+    withdrawn = counted.get("withdrawn", (0, Fraction(0)))[0]
+    standing = {state: counted.get(state, (0, Fraction(0))) for state in ORDER}
+    joints = sum(count for count, _ in standing.values())
+    inches = sum((found for _, found in standing.values()), Fraction(0))
+    released, released_inches = standing["released"]
+    shares = []
+    before = 0
+    for state, (count, found) in standing.items():
+        if count:
+            shares.append(Share(state, count, inches_shown(found), _percent(before, joints), _percent(count, joints)))
+            before += count
+    return Tally(tuple(shares), joints, inches_shown(inches), released, inches_shown(released_inches), withdrawn)
+
+
+def _percent(part: int, whole: int) -> float:
+    return round(100 * part / whole, 2)

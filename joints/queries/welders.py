@@ -1,0 +1,171 @@
+"""The register of welders: what each is qualified for, in words, and until when."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+from uuid import UUID
+
+from django.db.models import Exists, OuterRef, Q, QuerySet
+
+from records.clock import today_on
+from records.facts import welder_facts
+from records.models import ContinuityEntry, Examination, Job, Pass, Stamp, Withdrawal
+from records.paging import cut, place_of
+from rules.continuity import base_process, lapses
+from rules.facts import QualificationFacts, WelderFacts
+from rules.ranges import Range, most_deposit, qualification_range
+
+PAGE = 50
+SOON_DAYS = 30
+KEYS = ("code", "id")
+ALIVE, SOON, LAPSED, STOPPED = "alive", "soon", "lapsed", "stopped"
+
+
+@dataclass(frozen=True, slots=True)
+class QualificationShown:
+    """One qualification with the range it gives.
+
+    standing  alive, soon (lapses within SOON_DAYS), lapsed, or stopped (suspended or revoked); `words` says it
+    """
+
+    tested: QualificationFacts
+    range: Range
+    deposit_step: str
+    deposit_source: str
+    standing: str
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class WelderShown:
+    """One stamp, who bears it, and what it may weld."""
+
+    id: UUID
+    stamp: str
+    name: str
+    employer: str
+    valid_from: date | None
+    valid_to: date | None
+    qualifications: tuple[QualificationShown, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class WeldersPage:
+    """One page of the register, with the ids to page from."""
+
+    rows: tuple[WelderShown, ...]
+    previous: UUID | None
+    next: UUID | None
+
+
+@dataclass(frozen=True, slots=True)
+class WelderPage:
+    """A welder as the page shows them.
+
+    used      the last days of each process, the latest first
+    joints    welded on; attempts are what was examined and rejected, since a repair is another weld
+    """
+
+    welder: WelderShown
+    used: tuple[tuple[str, date], ...]
+    entries: tuple[ContinuityEntry, ...]
+    joints: int
+    examined: int
+    rejected: int
+
+
+def welders_page(job: Job, *, search: str = "", after: UUID | None = None, before: UUID | None = None) -> WeldersPage:
+    """Return one page of the register by stamp; five queries, one more to page from a stamp."""
+    stamps = Stamp.objects.filter(job=job)
+    found = stamps.filter(Q(code__icontains=search) | Q(welder__name__icontains=search)) if search else stamps
+    page = cut(
+        found.values_list(*KEYS),
+        KEYS,
+        after=place_of(stamps, KEYS, after),
+        before=place_of(stamps, KEYS, before),
+        most=PAGE,
+    )
+    ids = [row[1] for row in page.rows]
+    rows = _shown(job, list(Stamp.objects.filter(id__in=ids).select_related("welder").order_by(*KEYS)))
+    return WeldersPage(
+        rows=rows,
+        previous=ids[0] if ids and page.has_previous else None,
+        next=ids[-1] if ids and page.has_next else None,
+    )
+
+
+def welder_page(stamp: Stamp) -> WelderPage:
+    """Return everything about one stamp; ten queries at most."""
+    facts = welder_facts(stamp.job, [stamp.id])[stamp.code]
+    examined, rejected = _examined(stamp)
+    return WelderPage(
+        welder=_welder(stamp, facts, today_on(stamp.job)),
+        used=tuple((process, days[-1]) for process, days in sorted(facts.used.items()) if days),
+        entries=tuple(ContinuityEntry.objects.filter(stamp=stamp).order_by("-used_on")[:20]),
+        joints=_passes(stamp).order_by().values("joint_id").distinct().count(),
+        examined=examined,
+        rejected=rejected,
+    )
+
+
+def _shown(job: Job, stamps: Sequence[Stamp]) -> tuple[WelderShown, ...]:
+    """Four queries for the facts, none a stamp."""
+    facts = welder_facts(job, [stamp.id for stamp in stamps])
+    today = today_on(job)
+    return tuple(_welder(stamp, facts[stamp.code], today) for stamp in stamps)
+
+
+def _welder(stamp: Stamp, facts: WelderFacts, today: date) -> WelderShown:
+    ends = lapses(facts)
+    return WelderShown(
+        id=stamp.id,
+        stamp=stamp.code,
+        name=facts.name,
+        employer=stamp.employer,
+        valid_from=stamp.valid_from,
+        valid_to=stamp.valid_to,
+        qualifications=tuple(
+            _qualification(one, ends.get(base_process(one.process)), today, stamp.job.units)
+            for one in facts.qualifications
+        ),
+    )
+
+
+def _qualification(tested: QualificationFacts, ends: date | None, today: date, units: str) -> QualificationShown:
+    _, step, source = most_deposit(tested, units)
+    standing, words = standing_of(tested, ends, today)
+    return QualificationShown(tested, qualification_range(tested, units), step, str(source), standing, words)
+
+
+def standing_of(tested: QualificationFacts, ends: date | None, today: date) -> tuple[str, str]:
+    """Say how a qualification stands on a day, in one word and in a few."""
+    if tested.status != "active":
+        since = f" since {_day(tested.status_on)}" if tested.status_on else ""
+        return STOPPED, f"{tested.status}{since}"
+    if ends is None:
+        return LAPSED, "no use on record"
+    if ends <= today:
+        return LAPSED, f"lapsed {_day(ends)}"
+    days = (ends - today).days
+    if days <= SOON_DAYS:
+        return SOON, f"lapses {_day(ends)}, in {days} day{'' if days == 1 else 's'}"
+    return ALIVE, f"until {_day(ends)}"
+
+
+def _day(day: date) -> str:
+    return f"{day.day} {day:%b %Y}"
+
+
+def _passes(stamp: Stamp) -> QuerySet[Pass]:
+    withdrawn = Withdrawal.objects.filter(job_id=stamp.job_id, kind="pass").values("record")
+    return Pass.objects.filter(stamp=stamp, replaced_by__isnull=True).exclude(id__in=withdrawn)
+
+
+def _examined(stamp: Stamp) -> tuple[int, int]:
+    """How many of the welds that a stamp worked on were examined, and how many of them rejected; two queries."""
+    withdrawn = Withdrawal.objects.filter(job_id=stamp.job_id, kind="examination").values("record")
+    welded = Exists(_passes(stamp).filter(joint=OuterRef("joint"), attempt=OuterRef("attempt")))
+    rows = Examination.objects.filter(welded, job_id=stamp.job_id, replaced_by__isnull=True)
+    rows = rows.exclude(id__in=withdrawn).exclude(result="re-shoot").order_by()
+    welds = rows.values("joint_id", "attempt").distinct()
+    return welds.count(), welds.filter(result="rejected").count()

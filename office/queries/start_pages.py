@@ -1,0 +1,160 @@
+"""What waits for whom: the start page of a job, one part a role."""
+
+from collections import Counter
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.db.models import Count, QuerySet
+
+from inspection.queries.open_findings import counts_by_code
+from joints.queries.heats import CertificateCounts, certificate_counts
+from joints.queries.lapsing import Lapsing, lapsing
+from joints.queries.tally import Tally, tally
+from joints.queries.weld_log import COUNTED, LogRow, Wanted, counted, first_rows, joints_wanted
+from records.journal import head_of
+from records.models import Job, Joint, Membership, Package, Stamp, User, Work
+from records.models.job import ROLES
+
+FIRST = 8
+LAPSE_DAYS = 30
+
+
+@dataclass(frozen=True, slots=True)
+class Waiting:
+    """The first joints that wait for something, and how many there are; counted no further than COUNTED."""
+
+    rows: tuple[LogRow, ...]
+    count: int
+    is_more: bool
+
+
+@dataclass(frozen=True, slots=True)
+class ForWelder:
+    """A welder's own joints: those begun or fitted first, then those to fit up."""
+
+    stamps: tuple[str, ...]
+    to_weld: Waiting
+    to_fit_up: Waiting
+
+
+@dataclass(frozen=True, slots=True)
+class ForForeman:
+    """Joints without a welder, open stops, and what lapses soon."""
+
+    to_assign: Waiting
+    stopped: Waiting
+    lapsing: tuple[Lapsing, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ForInspector:
+    """Joints to examine, by method, rejects without a decision, and what is ready for release."""
+
+    due: tuple[tuple[str, int], ...]
+    to_examine: Waiting
+    to_decide: Waiting
+    to_release: Waiting
+
+
+@dataclass(frozen=True, slots=True)
+class ForEngineer:
+    """Open findings by code, missing papers, and work that is still under way."""
+
+    findings: tuple[tuple[str, str, int], ...]
+    papers: CertificateCounts
+    stale: int
+    works: tuple[Work, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ForReader:
+    """The latest packages, for whoever takes the line over."""
+
+    packages: tuple[Package, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ForAdministrator:
+    """How many people hold each role, and the end of the journal."""
+
+    people: tuple[tuple[str, int], ...]
+    head: str
+    last_sign_in: datetime | None
+
+
+def of_job(job: Job) -> Tally:
+    """How far the job has come; one query."""
+    return tally(Joint.objects.filter(job=job))
+
+
+def for_welder(job: Job, person: User) -> ForWelder:
+    """Seven queries."""
+    stamps = dict(Stamp.objects.filter(job=job, welder__user=person).order_by("code").values_list("id", "code"))
+    mine = Joint.objects.filter(job=job, assigned_id__in=list(stamps))
+    return ForWelder(
+        stamps=tuple(stamps.values()),
+        to_weld=_waiting(mine.filter(next_step="weld")),
+        to_fit_up=_waiting(mine.filter(next_step="fit up")),
+    )
+
+
+def for_foreman(job: Job, person: User) -> ForForeman:
+    """Seven queries."""
+    return ForForeman(
+        to_assign=_waiting(joints_wanted(job, Wanted(waits="assign"))),
+        stopped=_waiting(joints_wanted(job, Wanted(findings="stop"))),
+        lapsing=lapsing(job, within_days=LAPSE_DAYS),
+    )
+
+
+def for_inspector(job: Job, person: User) -> ForInspector:
+    """Ten queries."""
+    due = joints_wanted(job, Wanted(waits="examine"))
+    return ForInspector(
+        due=_by_method(due),
+        to_examine=_waiting(due),
+        to_decide=_waiting(joints_wanted(job, Wanted(waits="decide repair"))),
+        to_release=_waiting(joints_wanted(job, Wanted(waits="release"))),
+    )
+
+
+def for_engineer(job: Job, person: User) -> ForEngineer:
+    """Five queries."""
+    works = Work.objects.filter(job=job).exclude(state="done").select_related("asked_by").order_by("-asked_at")
+    return ForEngineer(
+        findings=tuple(counts_by_code(job)),
+        papers=certificate_counts(job),
+        stale=Joint.objects.filter(job=job, is_stale=True).count(),
+        works=tuple(works[:FIRST]),
+    )
+
+
+def for_reader(job: Job, person: User) -> ForReader:
+    """One query."""
+    return ForReader(tuple(Package.objects.filter(job=job).order_by("-recorded_at")[:FIRST]))
+
+
+def for_administrator(job: Job, person: User) -> ForAdministrator:
+    """Three queries."""
+    counts = dict(Membership.objects.filter(job=job).order_by().values_list("role").annotate(count=Count("id")))
+    last = User.objects.filter(memberships__job=job).order_by("-last_login").exclude(last_login=None)
+    return ForAdministrator(
+        people=tuple((role, counts.get(role, 0)) for role in ROLES),
+        head=head_of(job),
+        last_sign_in=last.values_list("last_login", flat=True).first(),
+    )
+
+
+def _waiting(joints: QuerySet[Joint]) -> Waiting:
+    """Three queries: the first joints, their findings, the count."""
+    count = counted(joints)
+    return Waiting(first_rows(joints, FIRST), min(count, COUNTED), count > COUNTED)
+
+
+def _by_method(due: QuerySet[Joint]) -> tuple[tuple[str, int], ...]:
+    """How many joints wait for each method; a joint may wait for several."""
+    counts: Counter[str] = Counter()
+    for methods, count in due.order_by().values_list("due").annotate(count=Count("id")):
+        for method in methods.split(", "):
+            counts[method] += count
+    return tuple(counts.most_common())
