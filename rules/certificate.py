@@ -1,7 +1,7 @@
 """A certificate against its material: chemistry with its allowances, strengths, elongation and hardness."""
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from decimal import ROUND_FLOOR, ROUND_HALF_EVEN, Decimal
 from functools import cache
 
@@ -16,7 +16,8 @@ ELEMENTS = ("C", "Mn", "P", "S", "Si", "Cr", "Cu", "Mo", "Ni", "V", "Nb", "Ti", 
 STRENGTHS = ("tensile", "yield")
 _KSI = Decimal("6.894757293168")
 _UNITS = {"tensile": ("ksi", "MPa"), "yield": ("ksi", "MPa"), "elongation": ("%", "%"), "hardness": ("HBW", "HBW")}
-_STEP = Decimal("0.01")
+_STEP, _TENTH, _FIGURES = Decimal("0.01"), Decimal("0.1"), Decimal("0.0001")
+_TRADE = "Mn for C"
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,39 +40,49 @@ def check(heat: HeatFacts, units: str = SI, edition: str = NEWER) -> Verdict[tup
     they are compared (ASTM E29). A dual grade must meet each of its grades.
     edition   older or newer, where a limit changed
     """
-    known = [(grade, rows) for grade in grades(heat.material) if (rows := _limits(grade, edition))]
+    known = [limits for grade in grades(heat.material) if (limits := _limits(grade, edition, units))]
     if not known:
         return None
     values = _values(heat, units)
     faults: list[Fault] = []
-    steps: list[str] = []
     notes: list[str] = []
-    for _grade, rows in known:
-        for row in rows:
-            name = row["property"]
-            if name == "Mn for C":
+    for limits in known:
+        for limit in limits:
+            value = values.get(limit.property) if limit.elements is None else _sum(limit.elements, values)
+            if value is None or _is_within(value, limit):
                 continue
-            value = _sum(name, values) if "+" in name else values.get(name)
-            if value is None:
-                continue
-            least, greatest, step = _bounds(row, rows, values, units)
-            fault = _fault(name, value, least, greatest, step, units)
-            steps.append(step or _told(name, value, least, greatest, units))
+            fault = _fault(value, limit, limits, values)
             if fault:
                 faults.append(fault)
-                notes += [f"{name}: {row['note']}"] if row["note"] and not step else []
+                notes += [f"{limit.property}: {limit.note}"] if limit.note and not fault.step else []
     if heat.analysis == "product" and faults:
         notes.append("This is a product analysis; the variation the specification permits for one is not considered.")
-    state = "conflict" if any(row["state"] == "conflict" for _, rows in known for row in rows) else "checked"
-    source = Source(
-        f"ASTM {heat.material.removeprefix('ASTM ')}", clause=f"{edition} edition" if state == "conflict" else ""
+    changed = any(limit.state == "conflict" for limits in known for limit in limits)
+    name = heat.material.removeprefix("ASTM ")
+    origin = Source(
+        f"ASTM {name}" if name.startswith("A") else f"AWS {name}", "", f"{edition} edition" if changed else ""
     )
-    return Verdict(tuple(dict.fromkeys(faults)), tuple(dict.fromkeys(steps)), _with_state(source, state), tuple(notes))
+    origin = replace(origin, state="conflict" if changed else "checked")
+    return Verdict(tuple(dict.fromkeys(faults)), (), origin, tuple(dict.fromkeys(notes)))
+
+
+def compared(heat: HeatFacts, units: str = SI, edition: str = NEWER) -> tuple[str, ...]:
+    """Each comparison that `check` makes, as a line: `C 0.22 <= 0.30 %`."""
+    values = _values(heat, units)
+    lines = []
+    for grade in grades(heat.material):
+        for limit in _limits(grade, edition, units):
+            value = values.get(limit.property) if limit.elements is None else _sum(limit.elements, values)
+            if value is not None:
+                low = f"{limit.least} <= " if limit.least is not None else ""
+                high = f" <= {limit.greatest}" if limit.greatest is not None else ""
+                lines.append(f"{limit.property} {low}{plain(value.quantize(_FIGURES))}{high} {limit.unit}")
+    return tuple(dict.fromkeys(lines))
 
 
 def has_limits(material: str) -> bool:
     """Whether the table knows this material."""
-    return any(_limits(grade, NEWER) for grade in grades(material))
+    return any(_limits(grade, NEWER, SI) for grade in grades(material))
 
 
 def carbon_equivalent(elements: Mapping[str, Decimal]) -> tuple[Decimal, Decimal]:
@@ -91,12 +102,42 @@ def rounded_as(value: Decimal, limit: Decimal) -> Decimal:
     return value.quantize(limit, ROUND_HALF_EVEN)
 
 
+@dataclass(frozen=True, slots=True)
+class Limit:
+    """One row of the table in the job's unit; `elements` are the terms of a sum, None for a single value."""
+
+    property: str
+    elements: tuple[str, ...] | None
+    least: Decimal | None
+    greatest: Decimal | None
+    unit: str
+    state: str
+    note: str
+
+
 @cache
-def _limits(grade: str, edition: str) -> tuple[Mapping[str, str], ...]:
-    return tuple(
+def _limits(grade: str, edition: str, units: str) -> tuple[Limit, ...]:
+    rows = (
         row
         for row in table("certificates").rows
         if same_name(row["material"]) == grade and row["edition"] in ("any", edition)
+    )
+    return tuple(_limit(row, units) for row in rows)
+
+
+def _limit(row: Mapping[str, str], units: str) -> Limit:
+    name = row["property"]
+    suffix = "_us" if units == US and name in STRENGTHS else ""
+    least, greatest = row[f"least{suffix}"], row[f"greatest{suffix}"]
+    us_unit, si_unit = _UNITS.get(name, ("%", "%"))
+    return Limit(
+        property=name,
+        elements=tuple(name.split("+")) if "+" in name else None,
+        least=Decimal(least) if least else None,
+        greatest=Decimal(greatest) if greatest else None,
+        unit=us_unit if units == US else si_unit,
+        state=row["state"],
+        note=row["note"],
     )
 
 
@@ -110,59 +151,44 @@ def _values(heat: HeatFacts, units: str) -> dict[str, Decimal]:
     return values | {name: value for name, value in given.items() if value is not None}
 
 
-def _sum(name: str, values: Mapping[str, Decimal]) -> Decimal | None:
+def _sum(elements: tuple[str, ...], values: Mapping[str, Decimal]) -> Decimal | None:
     """The sum of the elements that are given, or None with fewer than two."""
-    given = [values[one] for one in name.split("+") if one in values]
+    given = [values[one] for one in elements if one in values]
     return sum(given, Decimal(0)) if len(given) > 1 else None
 
 
-def _bounds(
-    row: Mapping[str, str], rows: tuple[Mapping[str, str], ...], values: Mapping[str, Decimal], units: str
-) -> tuple[Decimal | None, Decimal | None, str]:
-    """Least and greatest of a property in the job's unit, and the arithmetic of an allowance where one was used."""
-    suffix = "_us" if units == US and row["property"] in STRENGTHS else ""
-    least, greatest = row[f"least{suffix}"], row[f"greatest{suffix}"]
-    bounds = Decimal(least) if least else None, Decimal(greatest) if greatest else None
-    if row["property"] != "Mn" or bounds[1] is None or values["Mn"] <= bounds[1]:
-        return *bounds, ""
-    trade = next((one for one in rows if one["property"] == "Mn for C"), None)
-    carbon_most = next((Decimal(one["greatest"]) for one in rows if one["property"] == "C" and one["greatest"]), None)
-    if trade is None or carbon_most is None or "C" not in values:
-        return *bounds, ""
-    carbon = rounded_as(values["C"], carbon_most)
-    steps = max(Decimal(0), ((carbon_most - carbon) / _STEP).to_integral_value(ROUND_FLOOR))
-    allowed, ceiling = bounds[1] + steps * Decimal(trade["least"]), Decimal(trade["greatest"])
-    told = f"Mn limit {bounds[1]} + {steps} x {trade['least']} = {allowed}"
-    if allowed > ceiling:
-        return bounds[0], max(ceiling, bounds[1]), f"{told}, capped {ceiling}"
-    return bounds[0], allowed, told
+def _is_within(value: Decimal, limit: Limit) -> bool:
+    """Whether a value lies within, before any rounding: then it does after rounding too."""
+    return (limit.least is None or value >= limit.least) and (limit.greatest is None or value <= limit.greatest)
 
 
-def _fault(
-    name: str, value: Decimal, least: Decimal | None, greatest: Decimal | None, step: str, units: str
-) -> Fault | None:
-    unit = _unit(name, units)
+def _fault(value: Decimal, limit: Limit, limits: Sequence[Limit], values: Mapping[str, Decimal]) -> Fault | None:
+    """The fault of a value outside its limit, unless rounding or an allowance brings it in."""
+    least, greatest, step = limit.least, limit.greatest, ""
+    if limit.property == "Mn" and greatest is not None:
+        greatest, step = _allowed_manganese(greatest, limits, values)
     if least is not None and rounded_as(value, least) < least:
-        limit, bound = least, "at least"
+        bound, figure = "at least", least
     elif greatest is not None and rounded_as(value, greatest) > greatest:
-        limit, bound = greatest, "at most"
+        bound, figure = "at most", greatest
     else:
         return None
-    # Three figures are what a certificate gives; a strength in ksi was converted.
-    shown = plain(value.quantize(Decimal("0.0001"))) if name not in STRENGTHS else plain(value.quantize(Decimal("0.1")))
-    return Fault(name, f"{name} {shown} {unit}", f"{bound} {limit} {unit}", step)
+    places = _TENTH if limit.property in STRENGTHS else _FIGURES
+    shown = plain(value.quantize(places))
+    name = limit.property
+    return Fault(name, f"{name} {shown} {limit.unit}", f"{bound} {figure} {limit.unit}", step)
 
 
-def _told(name: str, value: Decimal, least: Decimal | None, greatest: Decimal | None, units: str) -> str:
-    low = f"{least} <= " if least is not None else ""
-    high = f" <= {greatest}" if greatest is not None else ""
-    return f"{name} {low}{plain(value.quantize(Decimal('0.0001')))}{high} {_unit(name, units)}"
-
-
-def _unit(name: str, units: str) -> str:
-    us_unit, si_unit = _UNITS.get(name, ("%", "%"))
-    return us_unit if units == US else si_unit
-
-
-def _with_state(source: Source, state: str) -> Source:
-    return Source(source.code, source.edition, source.clause, state)
+def _allowed_manganese(most: Decimal, limits: Sequence[Limit], values: Mapping[str, Decimal]) -> tuple[Decimal, str]:
+    """The limit of Mn raised for carbon under its own, with the arithmetic; as it stands where nothing allows that."""
+    trade = next((one for one in limits if one.property == _TRADE), None)
+    carbon_most = next((one.greatest for one in limits if one.property == "C" and one.greatest is not None), None)
+    if trade is None or trade.least is None or trade.greatest is None or carbon_most is None or "C" not in values:
+        return most, ""
+    carbon = rounded_as(values["C"], carbon_most)
+    steps = max(Decimal(0), ((carbon_most - carbon) / _STEP).to_integral_value(ROUND_FLOOR))
+    allowed = most + steps * trade.least
+    told = f"Mn limit {most} + {steps} x {trade.least} = {allowed}"
+    if allowed > trade.greatest:
+        return max(trade.greatest, most), f"{told}, capped {trade.greatest}"
+    return allowed, told

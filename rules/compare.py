@@ -1,9 +1,10 @@
 """The one comparator that holds a record against a requirement; a phone has the same in its own tongue."""
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
+from functools import cache
 from itertools import pairwise
 from operator import attrgetter
 from typing import Any
@@ -56,8 +57,8 @@ def applies(requirement: Requirement, record: Any) -> bool:
 def measure(term: Any) -> Measure:
     """A term made ready to evaluate: a figure, or a list of an operator and its terms; None where the record is silent.
 
-    Operators: field, item (field, key), least and greatest (both skip silence), first (that is not silent), minus,
-    times, over, join.
+    Operators: field; least and greatest (both skip silence; also of each value of a field, as ["least", ["each",
+    "gaps_mm"]]); first (that is not silent); minus, times, over, join.
     """
     if not isinstance(term, (list, tuple)):
         figure = Decimal(str(term))
@@ -65,13 +66,16 @@ def measure(term: Any) -> Measure:
     operator, *operands = term
     if operator == "field":
         return attrgetter(operands[0])
-    if operator == "item":
-        field, key = attrgetter(operands[0]), operands[1]
-        return lambda record: field(record).get(key)
+    if operator in _EXTREMES and operands[0][0] == "each":
+        extreme, mapping = _EXTREMES[operator], attrgetter(operands[0][1])
+        return lambda record: extreme(values.values()) if (values := mapping(record)) else None
     if operator == "join":
         between, parts = operands[0], [measure(part) for part in operands[1:]]
         return lambda record: between.join(str(part(record) or "") for part in parts)
     return _OPERATORS[operator]([measure(operand) for operand in operands])
+
+
+_EXTREMES: Mapping[str, Callable[[Any], Any]] = {"least": min, "greatest": max}
 
 
 def _least(terms: Sequence[Measure]) -> Measure:
@@ -97,11 +101,12 @@ def _minus(terms: Sequence[Measure]) -> Measure:
 
 
 def _times(terms: Sequence[Measure]) -> Measure:
+    first, *others = terms
+
     def product(record: Any) -> Decimal | None:
-        result = Decimal(1)
-        for term in terms:
-            value = term(record)
-            if value is None:
+        result: Decimal | None = first(record)
+        for term in others:
+            if result is None or (value := term(record)) is None:
                 return None
             result *= value
         return result
@@ -207,19 +212,27 @@ def apart(one: Decimal, other: Decimal) -> Decimal:
     return min(difference, FULL_TURN - difference)
 
 
-def dial_apart(requirement: Requirement, record: Any, before: Iterable[Any]) -> Departure | None:
+def dial_apart(requirement: Requirement, record: Any, before: Sequence[Any]) -> Departure | None:
     """The least distance between this segment's start or stop and those of the pass before, if under the spacing.
 
     bounds   [spacing in degrees]; term   the field's name, start_degrees or stop_degrees
     """
-    place = attrgetter(requirement.term[1])
+    if not before:
+        return None
+    place = _place(requirement.term[1])
     here = place(record)
     if here is None:
         return None
+    least = requirement.bounds[0]
     distances = [apart(here, there) for one in before if (there := place(one)) is not None]
-    if not distances or min(distances) >= requirement.bounds[0]:
+    if not distances or min(distances) >= least:
         return None
-    return Departure(min(distances), requirement.bounds[0], LEAST)
+    return Departure(min(distances), least, LEAST)
+
+
+@cache
+def _place(field: str) -> Measure:
+    return attrgetter(field)
 
 
 def out_of_order(requirement: Requirement, records: Sequence[Any]) -> tuple[Any, Any] | None:

@@ -11,12 +11,11 @@ from rules.limits import between
 from rules.source import Source
 from rules.units import US
 
-CLOCK = ("12", "3", "6", "9")
-_READINGS = [["item", "gaps_mm", clock] for clock in CLOCK]
+_LEAST, _GREATEST = ["least", ["each", "gaps_mm"]], ["greatest", ["each", "gaps_mm"]]
 # "With four readings the gap is the least": a gap that was typed stands, else the least reading.
-LEAST_GAP = ["first", ["field", "gap_mm"], ["least", *_READINGS]]
-GREATEST_GAP = ["greatest", *_READINGS]
-SQUARENESS = ["first", ["field", "squareness_mm"], ["minus", ["greatest", *_READINGS], ["least", *_READINGS]]]
+LEAST_GAP = ["first", ["field", "gap_mm"], _LEAST]
+GREATEST_GAP = _GREATEST
+SQUARENESS = ["first", ["field", "squareness_mm"], ["minus", _GREATEST, _LEAST]]
 GROOVES = frozenset({"butt", "branch", "olet"})
 
 

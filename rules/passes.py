@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from decimal import Decimal
-from typing import Any
+from operator import attrgetter
 
 from rules.attempts import is_repair
 from rules.case import Case, found
@@ -28,6 +28,8 @@ _PRACTICE = Source("common practice", state="practice")
 
 Held = tuple[tuple[Requirement, Check], ...]
 _remembered: Remembered[Held] = Remembered()
+_spacings: Remembered[list[Requirement]] = Remembered()
+_enough: Remembered[Requirement] = Remembered()
 
 
 def requirements(procedure: ProcedureFacts | None, units: str, recording: str) -> list[Requirement]:
@@ -317,7 +319,7 @@ def _out_of_order(case: Case, attempt: str, passes: Sequence[PassFacts]) -> list
 
 
 def _too_few(case: Case, attempt: str, procedure: ProcedureFacts, passes: Sequence[PassFacts]) -> list[Finding]:
-    departure = count_at_least(enough(procedure), passes) if len(passes) < 8 else None
+    departure = count_at_least(_enough.get(procedure, "", enough, procedure), passes) if len(passes) < 8 else None
     if departure is None:
         return []
     count, least = departure.measured, departure.limit
@@ -340,16 +342,18 @@ def _too_few(case: Case, attempt: str, procedure: ProcedureFacts, passes: Sequen
 
 def _stacked(case: Case, attempt: str, procedure: ProcedureFacts, passes: Sequence[PassFacts]) -> list[Finding]:
     """Starts or stops of a pass that lie on those of the pass before: one finding for each segment and end."""
-    if all(one.start_degrees is None and one.stop_degrees is None for one in passes):
-        return []
+    before: dict[int, list[PassFacts]] = {}
+    neighbours: list[PassFacts] = []
+    here: list[PassFacts] = []
+    for one in sorted(passes, key=attrgetter("order")):
+        if here and here[-1].order != one.order:
+            neighbours, here = here, []
+        here.append(one)
+        before[one.order] = neighbours
     found_here = []
-    orders = sorted({one.order for one in passes})
-    before: dict[int, list[Any]] = {
-        order: [one for one in passes if one.order == orders[place - 1]] for place, order in enumerate(orders) if place
-    }
-    for requirement in spacing(procedure):
+    for requirement in _spacings.get(procedure, "", spacing, procedure):
         for one in passes:
-            departure = dial_apart(requirement, one, before.get(one.order, ()))
+            departure = dial_apart(requirement, one, before[one.order])
             if departure is None:
                 continue
             measured, limit = _degrees(departure.measured), _degrees(departure.limit)
