@@ -22,8 +22,8 @@ def assemble(book: Book, bound: Iterator[Path], entries: Sequence[Entry], spots:
             whole.pages.append(sheets[number] if number in sheets else next(foreign))
         _link(whole, spots)
         _bookmark(whole, entries, spots[0].sheet)
-        for name, value in drawn.docinfo.items():
-            whole.docinfo[name] = str(value)
+        for name in ("/Title", "/Author", "/Subject", "/Creator", "/Producer", "/CreationDate", "/ModDate"):
+            whole.docinfo[name] = str(drawn.docinfo[name])
         whole.Root.Lang = String("en")
         whole.Root.PageMode = Name.UseOutlines
         whole.save(target, deterministic_id=True, **SAVE)

@@ -46,6 +46,8 @@ def check_pdf(content: bytes | str | Path) -> list[str]:
 def checked_pdf(content: bytes | str | Path) -> Checked:
     """The pages of a PDF and its faults: unreadable, encrypted, without pages, or with active content."""
     try:
+        if not _begins_as_pdf(content):
+            return Checked(0, ("It is not a PDF.",))
         with Pdf.open(BytesIO(content) if isinstance(content, bytes) else content) as pdf:
             if pdf.is_encrypted:
                 return Checked(0, ("It is encrypted; ask its sender for one that is not.",))
@@ -58,7 +60,7 @@ def checked_pdf(content: bytes | str | Path) -> Checked:
     except FileNotFoundError:
         return Checked(0, ("The file is not there.",))
     except (PdfError, OSError, ValueError, RuntimeError) as error:
-        return Checked(0, (f"It is not a readable PDF: {_first_line(error)}.",))
+        return Checked(0, (f"It is not a readable PDF: {_reason(error)}.",))
     return Checked(pages, faults if pages else ("It has no pages.",))
 
 
@@ -115,6 +117,15 @@ def _harm_in(item: Any, depth: int) -> Iterator[str]:
                 yield from _harm_in(value, depth + 1)
 
 
-def _first_line(error: Exception) -> str:
+def _begins_as_pdf(content: bytes | str | Path) -> bool:
+    """Whether the mark of a PDF stands within the first 1,024 bytes, where readers look for it."""
+    if isinstance(content, bytes):
+        return b"%PDF-" in content[:1024]
+    with Path(content).open("rb") as stream:
+        return b"%PDF-" in stream.read(1024)
+
+
+def _reason(error: Exception) -> str:
+    """The last part of the reader's message; what stands before is where the file lies."""
     text = str(error).splitlines()[0] if str(error) else type(error).__name__
-    return text.rsplit("/", 1)[-1].strip(" .")[:120]  # without the folder it lies in
+    return text.rsplit(": ", 1)[-1].strip(" .")[:120]

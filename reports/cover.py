@@ -1,5 +1,6 @@
 """The front sheet of a turnover package."""
 
+from collections.abc import Sequence
 from typing import Final
 
 from reports.data import PackageCover, Ring
@@ -7,6 +8,7 @@ from reports.ink import MM, THIN
 from reports.letters import wrap
 from reports.page import CAUTION, Book
 from reports.ring import BOX, ring_shapes
+from reports.title_block import fitted
 
 LABEL_WIDE: Final = 46 * MM
 
@@ -31,7 +33,9 @@ def draw_cover(book: Book, cover: PackageCover) -> None:
         level = _entry(book, level, label, [value])
     level = _entry(book, level, "Editions used", list(cover.editions))
     level = _entry(book, level, "Remarks", list(cover.remarks))
-    _journal(book, cover, level)
+    level = _journal(book, cover, level)
+    if cover.signatures:
+        _signatures(book, cover.signatures, level)
 
 
 def _entry(book: Book, level: float, label: str, values: list[str]) -> float:
@@ -52,7 +56,7 @@ def _entry(book: Book, level: float, label: str, values: list[str]) -> float:
     return level + high
 
 
-def _journal(book: Book, cover: PackageCover, level: float) -> None:
+def _journal(book: Book, cover: PackageCover, level: float) -> float:
     """The journal's head, in letters that can be typed off, and what it proves."""
     area, pen = book.area, book.pen
     left, right = area.left + 4 * MM, area.right - 4 * MM
@@ -60,9 +64,8 @@ def _journal(book: Book, cover: PackageCover, level: float) -> None:
         "Whoever keeps this sheet can prove later that no record behind this package was changed or removed: "
         f"verify_journal --head {cover.journal.number}:HASH compares the job's journal with the head above."
     )
-    head = wrap(str(cover.journal), right - left - LABEL_WIDE, 8.5, "mono")
     words = wrap(proof, right - left - LABEL_WIDE, 8) + wrap(CAUTION, right - left - LABEL_WIDE, 8)
-    high = 26 + len(head) * 11 + len(words) * 10.5
+    high = 40 + len(words) * 10.5
     if level + high > area.bottom:
         book.next_sheet()
         level = book.area.top
@@ -71,9 +74,26 @@ def _journal(book: Book, cover: PackageCover, level: float) -> None:
     x = left + LABEL_WIDE
     pen.text((x, level + 12.5), f"entry {cover.journal.number}, {cover.journal.at}", 9.5)
     level += 26
-    for line in head:
-        pen.text((x, level), line, 8.5, "mono")
-        level += 11
+    fitted(pen, (x, level), str(cover.journal), right - x, 8.5, "mono")
+    level += 11
     for line in words:
         pen.text((x, level + 3), line, 8, ink="small")
         level += 10.5
+    return level
+
+
+def _signatures(book: Book, roles: Sequence[str], level: float) -> None:
+    """Lines to sign by hand, at the foot of the sheet."""
+    high = 15 * MM
+    if level + 8 * MM + len(roles) * high > book.area.bottom:
+        book.next_sheet()
+    area, pen = book.area, book.pen
+    left, right = area.left + 4 * MM, area.right - 4 * MM
+    step = (right - left - LABEL_WIDE) / 3
+    for place, role in enumerate(roles):
+        base = area.bottom - 4 * MM - (len(roles) - 1 - place) * high
+        pen.text((left, base), role, 9, "gothic", ink="small")
+        for column, words in enumerate(("Name", "Signature", "Date")):
+            x = left + LABEL_WIDE + column * step
+            pen.line((x, base), (x + step - 4 * MM, base), THIN)
+            pen.text((x, base + 8), words, 6.5, "gothic", ink="small")

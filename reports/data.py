@@ -294,6 +294,7 @@ class PackageCover:
     counts: tuple[tuple[str, str], ...] = ()  # ("joints", "150"), ("released", "118"), ...
     editions: tuple[str, ...] = ()  # every standard with its edition that a verdict used
     remarks: tuple[str, ...] = ()
+    signatures: tuple[str, ...] = ("Made by", "Checked by", "Accepted for the client")  # lines to sign by hand
 
 
 @dataclass(frozen=True, slots=True)

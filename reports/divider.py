@@ -27,7 +27,10 @@ def draw_divider(
     for line in wrap(group.title, area.wide - 8 * MM, 24, "bold", 3):
         pen.text((area.left + 4 * MM, level), line, 24, "bold")
         level += 28
-    note = group.note or "Bound in as received; nothing on these pages was changed."
+    note = group.note or (
+        "Bound in as received: what is printed on these pages was not changed, only links and scripts were taken off. "
+        "A digital signature in a certificate holds only in the file as it was received."
+    )
     for line in wrap(note, area.wide - 8 * MM, 10, lines=6):
         pen.text((area.left + 4 * MM, level), line, 10)
         level += 13

@@ -46,6 +46,6 @@ def draw_examinations(book: Book, data: ExaminationsData) -> None:
             row.acceptance,
             row.remark,
         )
-        table.row(cells, ink="stop" if row.result == "rejected" else "")
+        table.row(cells, inks={5: "stop"} if row.result == "rejected" else {})
     if not count:
         table.note("No examination recorded in this scope.")

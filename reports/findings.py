@@ -49,6 +49,6 @@ def _finding(table: Table, row: FindingRow) -> None:
         source,
         row.record,
     )
-    table.row(cells, ink="stop" if row.severity == "stop" and not row.override else "")
+    table.row(cells, inks={0: "stop", 4: "stop"} if row.severity == "stop" and not row.override else {})
     if row.override:
         table.note(f"Override: {row.override}")

@@ -18,7 +18,9 @@ FILES: Final = {
     "mono": "B612Mono-Regular.ttf",
     "gothic": "RoutedGothic.ttf",
     "other": "DejaVuSans.ttf",
+    "east": "DroidSansFallback.ttf",
 }
+FALLBACKS: Final = ("other", "east")  # Greek, Cyrillic, Hebrew, Arabic, signs; then Chinese, Japanese, Korean
 ELLIPSIS: Final = "…"
 
 rl_config.useA85 = 0  # plain binary streams: a quarter smaller, and no one reads them by eye
@@ -40,27 +42,32 @@ def _widths(face: str) -> dict[int, float]:
 
 
 def pieces(text: str, face: str = "plain") -> list[tuple[str, str]]:
-    """The text in visual order as (face, text) runs; a sign that no font has becomes its code point, <U+738B>.
+    """The text in visual order as (face, text) runs; a sign that no font has becomes its code point, <U+1F525>.
 
     Raises  KeyError for an unknown face
     """
-    known = _widths(face)
     if text.isascii() and text.isprintable():
         return [(face, text)]
     runs: list[tuple[str, str]] = []
-    other = _widths("other")
     for sign in in_reading_order(text):
-        if not sign.isprintable():
-            sign = " " if sign.isspace() else ""
-        code = ord(sign) if sign else 0
-        use, shown = (face, sign) if code in known else ("other", sign) if code in other else (face, f"<U+{code:04X}>")
-        if not sign:
-            continue
+        use, shown = _shown(sign, face)
         if runs and runs[-1][0] == use:
             runs[-1] = (use, runs[-1][1] + shown)
         else:
             runs.append((use, shown))
     return runs
+
+
+def _shown(sign: str, face: str) -> tuple[str, str]:
+    """The face that has a sign, and what is printed: a space for any white space, nothing for a control sign."""
+    if sign.isspace():
+        return face, " "
+    if not sign.isprintable():
+        return face, ""
+    for use in (face, *FALLBACKS):
+        if ord(sign) in _widths(use):
+            return use, sign
+    return face, f"<U+{ord(sign):04X}>"
 
 
 @lru_cache(maxsize=65536)

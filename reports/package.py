@@ -122,6 +122,8 @@ def _certificates(data: PackageData) -> tuple[list[_Step], list[MissingItem]]:
     steps: list[_Step] = []
     refused: list[MissingItem] = []
     for group in data.certificates:
+        if not group.files:
+            continue
         good: list[_Step] = []
         for file in group.files:
             found = checked_pdf(file.content)

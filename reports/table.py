@@ -1,7 +1,8 @@
 """Long tables, row by row: the header is repeated on every sheet, words wrap, and only the current row is kept."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import Final
 
 from reports.data import Ring
@@ -42,21 +43,23 @@ class Table:
         self.rooms: list[float] = []
         self._measure()
 
-    def row(self, cells: Sequence[Cell], *, ink: str = "") -> None:
-        """Add a row; it moves to a new sheet if this one has no room for it."""
+    def row(self, cells: Sequence[Cell], *, inks: Mapping[int, str] = MappingProxyType({})) -> None:
+        """Add a row; it moves to a new sheet if this one has no room for it. `inks` colours cells by their place."""
         lines = [
             [] if isinstance(cell, Ring) else self._lines(cell, room, column.face)
             for cell, room, column in zip(cells, self.rooms, self.columns, strict=True)
         ]
         self._room_for(max([1, *map(len, lines)]) * LEADING + ABOVE + BELOW)
         pen, base = self.book.pen, self.level + ABOVE + TEXT * 0.9
-        for cell, column, left, room, words in zip(cells, self.columns, self.lefts, self.rooms, lines, strict=True):
+        for place, (cell, column, left, room) in enumerate(
+            zip(cells, self.columns, self.lefts, self.rooms, strict=True)
+        ):
             if isinstance(cell, Ring):
                 self.book.ring(cell, left, self.level + 1.4, RING)
                 continue
-            x = left + room if column.anchor == "end" else left
-            for place, line in enumerate(words):
-                pen.text((x, base + place * LEADING), line, TEXT, column.face, column.anchor, ink)
+            x, ink = left + room if column.anchor == "end" else left, inks.get(place, "")
+            for down, line in enumerate(lines[place]):
+                pen.text((x, base + down * LEADING), line, TEXT, column.face, column.anchor, ink)
         self.level += max([1, *map(len, lines)]) * LEADING + ABOVE + BELOW
         self._rule()
 

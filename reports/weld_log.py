@@ -1,6 +1,7 @@
 """The weld log on paper: one row an attempt, with its ring."""
 
 from reports.data import WeldLogData
+from reports.legend import draw_legend
 from reports.page import Book
 from reports.table import Column, Table
 
@@ -32,6 +33,7 @@ def weld_log_pdf(data: WeldLogData) -> bytes:
 def draw_weld_log(book: Book, data: WeldLogData) -> None:
     """The weld log in a book."""
     book.start(data.title, landscape=True)
+    draw_legend(book, flags=False)
     table = Table(book, COLUMNS)
     count = table.rows(
         (

@@ -2,18 +2,18 @@
 
 from reports.data import MapJoint, Ring, WeldMapData
 from reports.drawing import Shape, Words, moved
-from reports.ink import MM
+from reports.flag import field_flag
+from reports.legend import draw_legend, legend_entries
 from reports.letters import wrap
 from reports.page import CAUTION, Book
-from reports.ring import BOX, legend, ring_shapes, ring_words
+from reports.ring import BOX, ring_shapes, ring_words
 from reports.svg import group, svg
 from reports.table import Column, Table
-from reports.title_block import WIDE
-from reports.weld_map_layout import HIGH, RING, Strip, cramped, field_flag, strips
+from reports.weld_map_layout import HIGH, RING, Strip, cramped, strips
 
 COLUMNS = (
     Column("", 4.5),
-    Column("Joint", 14, "bold"),
+    Column("Joint", 22, "bold"),
     Column("Att.", 8),
     Column("Kind", 17),
     Column("Size", 26),
@@ -21,7 +21,7 @@ COLUMNS = (
     Column("Spool", 26),
     Column("Heat A", 26),
     Column("Heat B", 26),
-    Column("Procedure", 24),
+    Column("Procedure", 22),
     Column("Stamps", 32),
     Column("State", 22),
 )
@@ -44,7 +44,7 @@ def weld_map_pdf(data: WeldMapData) -> bytes:
 def draw_weld_map(book: Book, data: WeldMapData) -> None:
     """The weld map in a book: strips first, then the joint table, on a new sheet only if there is no room."""
     book.start(data.title, landscape=True)
-    _legend(book)
+    draw_legend(book, flags=True)
     level = book.area.top
     for strip in strips(data.runs, book.area.wide):
         if level + HIGH > book.area.bottom:
@@ -76,14 +76,14 @@ def weld_map_svg(data: WeldMapData) -> str:
         shapes += moved(strip.shapes, 10, top)
         body += [_ring_group(ring, 10 + x, top + y, RING) for ring, (x, y) in strip.rings]
         top += HIGH
-    for place, (ring, words) in enumerate(_legend_entries()):
+    for place, (ring, words) in enumerate(legend_entries()):
         x, y = 10 + 148.0 * (place % 5), top + 8 + 20.0 * (place // 5)
         if ring is None:
             shapes += field_flag(words, (x + 5, y + 13))
         else:
             body.append(_ring_group(ring, x, y, 14))
         shapes.append(Words((x + 19, y + 10), words, 9))
-    top += 8 + 20.0 * ((len(_legend_entries()) + 4) // 5) + 12
+    top += 8 + 20.0 * ((len(legend_entries()) + 4) // 5) + 12
     for line in wrap(CAUTION, SVG_WIDE - 20, 8):
         shapes.append(Words((10, top), line, 8, ink="small"))
         top += 11
@@ -93,26 +93,6 @@ def weld_map_svg(data: WeldMapData) -> str:
 
 def _ring_group(ring: Ring, x: float, y: float, size: float) -> str:
     return group(ring_shapes(ring, size * 1.6), at=(x, y), scale=size / BOX, title=ring_words(ring))
-
-
-def _legend_entries() -> list[tuple[Ring | None, str]]:
-    """Rings with their words, then the two flags, which have no ring."""
-    rings: list[tuple[Ring | None, str]] = [(ring, ring.state) for ring in legend()[:-1]]
-    return [*rings, (legend()[-1], "second attempt"), (None, "field"), (None, "field-fit")]
-
-
-def _legend(book: Book) -> None:
-    """The legend, in the corner that the title block of a landscape sheet leaves free."""
-    left = book.frame.left + 3 * MM
-    step = (book.frame.right - WIDE - left - 1 * MM) / 3
-    top = book.area.bottom + 5 * MM
-    for place, (ring, words) in enumerate(_legend_entries()):
-        x, y = left + step * (place // 4), top + 15 * (place % 4)
-        if ring is None:
-            book.pen.shapes(field_flag(words, (x + 3, y + 10)))
-        else:
-            book.ring(ring, x, y, 11)
-        book.pen.text((x + 15, y + 8), words, 6.5)
 
 
 def _place(book: Book, strip: Strip, level: float) -> None:

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 
 from reports.data import MapJoint, MapPiece, MapRun, Ring
 from reports.drawing import Line, Point, Polygon, Shape, Words
+from reports.flag import field_flag
 from reports.letters import shorten, width
 from reports.ring import BOX, outer_radius
 
@@ -163,16 +164,6 @@ def _joint(strip: Strip, joint: MapJoint, x: float, pitch: float) -> None:
         strip.shapes.append(Words((x, STAMPS), second, 6.5, "middle", ink="small"))
     strip.shapes.append(Line((x, (STAMPS if second else NUMBER) + 2.2), (x, LINE - RING / 2), "map-thin", 0.5))
     strip.shapes += field_flag(joint.location, (x, FLAG))
-
-
-def field_flag(location: str, foot: Point) -> list[Shape]:
-    """The field weld flag on a pole that ends at `foot`: full for field, open for field-fit, none for shop."""
-    if location not in {"field", "field-fit"}:
-        return []
-    x, y = foot
-    cloth = ((x, y - 8), (x + 7, y - 5.5), (x, y - 3))
-    full = location == "field"
-    return [Polygon(cloth, "map-line", 0.0 if full else 0.7, filled=full)]
 
 
 def _spools(run: MapRun) -> list[str]:
