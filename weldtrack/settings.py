@@ -12,6 +12,7 @@ PROXIES                how many proxies of your own stand before the site (defau
 LOG_LEVEL              DEBUG, INFO, WARNING or ERROR (default INFO)
 SIGN_IN_FAILURES       wrong passwords before a name is locked at an address (default 5)
 SIGN_IN_LOCK_MINUTES   how long it stays locked (default 30)
+WORK_SILENCE_SECONDS   a worker that shows no sign of life for this long is taken to be dead (default 120)
 """
 
 import os
@@ -126,6 +127,7 @@ AXES_VERBOSE = False
 
 # --- long work on SQLite: a thread of the same process takes the row ---
 WORK_THREAD = "office.worker.start_thread"
+WORK_SILENCE_SECONDS = environment.whole_number("WORK_SILENCE_SECONDS", default=120, least=1, most=3600)
 
 # --- words and time ---
 LANGUAGE_CODE = "en-gb"

@@ -1,0 +1,91 @@
+"""The cover of a turnover package: what is in the scope, whose editions were used, and the journal's head."""
+
+from collections import Counter
+from collections.abc import Iterator
+
+from django.db.models import Count
+
+from office.queries.paper.title import About
+from records.clock import local_time
+from records.models import Confirmation, Finding, JournalEntry, JournalHead, Withdrawal
+from records.models.joint import STATES
+from reports.data import JournalHead as PrintedHead
+from reports.data import PackageCover
+from rules.tables import table
+
+# The tables whose figures verdicts on welds, welders and heats rest on.
+USED_TABLES = (
+    "acceptance_b31_3",
+    "certificates",
+    "deposit_qw452_1b",
+    "diameters_qw452_3",
+    "f_numbers_qw433",
+    "fillers",
+    "materials",
+    "p_numbers_qw423",
+    "pipe",
+    "positions_qw461_9",
+    "socket_fittings",
+)
+
+
+def cover(about: About, *, missing: int) -> PackageCover:
+    """Return the cover; seven queries.
+
+    missing   how many things are still missing
+    """
+    job, scope = about.job, about.scope
+    return PackageCover(
+        title=about.title("Turnover package", "turnover package"),
+        scope=scope.words,
+        client=job.client,
+        site=job.site,
+        journal=journal_head(about),
+        counts=tuple(_counts(about, missing)),
+        editions=(f"{job.construction_code}, {job.edition}", *dict.fromkeys(_editions())),
+        remarks=tuple(_remarks(about)),
+    )
+
+
+def journal_head(about: About) -> PrintedHead:
+    """Return the head of the job's journal with the time of its last entry; two queries."""
+    head = JournalHead.objects.get(job=about.job)
+    last = JournalEntry.objects.filter(job=about.job, number=head.number).first()
+    at = local_time(about.job, last.written_at).strftime("%Y-%m-%d %H:%M") if last else ""
+    return PrintedHead(head.number, head.hash, at)
+
+
+def _counts(about: About, missing: int) -> Iterator[tuple[str, str]]:
+    states = Counter(dict(about.scope.joints().order_by().values_list("state").annotate(Count("id"))))
+    yield "Lines", f"{about.scope.lines().count():,}"
+    yield "Joints", f"{sum(states.values()) - states['withdrawn']:,}"
+    yield "Joints by state", ", ".join(f"{states[state]:,} {state}" for state in STATES if states[state])
+    found = Finding.objects.filter(joint__in=about.scope.joints().order_by())
+    severities = Counter(
+        dict(found.filter(override__isnull=True).order_by().values_list("severity").annotate(Count("id")))
+    )
+    overridden = found.filter(override__isnull=False).count()
+    yield (
+        "Open findings",
+        f"{severities['stop']:,} that stop, {severities['correct']:,} to correct; {overridden:,} overridden",
+    )
+    yield "Still missing", f"{missing:,} item{'' if missing == 1 else 's'}" if missing else "nothing"
+
+
+def _editions() -> Iterator[str]:
+    for name in USED_TABLES:
+        found = table(name)
+        yield f"{found.source}: {found.edition}"
+
+
+def _remarks(about: About) -> Iterator[str]:
+    withdrawn = Withdrawal.objects.filter(job=about.job).values("record")
+    rows = Confirmation.objects.filter(job=about.job, replaced_by__isnull=True).exclude(id__in=withdrawn)
+    confirmed = list(rows.order_by("done_on", "table"))
+    for one in confirmed:
+        row = f", {one.row}" if one.row else ""
+        yield f"Table {one.table}{row} confirmed against edition {one.edition} by {one.by}, {one.done_on.isoformat()}."
+    yield (
+        "A source marked (from memory) or (editions differ) rests on a figure that has not been checked against the "
+        "contract's own copy of the standard, unless a remark above confirms it."
+    )

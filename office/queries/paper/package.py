@@ -1,0 +1,39 @@
+"""A turnover package as data: every paper of a scope, in the order in which it is bound."""
+
+from office.queries.paper.certificates import Found
+from office.queries.paper.cover import cover
+from office.queries.paper.examinations import examinations
+from office.queries.paper.findings import findings
+from office.queries.paper.heats import heat_list
+from office.queries.paper.missing import missing, missing_items
+from office.queries.paper.title import About
+from office.queries.paper.weld_log import weld_log
+from office.queries.paper.weld_map import weld_maps
+from office.queries.paper.welders import welder_register
+from records.work import Tell
+from reports.data import MissingData, PackageData, WeldMapData
+
+
+def package_data(about: About, found: Found, tell: Tell) -> tuple[PackageData, int]:
+    """Return a package's papers, the long ones read as they are drawn, and how much is still missing.
+
+    found   the certificates as they lie in storage
+    Everything must be read in one snapshot, or the papers and the journal's head would speak of different moments.
+    """
+    absent = [*missing_items(about), *found.faults]
+    maps: list[WeldMapData] = []
+    for done, line in enumerate(lines := list(about.scope.lines())):
+        tell("Laying out the weld maps", done, len(lines))
+        maps += weld_maps(about, line)
+    data = PackageData(
+        cover=cover(about, missing=len(absent)),
+        missing=MissingData(missing(about).title, absent),
+        weld_maps=tuple(maps),
+        weld_log=weld_log(about),
+        findings=findings(about),
+        examinations=examinations(about),
+        welders=welder_register(about),
+        heats=heat_list(about),
+        certificates=found.sets,
+    )
+    return data, len(absent)

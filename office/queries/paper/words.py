@@ -1,0 +1,32 @@
+"""How a paper writes a joint, a size, a heat and a day."""
+
+from datetime import date
+
+from records.models import Joint
+from reports.data import Ring
+
+
+def joint_key(joint: Joint) -> str:
+    """Return a joint as everybody names it: drawing/sheet/number."""
+    return f"{joint.sheet.drawing}/{joint.sheet.number}/{joint.number}"
+
+
+def joint_ring(joint: Joint) -> Ring:
+    """Return the mark of a joint as it stands."""
+    return Ring(joint.state, joint.progress / 100, joint.attempts - 1)
+
+
+def size(nps: str, schedule: str) -> str:
+    """Return a size: NPS 2 Sch 80."""
+    text = f"NPS {nps}" if nps else ""
+    return f"{text} Sch {schedule}".strip() if schedule[:1].isdigit() else f"{text} {schedule}".strip()
+
+
+def day(one: date | None) -> str:
+    """Return a day as ISO 8601 writes it, or nothing."""
+    return one.isoformat() if one else ""
+
+
+def names(*parts: str) -> str:
+    """Return the names that are known, each once."""
+    return ", ".join(dict.fromkeys(part for part in parts if part))

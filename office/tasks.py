@@ -1,0 +1,14 @@
+"""What procrastinate carries on PostgreSQL: the id of a row of long work, and nothing else."""
+
+from uuid import UUID
+
+from procrastinate.contrib.django import app
+
+from office.worker import run_work
+from records.work import TASK
+
+
+@app.task(name=TASK)
+def run_work_row(work_id: str) -> None:
+    """Do the work of a row."""
+    run_work(UUID(work_id))
