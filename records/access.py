@@ -5,18 +5,22 @@ from functools import wraps
 from typing import Any
 
 from django.contrib.auth.decorators import login_required
-from django.http import Http404, HttpRequest, HttpResponse, HttpResponseNotAllowed
+from django.http import Http404, HttpRequest, HttpResponseNotAllowed
+from django.http.response import HttpResponseBase
+from django_htmx.middleware import HtmxDetails
 
-from records.models import Job
+from records.models import Job, User
 from records.permissions import ALLOWED, jobs_of, roles_of, verbs_of, words
 from records.refusals import NotAllowed
 
-View = Callable[..., HttpResponse]
+View = Callable[..., HttpResponseBase]
 
 
 class JobRequest(HttpRequest):
     """A request that passed the door: it carries the job, the person's roles on it and what they may do."""
 
+    user: User  # type: ignore[assignment]  # the door lets nobody in who has not signed in
+    htmx: HtmxDetails
     job: Job
     roles: frozenset[str]
     verbs: frozenset[str]
@@ -38,7 +42,7 @@ def on_job(**verbs: str) -> Callable[[View], View]:
     def decorate(view: View) -> View:
         @login_required
         @wraps(view)
-        def door(request: Any, code: str, **arguments: Any) -> HttpResponse:
+        def door(request: Any, code: str, **arguments: Any) -> HttpResponseBase:
             job = jobs_of(request.user).filter(code=code).first()
             if job is None:
                 raise Http404("There is no such job.")
