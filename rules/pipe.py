@@ -60,14 +60,14 @@ def parse_nps(text: str) -> str:
     Raises    UnknownSize naming the accepted sizes, nearest first
     """
     plain = " ".join(text.replace("”", '"').strip().rstrip('"').upper().split())
-    if dn := re.fullmatch(r"DN\s*(\d+)", plain):
+    if dn := re.fullmatch(r"DN\s*([0-9]+)", plain):
         for size, schedules in _pipes().items():
             if next(iter(schedules.values())).dn == int(dn[1]):
                 return size
     plain = re.sub(r"^NPS\s*|\s*IN(CH)?\.?$", "", plain).replace(" ", "-")
     decimals = {"0.125": "1/8", "0.25": "1/4", "0.375": "3/8", "0.5": "1/2", "0.75": "3/4"}
     decimals |= {"1.25": "1-1/4", "1.5": "1-1/2", "2.5": "2-1/2", "3.5": "3-1/2"}
-    if re.fullmatch(r"\d*\.\d+", plain):
+    if re.fullmatch(r"[0-9]*\.[0-9]+", plain):
         number = format(Decimal(plain).normalize(), "f")
         plain = decimals.get(number, number)
     if plain not in _pipes():

@@ -14,12 +14,12 @@ class UnitError(ValueError):
 
 
 _LENGTH_FORMS = "accepted are 1/8 in, 3-3/8 in, 2' 3-1/2\", 40 mm, 4 cm and 1.2 m"
-_NUMBER = r"(?:\d+(?:\.\d*)?|\.\d+)"
-_AMOUNT = rf"(?:\d+\s*[- ]\s*\d+\s*/\s*\d+|\d+\s*/\s*\d+|{_NUMBER})"
+_NUMBER = r"(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)"
+_AMOUNT = rf"(?:[0-9]+\s*[- ]\s*[0-9]+\s*/\s*[0-9]+|[0-9]+\s*/\s*[0-9]+|{_NUMBER})"
 _INCH = r"(?:inches|inch|in\.?|\")"
 _LENGTH = re.compile(rf"({_AMOUNT})\s*(inches|inch|in\.?|\"|mm|cm|m|ft\.?|feet|foot|')?", re.IGNORECASE)
 _FEET = re.compile(rf"({_NUMBER})\s*(?:ft\.?|feet|foot|')\s*-?\s*({_AMOUNT})\s*{_INCH}?", re.IGNORECASE)
-_MIXED = re.compile(r"(?:(\d+)\s*[- ]\s*)?(\d+)\s*/\s*(\d+)")
+_MIXED = re.compile(r"(?:([0-9]+)\s*[- ]\s*)?([0-9]+)\s*/\s*([0-9]+)")
 _QUANTITY = re.compile(rf"([-+]?{_NUMBER})\s*(.*)")
 _TAPE = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8"}
 _MARKS = str.maketrans({"″": '"', "”": '"', "“": '"', "′": "'", "’": "'", "‘": "'", "–": "-", "−": "-", "\u00a0": " "})
@@ -132,7 +132,7 @@ def parse_voltage(text: str) -> Decimal:
 
 def parse_duration(text: str) -> Decimal:
     """Time in seconds; `90`, `90 s`, `1.5 min`, `1:30` (minutes and seconds)."""
-    if clock := re.fullmatch(r"(\d+):([0-5]\d)", _clean(text)):
+    if clock := re.fullmatch(r"([0-9]+):([0-5][0-9])", _clean(text)):
         return Decimal(int(clock[1]) * 60 + int(clock[2]))
     return _scaled(text, _SECONDS, "s", "a time", "90 s, 1.5 min and 1:30", "0.0001")
 
@@ -149,7 +149,7 @@ def parse_clock(text: str) -> Decimal:
     Raises UnitError for anything that is no hour from 0 to 12.
     """
     plain = _clean(text)
-    if clock := re.fullmatch(r"(\d{1,2}):([0-5]\d)", plain):
+    if clock := re.fullmatch(r"([0-9]{1,2}):([0-5][0-9])", plain):
         hours = Fraction(int(clock[1])) + Fraction(int(clock[2]), 60)
     elif re.fullmatch(_NUMBER, plain):
         hours = Fraction(plain)

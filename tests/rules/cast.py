@@ -195,5 +195,12 @@ def released(**changes: Any) -> JointFacts:
 
 def butt(**changes: Any) -> JointFacts:
     """A butt joint NPS 4 Schedule 40, welded, accepted and released."""
-    sides = {"kind": "butt", "nps": "4", "schedule": "40", "od_mm": D("114.3"), "wall_mm": D("6.02"), "socket_class": ""}
+    sides = {
+        "kind": "butt",
+        "nps": "4",
+        "schedule": "40",
+        "od_mm": D("114.3"),
+        "wall_mm": D("6.02"),
+        "socket_class": "",
+    }
     return released(**sides | {"examinations": (examination(),)} | changes)
