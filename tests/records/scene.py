@@ -106,9 +106,24 @@ def plan(job: Job, engineer: User, *, joints: int = 6) -> Scene:
     numbers = [str(number) for number in range(1, joints + 1)]
     made = {
         number: Joint(
-            sheet=sheet, line=line, number=number, sort_key=f"ISO-2001 1 {number:0>6}", kind="socket", location="shop",
-            nps="1", schedule="80", od_mm=Decimal("33.4"), wall_mm=Decimal("4.55"), spool=spool, piece_a=piece,
-            heat_a=heat, heat_b=heat, material_a="A106 B", material_b="A106 B", socket_class="3000", procedure=wps,
+            sheet=sheet,
+            line=line,
+            number=number,
+            sort_key=f"ISO-2001 1 {number:0>6}",
+            kind="socket",
+            location="shop",
+            nps="1",
+            schedule="80",
+            od_mm=Decimal("33.4"),
+            wall_mm=Decimal("4.55"),
+            spool=spool,
+            piece_a=piece,
+            heat_a=heat,
+            heat_b=heat,
+            material_a="A106 B",
+            material_b="A106 B",
+            socket_class="3000",
+            procedure=wps,
         )  # fmt: skip
         for number in numbers
     }
@@ -169,7 +184,9 @@ def every_kind(code: str = "J-1") -> Scene:
     look(scene, second, "rejected")
     decide_repairs([RepairDecision(joint=second, decision="repair", done_on=DAY, by="Ansel Vroom")], **by)
     release_joints([Release(joint=first, done_on=DAY + timedelta(days=2), by="Ansel Vroom")], **by)
-    override_findings([Override(joint=third, code="examination-due", done_on=DAY, by="QC", reason="Seen on site")], **by)
+    override_findings(
+        [Override(joint=third, code="examination-due", done_on=DAY, by="QC", reason="Seen on site")], **by
+    )
     confirm_tables([Confirmation(table="pipe", edition="2018", done_on=DAY, by="QC")], **by)
     wrong = record_fit_ups([FitUp(joint=scene.joints["4"], done_on=DAY, by="K7", gap_mm=Decimal("1.5"))], **by)
     withdrawal = Withdrawal(joint=scene.joints["4"], kind="fitup", record=wrong[0].id, reason="Wrong joint")

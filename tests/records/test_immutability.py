@@ -32,7 +32,11 @@ def attempts(table: str, column: str) -> list[str]:
     statements = [f"UPDATE {table} SET {column} = {column}", f"DELETE FROM {table}"]
     if connection.vendor == "postgresql":
         return [*statements, f"TRUNCATE {table} CASCADE"]
-    return [*statements, f"INSERT OR REPLACE INTO {table} SELECT * FROM {table}", f"REPLACE INTO {table} SELECT * FROM {table}"]
+    return [
+        *statements,
+        f"INSERT OR REPLACE INTO {table} SELECT * FROM {table}",
+        f"REPLACE INTO {table} SELECT * FROM {table}",
+    ]
 
 
 def test_refuses_update_delete_truncate_and_replace_on_every_record_table() -> None:

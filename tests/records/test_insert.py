@@ -17,6 +17,8 @@ from tests.records.scene import DAY, Scene, open_job, plan
 
 pytestmark = pytest.mark.usefixtures("own_database")
 GAP = Decimal("1.5875")
+# A stock PostgreSQL takes 100 connections in all; the site's own workers take a few each.
+CONNECTIONS = 40
 
 
 @pytest.fixture
@@ -33,15 +35,17 @@ def side_by_side(number: int, deed: Callable[[int], object]) -> list[BaseExcepti
     """Run a deed in many threads at once, dropping what it answers; return what was raised."""
     raised: list[BaseException] = []
     gate = threading.Barrier(number)
+    doors = threading.Semaphore(CONNECTIONS)
 
     def run(index: int) -> None:
         gate.wait()
-        try:
-            deed(index)
-        except Exception as error:
-            raised.append(error)
-        finally:
-            connection.close()
+        with doors:
+            try:
+                deed(index)
+            except Exception as error:
+                raised.append(error)
+            finally:
+                connection.close()
 
     threads = [threading.Thread(target=run, args=(index,)) for index in range(number)]
     for thread in threads:

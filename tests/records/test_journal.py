@@ -65,9 +65,9 @@ def other_value(field: "models.Field[Any, Any]", table: str) -> str:
     if kind in ("DateField", "DateTimeField"):
         return "'2001-01-01'" if kind == "DateField" else "'2001-01-01 00:00:00'"
     if kind == "JSONField":
-        return "'{\"x\": \"1\"}'"
+        return '\'{"x": "1"}\''
     if kind in ("CharField", "TextField", "FileField"):
-        return f"COALESCE({column}, '') || 'x'"
+        return f"substr('x' || COALESCE({column}, ''), 1, {field.max_length or 99})"
     return f"COALESCE({column}, 0) + 1"
 
 
@@ -112,7 +112,15 @@ def test_finds_a_record_slipped_in(long_journal: Job) -> None:
     fit_up = FitUp.objects.all()[0]
     fit_up.pk, fit_up.attempt = None, "R1"
     FitUp.objects.bulk_create(
-        [FitUp(job=long_journal, joint_id=fit_up.joint_id, recorded_by_id=fit_up.recorded_by_id, done_on=DAY, recorded_at=timezone.now())]
+        [
+            FitUp(
+                job=long_journal,
+                joint_id=fit_up.joint_id,
+                recorded_by_id=fit_up.recorded_by_id,
+                done_on=DAY,
+                recorded_at=timezone.now(),
+            )
+        ]
     )
     bad = first_bad(long_journal)
     assert bad is not None
@@ -187,7 +195,9 @@ def test_finds_a_tail_cut_and_hidden_against_a_known_head(long_journal: Job) -> 
     assert bad.number == 991
 
 
-def test_the_command_exits_1_and_names_the_first_bad_entry(long_journal: Job, capsys: pytest.CaptureFixture[str]) -> None:
+def test_the_command_exits_1_and_names_the_first_bad_entry(
+    long_journal: Job, capsys: pytest.CaptureFixture[str]
+) -> None:
     call_command("verify_journal", job=long_journal.code, head=journal.head_of(long_journal))
     assert "all as written" in capsys.readouterr().out
     remove_triggers(connection)
