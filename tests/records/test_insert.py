@@ -1,7 +1,7 @@
 """A record sent again is one record; another under the same id is refused."""
 
-import threading
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from decimal import Decimal
 from uuid import UUID
 
@@ -33,26 +33,16 @@ def fit_up(scene: Scene, key: UUID, gap: Decimal = GAP, joint: str = "1") -> lis
 
 def side_by_side(number: int, deed: Callable[[int], object]) -> list[BaseException]:
     """Run a deed in many threads at once, dropping what it answers; return what was raised."""
-    raised: list[BaseException] = []
-    gate = threading.Barrier(number)
-    doors = threading.Semaphore(CONNECTIONS)
 
     def run(index: int) -> None:
-        gate.wait()
-        with doors:
-            try:
-                deed(index)
-            except Exception as error:
-                raised.append(error)
-            finally:
-                connection.close()
+        try:
+            deed(index)
+        finally:
+            connection.close()
 
-    threads = [threading.Thread(target=run, args=(index,)) for index in range(number)]
-    for thread in threads:
-        thread.start()
-    for thread in threads:
-        thread.join()
-    return raised
+    with ThreadPoolExecutor(min(number, CONNECTIONS)) as pool:
+        futures = [pool.submit(run, index) for index in range(number)]
+    return [raised for future in futures if (raised := future.exception())]
 
 
 def test_twice_equals_once(scene: Scene) -> None:
