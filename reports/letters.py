@@ -1,6 +1,7 @@
 """Letters on paper: embedded fonts, widths, wrapping and shortening, and a fallback for scripts that B612 lacks."""
 
-from collections.abc import Sequence
+import re
+from collections.abc import Iterator, Sequence
 from functools import cache, lru_cache
 from pathlib import Path
 from typing import Final
@@ -49,13 +50,23 @@ def pieces(text: str, face: str = "plain") -> list[tuple[str, str]]:
     if text.isascii() and text.isprintable():
         return [(face, text)]
     runs: list[tuple[str, str]] = []
-    for sign in in_reading_order(text):
-        use, shown = _shown(sign, face)
+    for use, shown in _words(in_reading_order(text), face):
         if runs and runs[-1][0] == use:
             runs[-1] = (use, runs[-1][1] + shown)
         else:
             runs.append((use, shown))
     return runs
+
+
+def _words(text: str, face: str) -> Iterator[tuple[str, str]]:
+    """Each word in the first face that has all of it, so that no word changes its hand; else sign by sign."""
+    for word in re.split(r"(\s+)", text):
+        codes = {ord(sign) for sign in word}
+        use = next((use for use in (face, *FALLBACKS) if codes <= _widths(use).keys()), None)
+        if word and use and word.isprintable():
+            yield use, word
+        else:
+            yield from (_shown(sign, face) for sign in word)
 
 
 def _shown(sign: str, face: str) -> tuple[str, str]:

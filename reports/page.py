@@ -61,7 +61,9 @@ class Book:
         self.title: TitleBlock | None = None
         self._landscape = False
         self._out = BytesIO()
-        self._canvas = Canvas(self._out, invariant=1, pageCompression=1, lang="en")
+        self._canvas = Canvas(
+            self._out, invariant=1, pageCompression=1, lang="en", initialFontName=font("plain").fontName
+        )
         self._canvas.setTitle(f"{about.title} {about.number}".strip())
         self._canvas.setAuthor(about.creator)
         self._canvas.setSubject(f"{about.kind}, {about.job}, {about.edition}")

@@ -10,8 +10,8 @@ rejected     a heavy ring, broken and struck through
 withdrawn    a dashed circle with a cross in it
 
 Each later attempt puts a ring around it, one for the first and one for the second; from the third on the outermost is
-heavy, and the attempt's label (R3) beside the ring gives the number. It reads in black and white and at 12 px; colour
-only adds.
+heavy. A ring under 20 px has one ring around it for any later attempt; the attempt's label (R3) beside it gives the
+number. It reads in black and white and at 12 px; colour only adds.
 """
 
 from reports.data import Ring
@@ -22,6 +22,8 @@ STATES = ("planned", "fitted", "in progress", "welded", "rejected", "accepted", 
 BOX = 24.0  # the ring is drawn in a square of this side, whatever its size in px
 MIDDLE: Point = (BOX / 2, BOX / 2)
 RADII = ((9.0,), (6.6, 10.6), (5.6, 8.4, 11.0))  # the ring itself, then those of the attempts
+SMALL = 20.0  # px; below, two rings around one run together, so one stands for all later attempts
+SMALL_RADII = (5.7, 11.2)
 
 
 def ring_svg(state: str, progress: float = 0.0, attempt_count: int = 0, size: float = 24, title: str = "") -> str:
@@ -50,6 +52,10 @@ def ring_shapes(ring: Ring, size: float) -> list[Shape]:
         raise ValueError(f"A ring has no state {ring.state!r}; it has {', '.join(STATES)}.")
     pixel = BOX / size
     thin, heavy = max(1.2, 0.9 * pixel), max(3.0, 1.9 * pixel)
+    if ring.attempt_count and size < SMALL:
+        inner, outer = SMALL_RADII
+        around: list[Shape] = [Circle(MIDDLE, outer, "ring-line", 1.5)]
+        return [*_body(ring, inner, min(thin, 1.7), min(heavy, 3.9)), *around]
     radii = RADII[min(ring.attempt_count, 2)]
     if len(radii) > 1:
         heavy = min(heavy, 3.4)

@@ -155,7 +155,7 @@ def _symbol(kind: str, middle: float) -> list[Shape]:
 
 def _joint(strip: Strip, joint: MapJoint, x: float, pitch: float) -> None:
     strip.rings.append((joint.ring, (x - RING / 2, LINE - RING / 2)))
-    room = pitch - 6
+    room = min(pitch - 6, 2 * INSET)  # at the first joint of a strip the inset is all there is
     number = shorten(joint.number, room, 9, "bold", keep_end=True)
     strip.shapes.append(Words((x, NUMBER), number, 9, "middle", "bold"))
     attempt = "" if joint.attempt in {"", "0"} else joint.attempt
