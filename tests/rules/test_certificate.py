@@ -1,0 +1,115 @@
+"""Certificates against their materials, by hand."""
+
+from decimal import Decimal
+from typing import Any
+
+import pytest
+
+from rules.certificate import carbon_equivalent, check, compared, has_limits, rounded_as
+from rules.facts import HeatFacts
+from rules.materials import find_material, grades, is_same_material, same_name
+from rules.units import US
+
+D = Decimal
+
+
+def faults(material: str, units: str = "SI", edition: str = "newer", **values: Any) -> list[str]:
+    """The properties at fault; values are percent, or MPa for tensile_mpa and yield_mpa."""
+    others = {name: D(str(value)) for name, value in values.items() if "_" in name or name == "hardness"}
+    elements = {name: D(str(value)) for name, value in values.items() if name not in others}
+    verdict = check(HeatFacts("H", material, "C", elements=elements, **others), units, edition)  # type: ignore[arg-type]
+    assert verdict is not None
+    return [one.property for one in verdict.value]
+
+
+def test_manganese_may_rise_as_carbon_falls() -> None:
+    # (0.30 - 0.24) / 0.01 = 6 steps of 0.06: 1.06 + 0.36 = 1.42, capped at 1.35 in the older edition.
+    assert faults("A106 Gr B", C=0.24, Mn=1.35) == []
+    assert faults("A106 Gr B", C=0.24, Mn=1.36, edition="older") == ["Mn"]
+    assert faults("A106 Gr B", C=0.24, Mn=1.42) == []
+    assert faults("A106 Gr B", C=0.24, Mn=1.43) == ["Mn"]
+    assert faults("A106 Gr B", C=0.30, Mn=1.07) == ["Mn"]
+    assert faults("A106 Gr B", Mn=1.07) == ["Mn"]
+    verdict = check(HeatFacts("H", "A106 Gr B", "C", elements={"C": D("0.24"), "Mn": D("1.40")}), "SI", "older")
+    assert verdict is not None
+    assert verdict.value[0].step == "Mn limit 1.06 + 6 x 0.06 = 1.42, capped 1.35"
+
+
+def test_sums_are_judged_beside_their_parts() -> None:
+    assert faults("A106 Gr B", Cr=0.30, Cu=0.35, Mo=0.10, Ni=0.30, V=0.02) == ["Cr+Cu+Mo+Ni+V"]
+    assert faults("A105", Cr=0.25, Mo=0.10) == ["Cr+Mo"]
+
+
+def test_values_are_rounded_to_the_limits_last_digit() -> None:
+    assert rounded_as(D("0.304"), D("0.30")) == D("0.30")
+    assert rounded_as(D("0.305"), D("0.30")) == D("0.30")  # half to even
+    assert faults("A106 Gr B", C=0.304) == []
+    assert faults("A106 Gr B", C=0.306) == ["C"]
+
+
+def test_strengths_are_judged_by_the_jobs_figure() -> None:
+    # 60 ksi is 413.7 MPa: enough for a US job, not for 415 MPa.
+    assert faults("A106 Gr B", tensile_mpa=D("413.685")) == ["tensile"]
+    assert faults("A106 Gr B", units=US, tensile_mpa=D("413.685")) == []
+    assert faults("A234 WPB", tensile_mpa=590) == ["tensile"]
+
+
+def test_hardness_follows_the_edition() -> None:
+    assert faults("A105", hardness=192, edition="older") == ["hardness"]
+    assert faults("A105", hardness=192) == []
+
+
+def test_a_dual_grade_must_meet_both() -> None:
+    assert faults("A312 TP304/304L", C=0.025, tensile_mpa=520, yield_mpa=210) == []
+    assert faults("A312 TP304/304L", C=0.05) == ["C"]
+    assert faults("A312 TP304/304L", tensile_mpa=500) == ["tensile"]
+
+
+def test_an_unknown_material_is_not_judged() -> None:
+    assert check(HeatFacts("H", "A999 Gr Z", "C", elements={"C": D(9)})) is None
+    assert not has_limits("A999 Gr Z")
+
+
+def test_a_product_analysis_is_told_apart() -> None:
+    verdict = check(HeatFacts("H", "A105", "C", analysis="product", elements={"C": D("0.50")}))
+    assert verdict is not None
+    assert any("product analysis" in note for note in verdict.notes)
+
+
+def test_every_comparison_can_be_shown() -> None:
+    assert compared(HeatFacts("H", "A105", "C", elements={"C": D("0.2"), "Mn": D("0.9")})) == (
+        "C 0.2 <= 0.35 %",
+        "Mn 0.60 <= 0.9 <= 1.05 %",
+    )
+
+
+def test_carbon_equivalents_by_hand() -> None:
+    elements = {
+        "C": D(".16"),
+        "Mn": D(".90"),
+        "Cr": D(".05"),
+        "Mo": D(".02"),
+        "V": D(".01"),
+        "Ni": D(".05"),
+        "Cu": D(".10"),
+    }
+    ce, pcm = carbon_equivalent(elements)
+    assert float(ce) == pytest.approx(0.336, abs=0.0005)
+    # .16 + (.90+.10+.05)/20 + .05/60 + .02/15 + .01/10 = .16 + .0525 + .00083 + .00133 + .001
+    assert float(pcm) == pytest.approx(0.21567, abs=0.0001)
+
+
+@pytest.mark.parametrize("name", ["A106 Gr B", "ASTM A106 Gr. B", "A106-B", "a106 grade b", "SA-106 B", "A106B"])
+def test_a_material_is_known_however_it_is_written(name: str) -> None:
+    assert same_name(name) == "A106B"
+    material = find_material(name)
+    assert material is not None
+    assert (material.p_number, material.group) == ("1", "1")
+
+
+def test_dual_grades_are_either() -> None:
+    assert grades("A312 TP304/304L") == ("A312TP304", "A312TP304L")
+    assert is_same_material("A312 TP304/304L", "A312 TP304L")
+    assert not is_same_material("A312 TP304L", "A312 TP316L")
+    assert find_material("A312 TP304/304L") is not None
+    assert find_material("Unobtainium") is None

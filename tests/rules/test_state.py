@@ -1,0 +1,136 @@
+"""The state of a joint from its records, whatever was recorded first."""
+
+from dataclasses import replace
+from datetime import UTC, date, datetime, timedelta
+from decimal import Decimal
+from itertools import permutations
+
+import pytest
+
+from rules.attempts import live, sequence
+from rules.facts import JointFacts
+from rules.state import derive
+from tests.rules.cast import (
+    EXAMINED,
+    JOB,
+    PASSES,
+    VT_RULE,
+    WELDED,
+    D,
+    accepted,
+    examination,
+    fit_up,
+    fitted,
+    planned,
+    release,
+    released,
+    repair,
+    weld_pass,
+    welded,
+)
+
+
+@pytest.mark.parametrize(
+    ("joint", "state", "next_step"),
+    [
+        (planned(), "planned", "fit up"),
+        (fitted(), "fitted", "weld"),
+        (fitted(passes=PASSES[:2]), "in progress", "weld"),
+        (welded(), "welded", "examine VT"),
+        (accepted(), "accepted", "release"),
+        (released(), "released", "nothing"),
+        (released(withdrawn=True), "withdrawn", "nothing"),
+        (welded(examinations=(examination(result="rejected"),)), "rejected", "decide repair"),
+        (planned(examinations=(examination("RT", result="re-shoot"),)), "welded", "examine VT"),
+        (welded(examinations=(examination(result="re-shoot"),)), "welded", "examine VT"),
+        (welded(exam_rules=()), "welded", "examine VT"),
+    ],
+)
+def test_state_and_next_step(joint: JointFacts, state: str, next_step: str) -> None:
+    derived = derive(joint, JOB)
+    assert (derived.state, derived.next_step) == (state, next_step)
+
+
+def test_every_method_asked_of_each_joint_must_be_accepted() -> None:
+    both = (VT_RULE, replace(VT_RULE, method="PT"))
+    derived = derive(accepted(exam_rules=both), JOB)
+    assert (derived.state, derived.due, derived.next_step) == ("welded", ("PT",), "examine PT")
+    done = (examination(), examination("PT"))
+    assert derive(accepted(exam_rules=both, examinations=done), JOB).state == "accepted"
+
+
+def test_an_examination_of_another_stage_is_not_the_final_one() -> None:
+    early = examination(stage="fit-up")
+    assert derive(fitted(examinations=(early,)), JOB).state == "fitted"
+    assert derive(welded(examinations=(early,)), JOB).due == ("VT",)
+
+
+def test_a_reject_after_the_release_takes_it_back_and_one_before_does_not() -> None:
+    before = examination(id="e0", result="rejected", done_on=EXAMINED)
+    after = examination(id="e1", result="rejected", done_on=date(2026, 3, 7))
+    assert derive(released(examinations=(before,)), JOB).state == "released"
+    assert derive(released(examinations=(after,)), JOB).state == "rejected"
+    same_day = replace(after, done_on=date(2026, 3, 6))
+    assert derive(released(examinations=(same_day,)), JOB).state == "rejected"
+    noon = datetime(2026, 3, 6, 12, tzinfo=UTC)
+    earlier = replace(same_day, done_at=noon - timedelta(hours=1))
+    assert derive(released(examinations=(earlier,), releases=(release(done_at=noon),)), JOB).state == "released"
+
+
+def test_a_repair_opens_an_attempt_that_is_welded_next() -> None:
+    rejected = welded(examinations=(examination(result="rejected"),), repairs=(repair(),))
+    derived = derive(rejected, JOB)
+    assert (derived.state, derived.attempt, derived.attempts, derived.next_step) == (
+        "planned",
+        "R1",
+        ("0", "R1"),
+        "weld",
+    )
+    mended = replace(rejected, passes=(*PASSES, weld_pass(4, "cap", attempt="R1")))
+    assert derive(mended, JOB).state == "welded"
+
+
+def test_a_cut_out_opens_an_attempt_that_is_fitted_next() -> None:
+    cut = welded(examinations=(examination(result="rejected"),), repairs=(repair("cut-out"),))
+    derived = derive(cut, JOB)
+    assert (derived.state, derived.attempt, derived.next_step) == ("planned", "W1", "fit up")
+    assert derive(replace(cut, fit_ups=(fit_up(), fit_up(id="f2", attempt="W1"))), JOB).state == "fitted"
+
+
+def test_attempts_follow_the_decisions_whatever_their_order() -> None:
+    decisions = (
+        repair(),
+        repair("cut-out", attempt="R1"),
+        repair(attempt="W1", id="d3"),
+        repair(attempt="R2", id="d4"),
+    )
+    for order in permutations(decisions):
+        assert sequence(planned(repairs=order)) == ("0", "R1", "W1", "R2", "R3")
+
+
+def test_labels_that_nobody_decided_come_last_repairs_before_re_welds() -> None:
+    stray = planned(passes=tuple(weld_pass(1, "root", id=label, attempt=label) for label in ("W1", "R2", "R1")))
+    assert sequence(stray) == ("0", "R1", "W1", "R2")
+
+
+def test_the_live_attempts_start_at_the_last_re_weld() -> None:
+    assert live(("0", "R1", "W1", "R2")) == ("W1", "R2")
+    assert live(("0", "R1")) == ("0", "R1")
+
+
+def test_the_state_does_not_depend_on_the_order_of_arrival() -> None:
+    joint = released()
+    for order in permutations(joint.passes):
+        assert derive(replace(joint, passes=order), JOB) == derive(joint, JOB)
+
+
+def test_dates_of_the_milestones() -> None:
+    derived = derive(released(), JOB)
+    assert (derived.welded_on, derived.accepted_on, derived.released_on) == (WELDED, EXAMINED, date(2026, 3, 6))
+
+
+def test_progress_counts_passes_and_is_full_only_when_welded() -> None:
+    shares = [derive(fitted(passes=PASSES[:made]), JOB).progress for made in (0, 1, 2, 3)]
+    assert shares == [Decimal(0), D("0.50"), D("0.50"), Decimal(1)]
+    many = tuple(weld_pass(order, "fill") for order in range(1, 9))
+    assert derive(fitted(passes=many), JOB).progress < 1
