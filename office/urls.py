@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, URLResolver, path
 
-from office.views import job, package_files, paper_files, people, progress, start
+from office.views import job, line, packages, papers, people, progress, start
 
 JOB = "jobs/<str:code>/"
 
@@ -10,10 +10,14 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("", start.start, name="start"),
     path(JOB, job.show_job, name="job"),
     path(f"{JOB}progress/", progress.show_progress, name="progress"),
+    path(f"{JOB}lines/<uuid:line>/", line.show_line, name="line"),
     path(f"{JOB}people/", people.show_people, name="people"),
-    path(f"{JOB}papers/weld-map/<uuid:line>.pdf", paper_files.send_weld_map, name="weld-map-pdf"),
-    path(f"{JOB}papers/weld-log.pdf", paper_files.send_weld_log, name="weld-log-pdf"),
-    path(f"{JOB}papers/findings.pdf", paper_files.send_findings, name="findings-pdf"),
-    path(f"{JOB}packages/<uuid:package>/package.pdf", package_files.send_package, name="package-file"),
-    path(f"{JOB}packages/<uuid:package>/manifest.txt", package_files.send_manifest, name="package-manifest"),
+    path(f"{JOB}papers/", papers.show_papers, name="papers"),
+    path(f"{JOB}papers/weld-map/<uuid:line>.pdf", papers.send_weld_map, name="weld-map-pdf"),
+    path(f"{JOB}papers/weld-log.pdf", papers.send_weld_log, name="weld-log-pdf"),
+    path(f"{JOB}papers/findings.pdf", papers.send_findings, name="findings-pdf"),
+    path(f"{JOB}packages/", packages.show_packages, name="packages"),
+    path(f"{JOB}packages/work/<uuid:work>/", packages.show_work, name="package-work"),
+    path(f"{JOB}packages/<uuid:package>/package.pdf", packages.send_package, name="package-file"),
+    path(f"{JOB}packages/<uuid:package>/manifest.txt", packages.send_manifest, name="package-manifest"),
 ]

@@ -11,9 +11,11 @@ from records.clock import today_on
 from records.facts import welder_facts
 from records.models import ContinuityEntry, Examination, Job, Pass, Stamp, Withdrawal
 from records.paging import cut, place_of
+from rules.continuity import SOURCE as CONTINUITY
 from rules.continuity import base_process, lapses
 from rules.facts import QualificationFacts, WelderFacts
 from rules.ranges import Range, most_deposit, qualification_range
+from rules.tables import table
 
 PAGE = 50
 SOON_DAYS = 30
@@ -106,6 +108,19 @@ def welder_page(stamp: Stamp) -> WelderPage:
         examined=examined,
         rejected=rejected,
     )
+
+
+def range_sources() -> dict[str, str]:
+    """Where each part of a range comes from, as the tables themselves name it; no query."""
+    tables = {
+        "diameter": "diameters_qw452_3",
+        "positions": "positions_qw461_9",
+        "p_numbers": "p_numbers_qw423",
+        "f_numbers": "f_numbers_qw433",
+    }
+    found = {part: table(name) for part, name in tables.items()}
+    words = {part: f"{one.source}, {one.edition}, {one.state}" for part, one in found.items()}
+    return words | {"continuity": str(CONTINUITY)}
 
 
 def _shown(job: Job, stamps: Sequence[Stamp]) -> tuple[WelderShown, ...]:

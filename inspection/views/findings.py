@@ -1,0 +1,40 @@
+"""The list of findings."""
+
+from urllib.parse import urlencode
+
+from django.http import HttpResponse
+from django.shortcuts import render
+
+from inspection.queries.open_findings import (
+    SEVERITIES,
+    FindingsWanted,
+    count_overridden,
+    counts_by_code,
+    findings_page,
+)
+from joints.next_step import Steps
+from records.access import JobRequest, on_job
+from records.paging import clean
+
+
+@on_job(get="read")
+def show_findings(request: JobRequest) -> HttpResponse:
+    """Show open findings, or those that somebody decided to go on with; with htmx only the list."""
+    asked = {name: clean(request.GET.get(name)) for name in ("severity", "code", "line", "shown")}
+    wanted = FindingsWanted(asked["severity"], asked["code"], asked["line"], asked["shown"] == "overridden")
+    page = findings_page(
+        request.job, wanted, after=clean(request.GET.get("after")), before=clean(request.GET.get("before"))
+    )
+    steps = Steps(request.job, request.verbs)
+    context = {
+        "page": page,
+        "lines": [(row, steps.card(row.joint_id)) for row in page.rows],
+        "wanted": wanted,
+        "asked": urlencode({name: value for name, value in asked.items() if value}),
+    }
+    if request.htmx and not request.htmx.boosted:
+        return render(request, "inspection/_findings_list.html", context)
+    counts = counts_by_code(request.job)
+    totals = [(severity, sum(count for one, _, count in counts if one == severity)) for severity in SEVERITIES]
+    context |= {"counts": counts, "totals": totals, "overridden": count_overridden(request.job)}
+    return render(request, "inspection/findings.html", context)

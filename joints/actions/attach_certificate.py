@@ -1,0 +1,61 @@
+"""Attach the paper of a certificate: a PDF, checked by what is in it, kept under the sum of its bytes."""
+
+import hashlib
+
+from django.core.files.base import ContentFile
+from django.core.files.storage import default_storage
+
+from joints.actions.save_plan import save_plan
+from records.models import Certificate, Job, User
+from records.permissions import require
+from records.refusals import Fault, Implausible
+from reports.certificates import check_pdf
+
+MOST_BYTES = 20 * 1024 * 1024
+ACCEPTED = "a PDF of at most 20 MB, not encrypted, without scripts or other files in it"
+LONGEST_NAME = 200
+
+
+def attach_certificate(
+    certificate: Certificate, content: bytes, file_name: str, *, job: Job, by: User, reason: str = ""
+) -> Certificate:
+    """Store a PDF as the paper of a certificate; the same file sent again changes nothing.
+
+    The file before stays in the storage, and the journal names it by its sum: a replacement hides nothing.
+    Raises  NotAllowed, Implausible (no PDF, encrypted, with active content, too large, or replacing without a reason)
+    """
+    require(by, job, "plan")
+    _refuse_what_is_no_paper(content)
+    sha256 = hashlib.sha256(content).hexdigest()
+    if certificate.sha256 == sha256:
+        return certificate
+    if certificate.file and not reason.strip():
+        raise Implausible(
+            "A file stands here already; say why this one replaces it.",
+            [Fault("reason", "Say why this file replaces the one before.", "a few words")],
+        )
+    certificate.file.name = _stored(content, sha256)
+    certificate.file_name = file_name.rsplit("/", 1)[-1].rsplit("\\", 1)[-1][-LONGEST_NAME:]
+    certificate.size = len(content)
+    certificate.sha256 = sha256
+    save_plan([certificate], job=job, by=by, reason=reason)
+    return certificate
+
+
+def _refuse_what_is_no_paper(content: bytes) -> None:
+    if not content:
+        raise _not_a_paper("The file is empty.")
+    if len(content) > MOST_BYTES:
+        raise _not_a_paper("The file has more than 20 MB.")
+    if faults := check_pdf(content):
+        raise _not_a_paper(" ".join(faults))
+
+
+def _not_a_paper(why: str) -> Implausible:
+    return Implausible(f"This can't be the certificate: {why}", [Fault("file", why, ACCEPTED)])
+
+
+def _stored(content: bytes, sha256: str) -> str:
+    """Write the bytes under their sum, once; what a name holds can then never change."""
+    name = f"certificates/{sha256}.pdf"
+    return name if default_storage.exists(name) else default_storage.save(name, ContentFile(content))

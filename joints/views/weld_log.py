@@ -1,0 +1,63 @@
+"""The weld log's page."""
+
+from dataclasses import dataclass, fields
+from urllib.parse import urlencode
+
+from django.http import HttpResponse
+from django.shortcuts import render
+
+from joints.next_step import Step, Steps
+from joints.queries.names_to_choose import names_to_choose
+from joints.queries.weld_log import WAITS, LogRow, Wanted, weld_log
+from records.access import JobRequest, on_job
+from records.models.joint import KINDS, LOCATIONS, STATES
+from records.paging import clean, keys_asked
+
+METHODS = ("VT", "RT", "PT", "MT", "UT", "PMI", "PWHT")
+
+
+@dataclass(frozen=True, slots=True)
+class LogLine:
+    """A row of the log with its addresses."""
+
+    row: LogRow
+    card: str
+    step: Step
+
+
+@on_job(get="read")
+def show_weld_log(request: JobRequest) -> HttpResponse:
+    """Show one page of the log; with htmx only the list, since the filters stand above it."""
+    wanted = Wanted(**{one.name: clean(request.GET.get(one.name)) for one in fields(Wanted)})
+    after, before = keys_asked(request.GET)
+    page = weld_log(request.job, wanted, after=after, before=before)
+    given = wanted.given()
+    context = {
+        "page": page,
+        "lines": log_lines(page.rows, Steps(request.job, request.verbs)),
+        "wanted": wanted,
+        "given": given,
+        "asked": urlencode(given),
+    }
+    if request.htmx and not request.htmx.boosted:
+        return render(request, "joints/_weld_log_list.html", context)
+    return render(request, "joints/weld_log.html", context | _choices(request))
+
+
+def log_lines(rows: tuple[LogRow, ...], steps: Steps) -> list[LogLine]:
+    """Give each row its addresses."""
+    return [LogLine(row, steps.card(row.id), steps.next(row.id, row.next_step, row.assigned)) for row in rows]
+
+
+def _choices(request: JobRequest) -> dict[str, object]:
+    """What the filters offer; lines and stamps only where they are few enough to choose from."""
+    lines, stamps = names_to_choose(request.job)
+    return {
+        "line_choices": lines,
+        "stamp_choices": stamps,
+        "states": STATES,
+        "kinds": KINDS,
+        "locations": LOCATIONS,
+        "methods": METHODS,
+        "waits": WAITS,
+    }

@@ -1,0 +1,52 @@
+"""The lines of a job with the number of their joints."""
+
+from dataclasses import dataclass
+from uuid import UUID
+
+from django.db.models import Count
+
+from records.models import Job, Joint, Line
+from records.paging import cut, place_of
+
+PAGE = 40
+KEYS = ("number", "id")
+
+
+@dataclass(frozen=True, slots=True)
+class LineShown:
+    """A line and how many joints it has; a line without joints has no papers."""
+
+    id: UUID
+    number: str
+    service: str
+    joints: int
+
+
+@dataclass(frozen=True, slots=True)
+class LinesPage:
+    """One page of lines, with the ids to page from."""
+
+    rows: tuple[LineShown, ...]
+    previous: UUID | None
+    next: UUID | None
+
+
+def lines_page(job: Job, *, search: str = "", after: UUID | None = None, before: UUID | None = None) -> LinesPage:
+    """Return one page of lines by number; two queries, one more to page from a line."""
+    lines = Line.objects.filter(job=job)
+    found = lines.filter(number__icontains=search) if search else lines
+    page = cut(
+        found.values_list(*KEYS, "service"),
+        KEYS,
+        after=place_of(lines, KEYS, after),
+        before=place_of(lines, KEYS, before),
+        most=PAGE,
+    )
+    joints = Joint.objects.filter(line_id__in=[row[1] for row in page.rows]).order_by()
+    counts = dict(joints.values_list("line_id").annotate(count=Count("id")))
+    rows = tuple(LineShown(key, number, service, counts.get(key, 0)) for number, key, service in page.rows)
+    return LinesPage(
+        rows=rows,
+        previous=rows[0].id if rows and page.has_previous else None,
+        next=rows[-1].id if rows and page.has_next else None,
+    )

@@ -1,0 +1,55 @@
+"""The start page of a job: what waits for whoever opens it."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+from django.http import HttpResponse
+from django.shortcuts import render
+
+from joints.next_step import Steps
+from joints.views.weld_log import LogLine, log_lines
+from office.queries import start_pages
+from office.queries.start_pages import Waiting
+from records.access import JobRequest, on_job
+from records.models import Job, User
+from records.models.job import ROLES
+
+PARTS: dict[str, tuple[Callable[[Job, User], Any], str]] = {
+    "welder": (start_pages.for_welder, "office/_start_welder.html"),
+    "foreman": (start_pages.for_foreman, "office/_start_foreman.html"),
+    "inspector": (start_pages.for_inspector, "office/_start_inspector.html"),
+    "engineer": (start_pages.for_engineer, "office/_start_engineer.html"),
+    "owner": (start_pages.for_reader, "office/_start_reader.html"),
+    "client": (start_pages.for_reader, "office/_start_reader.html"),
+    "administrator": (start_pages.for_administrator, "office/_start_administrator.html"),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """What one role finds on the page."""
+
+    role: str
+    template: str
+    waits: Any
+    lists: dict[str, list[LogLine]]
+
+
+@on_job(get="read")
+def show_job(request: JobRequest) -> HttpResponse:
+    """Show how far the job is, and a part for each role that the person holds."""
+    steps = Steps(request.job, request.verbs)
+    parts: dict[str, Part] = {}
+    for role in ROLES:
+        if role in request.roles:
+            ask, template = PARTS[role]
+            # An owner who is also the client would read the same part twice.
+            parts.setdefault(template, _part(role, template, ask(request.job, request.user), steps))
+    return render(request, "office/job.html", {"tally": start_pages.of_job(request.job), "parts": list(parts.values())})
+
+
+def _part(role: str, template: str, waits: Any, steps: Steps) -> Part:
+    named = {name: getattr(waits, name) for name in waits.__slots__}
+    lists = {name: log_lines(value.rows, steps) for name, value in named.items() if isinstance(value, Waiting)}
+    return Part(role, template, waits, lists)

@@ -1,0 +1,59 @@
+"""The papers of a job, drawn at the moment they are asked for."""
+
+import re
+from uuid import UUID
+
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, render
+
+from office.queries.lines import lines_page
+from office.queries.papers import findings_pdf, weld_log_pdf, weld_map_pdf
+from records.access import JobRequest, on_job
+from records.models import Line
+from records.paging import clean, keys_asked
+
+
+@on_job(get="read")
+def show_papers(request: JobRequest) -> HttpResponse:
+    """List the papers: those of the whole job, and those of each line."""
+    search = clean(request.GET.get("search"))
+    after, before = keys_asked(request.GET)
+    page = lines_page(request.job, search=search, after=after, before=before)
+    return render(request, "office/papers.html", {"page": page, "search": search})
+
+
+@on_job(get="read")
+def send_weld_map(request: JobRequest, line: UUID) -> HttpResponse:
+    """Send the weld map of a line."""
+    found = get_object_or_404(Line, job=request.job, id=line)
+    return _paper(weld_map_pdf(request.job, found, by=request.user), f"{request.job.code} {found.number} weld map")
+
+
+@on_job(get="read")
+def send_weld_log(request: JobRequest) -> HttpResponse:
+    """Send the weld log of the job, or of the line that the address names."""
+    line = _line_asked(request)
+    name = f"{request.job.code} {line.number if line else ''} weld log"
+    return _paper(weld_log_pdf(request.job, line, by=request.user), name)
+
+
+@on_job(get="read")
+def send_findings(request: JobRequest) -> HttpResponse:
+    """Send the findings of the job, or of the line that the address names."""
+    line = _line_asked(request)
+    name = f"{request.job.code} {line.number if line else ''} findings"
+    return _paper(findings_pdf(request.job, line, by=request.user), name)
+
+
+def _line_asked(request: JobRequest) -> Line | None:
+    number = clean(request.GET.get("line"))
+    return get_object_or_404(Line, job=request.job, number=number) if number else None
+
+
+def _paper(content: bytes, name: str) -> HttpResponse:
+    """A PDF to save under a name that every computer can write."""
+    safe = re.sub(r"[^A-Za-z0-9._-]+", "-", name).strip("-")
+    response = HttpResponse(content, content_type="application/pdf")
+    response["Content-Disposition"] = f'attachment; filename="{safe}.pdf"'
+    response["X-Content-Type-Options"] = "nosniff"
+    return response

@@ -1,0 +1,13 @@
+"""The people of a job, to read."""
+
+from django.http import HttpResponse
+from django.shortcuts import render
+
+from office.queries.members import members
+from records.access import JobRequest, on_job
+
+
+@on_job(get="manage people")
+def show_people(request: JobRequest) -> HttpResponse:
+    """Show who is on the job in which role."""
+    return render(request, "office/people.html", {"members": members(request.job)})
