@@ -1,0 +1,197 @@
+"""Every route × method × role × own or foreign job: what the table says, and nothing else."""
+
+import re
+import uuid
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+import pytest
+from django.core.files.base import ContentFile
+from django.test import Client
+from django.urls import URLPattern, URLResolver, get_resolver, reverse
+from django.utils import timezone
+
+from records.models import Certificate, Job, Joint, Package, User, Work
+from records.models.job import ROLES
+from tests.access.table import ANYBODY, MAY, MEMBER, ROUTES
+from tests.builders import JobBuilder, JointBuilder, MembershipBuilder, StampBuilder, UserBuilder, WelderBuilder
+
+METHODS = ("GET", "HEAD", "POST", "PUT", "PATCH", "DELETE")
+BACKEND = "django.contrib.auth.backends.ModelBackend"
+
+
+@dataclass(frozen=True)
+class Route:
+    """One route of the URL configuration, with the names of its arguments."""
+
+    name: str
+    arguments: tuple[str, ...]
+
+    def url(self, values: dict[str, Any]) -> str:
+        return reverse(self.name, kwargs={argument: values[argument] for argument in self.arguments})
+
+
+def routes(resolver: URLResolver | None = None, space: str = "") -> Iterator[Route]:
+    for pattern in (resolver or get_resolver()).url_patterns:
+        if isinstance(pattern, URLResolver):
+            yield from routes(pattern, f"{pattern.namespace}:" if pattern.namespace else space)
+        else:
+            assert isinstance(pattern, URLPattern)
+            yield Route(f"{space}{pattern.name}", tuple(pattern.pattern.converters))
+
+
+ALL_ROUTES = list(routes())
+JOB_ROUTES = [route for route in ALL_ROUTES if "code" in route.arguments]
+
+
+@dataclass
+class World:
+    """A job and its things, somebody for each role, and a like job of somebody else."""
+
+    own: dict[str, Any]
+    foreign: dict[str, Any]
+    people: dict[str, User]
+
+
+def things(job: Job) -> dict[str, Any]:
+    """The arguments of every route, for one job."""
+    joint: Joint = JointBuilder(sheet__line__job=job)
+    stamp = StampBuilder(welder=WelderBuilder(job=job))
+    certificate = Certificate(job=job, number=f"MC-{job.code}", sha256="0" * 64, size=9, file_name="a.pdf")
+    certificate.file.save("a.pdf", ContentFile(b"%PDF-1.4\n"), save=False)
+    certificate.save()
+    person = UserBuilder()
+    now = timezone.now()
+    work = Work.objects.create(job=job, kind="build package", asked_by=person, asked_at=now, arguments={"scope": "job"})
+    package = Package(
+        job=job, recorded_by=person, recorded_at=now, scope="job", sha256="0" * 64, pages=1, missing=0, head_number=0,
+        head_hash="0" * 64,
+    )  # fmt: skip
+    package.file.save("p.pdf", ContentFile(b"%PDF-1.4\n"), save=False)
+    package.manifest.save("p.txt", ContentFile(b"sum"), save=False)
+    package.save()
+    return {
+        "code": job.code,
+        "joint": joint.id,
+        "line": joint.line_id,
+        "stamp": stamp.id,
+        "certificate": certificate.id,
+        "work": work.id,
+        "package": package.id,
+        "method": "VT",
+    }
+
+
+@pytest.fixture
+def world(db: None, settings: Any, tmp_path: Any) -> World:
+    settings.MEDIA_ROOT = tmp_path
+    job, other = JobBuilder(code="OWN-1"), JobBuilder(code="FOR-1")
+    people = {}
+    for role in ROLES:
+        people[role] = UserBuilder(username=role)
+        MembershipBuilder(job=job, user=people[role], role=role)
+    people["visitor"] = UserBuilder(username="visitor")
+    MembershipBuilder(job=other, user=people["visitor"], role="engineer")
+    return World(things(job), things(other), people)
+
+
+def browser(user: User | None) -> Client:
+    client = Client(raise_request_exception=True)
+    if user:
+        client.force_login(user, backend=BACKEND)
+    return client
+
+
+def expected(route: str, method: str, role: str) -> set[int]:
+    """The statuses that are right for a role on its own job."""
+    verbs = ROUTES[route]
+    verb = verbs.get("GET" if method == "HEAD" else method)
+    if verb is None:
+        return {405}
+    if role not in MAY[verb]:
+        return {403}
+    return {200, 302, 303} if method in ("GET", "HEAD") else {200, 302, 303, 422}
+
+
+def test_every_route_of_the_site_stands_in_the_table_and_no_other() -> None:
+    assert {route.name for route in ALL_ROUTES} == set(ROUTES)
+
+
+@pytest.mark.parametrize("route", JOB_ROUTES, ids=lambda route: route.name)
+def test_each_role_may_what_the_table_says(route: Route, world: World) -> None:
+    url = route.url(world.own)
+    wrong = []
+    for role in ROLES:
+        client = browser(world.people[role])
+        for method in METHODS:
+            status = client.generic(method, url).status_code
+            if status not in expected(route.name, method, role):
+                wrong.append(f"{role} {method} {url}: {status}, not {expected(route.name, method, role)}")
+    assert wrong == []
+
+
+@pytest.mark.parametrize("route", JOB_ROUTES, ids=lambda route: route.name)
+def test_whoever_is_not_signed_in_is_sent_to_sign_in(route: Route, world: World) -> None:
+    for method in METHODS:
+        response = browser(None).generic(method, route.url(world.own))
+        assert response.status_code == 302, method
+        assert response["Location"].startswith("/sign-in/"), method
+
+
+@pytest.mark.parametrize("route", JOB_ROUTES, ids=lambda route: route.name)
+def test_a_foreign_job_answers_like_one_that_does_not_exist(route: Route, world: World) -> None:
+    absent = world.own | {"code": "NONE-1"}
+    for role in (*ROLES, "visitor"):
+        client = browser(world.people[role])
+        foreign = world.own if role == "visitor" else world.foreign
+        for method in METHODS:
+            there = client.generic(method, route.url(foreign))
+            nowhere = client.generic(method, route.url(absent))
+            assert there.status_code == nowhere.status_code == 404, (role, method)
+            assert alike(there.content) == alike(nowhere.content), (role, method)
+
+
+@pytest.mark.parametrize(
+    "route", [route for route in JOB_ROUTES if set(route.arguments) - {"code", "method"}], ids=lambda route: route.name
+)
+def test_a_thing_of_a_foreign_job_answers_like_one_that_does_not_exist(route: Route, world: World) -> None:
+    arguments = [argument for argument in route.arguments if argument not in ("code", "method")]
+    foreign = world.own | {argument: world.foreign[argument] for argument in arguments}
+    absent = world.own | {argument: uuid.uuid4() for argument in arguments}
+    for role in ROLES:
+        client = browser(world.people[role])
+        for method in ROUTES[route.name]:
+            there = client.generic(method, route.url(foreign))
+            nowhere = client.generic(method, route.url(absent))
+            assert there.status_code == nowhere.status_code, (role, method)
+            assert there.status_code in (403, 404), (role, method, there.status_code)
+            assert alike(there.content) == alike(nowhere.content), (role, method)
+
+
+@pytest.mark.parametrize("role", ROLES)
+def test_somebody_switched_off_may_nothing(role: str, world: World) -> None:
+    person = world.people[role]
+    client = browser(person)
+    person.is_active = False
+    person.save()
+    for route in JOB_ROUTES:
+        assert client.get(route.url(world.own)).status_code == 302, route.name
+
+
+def test_pages_without_a_job_answer_as_the_table_says(world: World) -> None:
+    for name, verbs in ROUTES.items():
+        if name.startswith(("healthz", "sign-")):
+            for method, verb in verbs.items():
+                assert verb == ANYBODY
+                assert browser(None).generic(method, reverse(name)).status_code in (200, 302), (name, method)
+    assert ROUTES["office:start"] == {"GET": MEMBER}
+    assert browser(None).get("/").status_code == 302
+    for role in (*ROLES, "visitor"):
+        assert browser(world.people[role]).get("/").status_code in (200, 302), role
+
+
+def alike(content: bytes) -> bytes:
+    """A page without what differs on each request: tokens, and the address that was asked for."""
+    content = re.sub(rb'name="csrfmiddlewaretoken" value="[^"]+"', b"", content)
+    return re.sub(rb"[0-9a-f]{8}-[0-9a-f-]{27}|OWN-1|FOR-1|NONE-1", b"", content)
