@@ -9,14 +9,15 @@ from records.recording import record
 from records.refusals import Fault, NotQualified
 
 
-def assign_welders(drafts: Sequence[Assignment], *, job: Job, by: User) -> list[Assignment]:
+def assign_welders(drafts: Sequence[Assignment], *, job: Job, by: User, as_recorded: bool = False) -> list[Assignment]:
     """Record who is to weld which joint; a draft sent again returns the stored record.
 
-    drafts  each with the id made on the device, joint, stamp and day, and override_reason where the welder may not
-    Raises  NotAllowed, Implausible, RecordClash, NotQualified (with every reason, where none was written against them)
+    drafts       each with the id made on the device, joint, stamp and day, and override_reason where the welder may not
+    as_recorded  an assignment given on paper before: it is recorded, and the welding itself is judged
+    Raises       NotAllowed, Implausible, RecordClash, NotQualified (with every reason, where none was written against them)
     """
     require(by, job, "assign")
-    unreasoned = [draft for draft in drafts if not draft.override_reason.strip()]
+    unreasoned = [] if as_recorded else [draft for draft in drafts if not draft.override_reason.strip()]
     against = reasons_against(job, [(draft.joint_id, draft.stamp_id) for draft in unreasoned])
     if against:
         message = " ".join(dict.fromkeys(reason for reasons in against.values() for reason in reasons))

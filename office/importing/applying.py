@@ -1,0 +1,110 @@
+"""Write what was planned, through the same actions as the pages, in one batch."""
+
+from collections.abc import Callable, Iterator, Sequence
+from typing import Any
+
+from django.utils import timezone
+
+from inspection.actions.confirm_tables import confirm_tables
+from inspection.actions.decide_repairs import decide_repairs
+from inspection.actions.override_findings import override_findings
+from inspection.actions.record_examinations import record_examinations
+from inspection.actions.release_joints import release_joints
+from joints.actions.assign_welders import assign_welders
+from joints.actions.record_fit_ups import record_fit_ups
+from joints.actions.record_passes import record_passes
+from joints.actions.save_plan import save_plan
+from office.importing.changes import Changes
+from office.importing.corrections import Corrections
+from office.importing.facts import Facts
+from office.importing.job_sheet import JobPlan
+from records import journal
+from records.models import MASTERS, Job, Joint, Membership, User
+from records.refresh import refresh
+
+# Drafts that go to an action at once.
+BATCH = 5000
+IMPORTER = "import"
+_IMPORTERS_ROLES = ("engineer", "administrator")
+
+
+def _released(drafts: Sequence[Any], *, job: Job, by: User) -> Any:
+    return release_joints(drafts, job=job, by=by, as_recorded=True)
+
+
+def _assigned(drafts: Sequence[Any], *, job: Job, by: User) -> Any:
+    return assign_welders(drafts, job=job, by=by, as_recorded=True)
+
+
+_ACTIONS: dict[str, Callable[..., Any]] = {
+    "Assignments": _assigned,
+    "Fit-ups": record_fit_ups,
+    "Passes": record_passes,
+    "Examinations": record_examinations,
+    "Repairs": decide_repairs,
+    "Overrides": override_findings,
+    "Releases": _released,
+}
+
+
+def take_part(job_plan: JobPlan, by: User | None) -> User:
+    """Return who imports: the person named, or the site's own account, which nobody can sign in with."""
+    if by is not None:
+        return by
+    user, is_new = User.objects.get_or_create(
+        username=IMPORTER, defaults={"first_name": "Workbook", "last_name": "import"}
+    )
+    if is_new:
+        user.set_unusable_password()
+        user.save(update_fields=["password"])
+    return user
+
+
+def apply(
+    job_plan: JobPlan,
+    changes: Changes,
+    facts: Facts,
+    corrections: Corrections,
+    confirmations: Sequence[Any],
+    *,
+    by: User,
+    reason: str,
+) -> None:
+    """Write the job, the plan's rows, the facts and their corrections; must run inside `records.batch.together`.
+
+    Raises NotAllowed where the person's role does not include what the workbook holds
+    """
+    job = job_plan.job
+    _write_job(job_plan, by, reason)
+    for model in MASTERS:
+        for batch in _batches(changes.rows.get(model, ())):
+            save_plan(batch, job=job, by=by, reason=reason)
+    for sheet, action in _ACTIONS.items():
+        for batch in _batches(facts.drafts.get(sheet, ())):
+            action(batch, job=job, by=by)
+        for level in corrections.levels.get(sheet, ()):
+            for batch in _batches(level):
+                action(batch, job=job, by=by)
+    if confirmations:
+        confirm_tables(confirmations, job=job, by=by)
+
+
+def _write_job(job_plan: JobPlan, by: User, reason: str) -> None:
+    job, at = job_plan.job, timezone.now()
+    if job_plan.is_new:
+        job.save(force_insert=True)
+        journal.open_journal(job)
+        journal.append([job], job=job, by=by, at=at, reason=reason)
+    elif job_plan.told:
+        job.save(force_update=True)
+        journal.append([job], job=job, by=by, at=at, reason=reason)
+        refresh(job, Joint.objects.filter(job=job).values_list("id", flat=True))
+    if job_plan.is_new or by.username == IMPORTER:
+        held = set(Membership.objects.filter(job=job, user=by).values_list("role", flat=True))
+        roles = [Membership(job=job, user=by, role=role) for role in _IMPORTERS_ROLES if role not in held]
+        Membership.objects.bulk_create(roles)
+        journal.append(roles, job=job, by=by, at=at, reason=reason)
+
+
+def _batches(rows: Sequence[Any]) -> Iterator[Sequence[Any]]:
+    return (rows[start : start + BATCH] for start in range(0, len(rows), BATCH))

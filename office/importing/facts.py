@@ -1,0 +1,221 @@
+"""Turn the sheets of facts into drafts of what is not recorded yet; a fact that differs from its record is refused."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+from uuid import UUID
+
+from office.importing import record_sheets as forms
+from office.importing.changes import Changes
+from office.importing.columns import SheetForm
+from office.importing.drafts import Chain, Identity, Made, already_recorded, make_drafts, says_the_same, stored_chains
+from office.importing.known import Known
+from office.importing.pass_table import PassTable
+from office.importing.tables import Table, typed_texts
+from records.models import Pass
+from records.models.base import JointRecord
+
+# What a sheet's reference fills, by (sheet, column).
+FILLS = {
+    ("Fit-ups", "tack stamp"): "tack_stamp_id",
+    ("Passes", "stamp"): "stamp_id",
+    ("Passes", "filler lot"): "filler_lot_id",
+    ("Assignments", "stamp"): "stamp_id",
+}
+IDENTITY = {
+    "Fit-ups": ("joint_id", "attempt"),
+    "Passes": ("joint_id", "attempt", "order"),
+    "Weld log": ("joint_id", "attempt", "order"),
+    "Examinations": ("joint_id", "attempt", "method"),
+    "Repairs": ("joint_id", "attempt"),
+    "Releases": ("joint_id", "attempt"),
+    "Overrides": ("joint_id", "attempt", "code"),
+    "Assignments": ("joint_id", "attempt", "stamp_id", "done_on"),
+}
+_ROLES = (("root", "root stamp"), ("hot", "hot stamp"), ("fill", "fill stamp"), ("cap", "cap stamp"))
+
+
+@dataclass(slots=True)
+class Facts:
+    """The drafts of every sheet of facts, by sheet, and everything recorded before by sheet and identity."""
+
+    known: Known
+    changes: Changes
+    drafts: dict[str, list[Any]] = field(default_factory=dict)
+    standing: dict[str, dict[Identity, list[Chain]]] = field(default_factory=dict)
+    wanted: set[str] = field(default_factory=set)
+
+    def take(self, table: Table) -> None:
+        """Take a sheet of facts but the weld log."""
+        form = table.form
+        assert form.model is not None
+        joints = self.known.resolve_joints(table)
+        attempts = [attempt or "0" for attempt in table.column("attempt")]
+        columns: dict[str, Any] = {"joint_id": joints, "attempt": attempts} | _dates(table)
+        for column in form.columns:
+            if (filled := FILLS.get((form.name, column.name))) and column.name in table.values:
+                columns[filled] = self.known.resolve(table, column.name)
+            elif column.field and column.field != "attempt" and column.name in table.values:
+                columns[column.field] = table.values[column.name]
+        if table.cells:
+            columns["typed"] = typed_texts(table)
+        rows = list(table.sound_rows())
+        given = [name for name in columns if name not in ("joint_id", "typed")]
+        self._keep(table, rows, _rows(columns, rows, len(table)), given, len(rows))
+
+    def take_weld_log(self, table: Table, passes: PassTable) -> None:
+        """Take the one-row form: each row becomes its passes in order, without parameters."""
+        joints = self.known.resolve_joints(table)
+        procedures = self.known.resolve(table, "procedure")
+        lots = self.known.resolve(table, "filler lot")
+        stamps = {role: _stamp_lists(self.known, table, name) for role, name in _ROLES}
+        dates, at = _dates(table)["done_on"], _dates(table)["done_at"]
+        found: dict[str, list[Any]] = {name: [] for name in _WELD_LOG_FIELDS}
+        rows: list[int] = []
+        for index in list(table.sound_rows()):
+            attempt = table.column("attempt")[index] or "0"
+            made = [(role, stamp_ids) for role, _ in _ROLES if (stamp_ids := stamps[role][index])]
+            lot_of = _lots(passes, procedures[index], [role for role, _ in made], lots[index])
+            for order, (role, stamp_ids) in enumerate(made, start=1):
+                process = passes.process_of(procedures[index], role)  # type: ignore[arg-type]
+                for stamp in stamp_ids:
+                    said = (joints[index], attempt, order, role, stamp, process, procedures[index], lot_of[role])
+                    for name, value in zip(_WELD_LOG_FIELDS, (*said, dates[index], at[index]), strict=True):
+                        found[name].append(value)
+                    rows.append(index)
+        given = [name for name in _WELD_LOG_FIELDS if name != "joint_id"]
+        self._keep(table, rows, dict(found) | {"from_weld_log": True}, given, len(list(table.sound_rows())))
+
+    def _keep(self, table: Table, rows: list[int], columns: dict[str, Any], given: Sequence[str], size: int) -> None:
+        """Make the drafts of sound rows and leave out those that are recorded."""
+        model: Any = table.form.model
+        names = IDENTITY[table.form.name]
+        made = Made(model, make_drafts(model, len(rows), columns), rows)
+        self._refuse_two_logs(table, made)
+        standing = self._standing(table.form, [draft.joint_id for draft in made.drafts])
+        if not standing:
+            self.drafts.setdefault(_sheet_of(table.form), []).extend(made.drafts)
+            self.changes.count(table.sheet).new += size
+            return
+        fresh: set[int] = set()
+        for draft, row in zip(self._new(table, made, standing, names, given), made.rows, strict=True):
+            if draft is not None:
+                self.drafts.setdefault(_sheet_of(table.form), []).append(draft)
+                fresh.add(row)
+        count = self.changes.count(table.sheet)
+        refused = {row for row in rows if not table.sound[row]}
+        count.new += len(fresh - refused)
+        count.unchanged += size - len(fresh | refused)
+
+    def _new(
+        self,
+        table: Table,
+        made: Made,
+        standing: dict[Identity, list[Chain]],
+        names: Sequence[str],
+        given: Sequence[str],
+    ) -> list[Any]:
+        """Return the drafts with None for those that are recorded; what is recorded otherwise is a fault."""
+        left = list(made.drafts)
+        groups: dict[Identity, list[int]] = {}
+        for place, draft in enumerate(made.drafts):
+            groups.setdefault(tuple(getattr(draft, name) for name in names), []).append(place)
+        for identity, places in groups.items():
+            chains = list(standing.get(identity, ()))
+            for place in places:
+                same = _same(made.drafts[place], chains, given)
+                if same is not None:
+                    chains.remove(same)
+                    left[place] = None
+            differing = [chain for chain in chains if not chain.is_withdrawn]
+            for place in places:
+                draft = left[place]
+                if draft is None or not differing or _follows(draft, differing):
+                    continue
+                table.fault(
+                    made.rows[place],
+                    names[-1] if names[-1] in table.places else "joint",
+                    already_recorded(draft, differing[0].latest, given),
+                )
+                left[place] = None
+        return left
+
+    def _standing(self, form: SheetForm, joint_ids: Sequence[UUID]) -> dict[Identity, list[Chain]]:
+        """Everything recorded on joints that were stored before; nothing for a new job, without a query."""
+        stored = self.known.stored_joints & set(joint_ids)
+        if not stored:
+            return {}
+        model: Any = form.model
+        found = stored_chains(model, stored, IDENTITY[form.name])
+        self.standing.setdefault(_sheet_of(form), {}).update(found)
+        return found
+
+    def _refuse_two_logs(self, table: Table, made: Made) -> None:
+        """A joint's passes stand either in Passes or in the weld log."""
+        if table.form.name != forms.WELD_LOG.name:
+            return
+        detailed = {(draft.joint_id, draft.attempt) for draft in self.drafts.get("Passes", ())}
+        for draft, row in zip(made.drafts, made.rows, strict=True):
+            if (draft.joint_id, draft.attempt) in detailed and table.sound[row]:
+                table.fault(row, "joint", "the passes of this joint stand in the sheet Passes already; one of the two")
+
+
+_WELD_LOG_FIELDS = (
+    "joint_id", "attempt", "order", "role", "stamp_id", "process", "procedure_id", "filler_lot_id", "done_on", "done_at",
+)  # fmt: skip
+
+
+def _sheet_of(form: SheetForm) -> str:
+    """The sheet under which a form's records are kept: the weld log's are passes."""
+    return "Passes" if form.model is Pass else form.name
+
+
+def _dates(table: Table) -> dict[str, list[Any]]:
+    moments = table.column("date")
+    return {
+        "done_on": [moment.day if moment else None for moment in moments],
+        "done_at": [moment.at if moment else None for moment in moments],
+    }
+
+
+def _rows(columns: dict[str, Any], rows: list[int], size: int) -> dict[str, Any]:
+    if len(rows) == size:
+        return columns
+    return {name: [values[index] for index in rows] for name, values in columns.items()}
+
+
+def _stamp_lists(known: Known, table: Table, name: str) -> list[list[UUID]]:
+    """The stamps of a cell that may list several; an unknown one is a fault."""
+    single: Callable[[Any], UUID | None] = known.of("stamp").get
+    found: list[list[UUID]] = []
+    for index, codes in enumerate(table.column(name)):
+        ids = [single(code) for code in codes or ()]
+        for code, key in zip(codes or (), ids, strict=True):
+            if key is None:
+                table.fault(index, name, known.unknown("stamp", code))
+        found.append([key for key in ids if key is not None])
+    return found
+
+
+def _lots(passes: PassTable, procedure: UUID | None, roles: Sequence[str], lot: UUID | None) -> dict[str, UUID | None]:
+    """One lot on a row of several passes is that of the passes it fits; of all, where it fits none."""
+    if lot is None or procedure is None:
+        return dict.fromkeys(roles)
+    fitting = [role for role in roles if passes.takes(procedure, role, lot)] or roles
+    return {role: lot if role in fitting else None for role in roles}
+
+
+def _same(draft: JointRecord, chains: Sequence[Chain], given: Sequence[str]) -> Chain | None:
+    """The chain any of whose records says what the draft says: a corrected record is still the one of the sheet."""
+    for chain in chains:
+        if any(says_the_same(draft, record, given) for record in chain.records):
+            return chain
+    return None
+
+
+def _follows(draft: Any, differing: Sequence[Chain]) -> bool:
+    """Whether an examination is a later one after re-shoots, and not another word on the same."""
+    return all(
+        getattr(chain.latest, "result", "") == "re-shoot" and draft.done_on >= chain.latest.done_on
+        for chain in differing
+    )

@@ -1,0 +1,67 @@
+"""Everything wrong with a workbook, each with its cell, gathered in one pass."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from difflib import get_close_matches
+
+from office.importing.cells import letters, shown
+
+_LISTED = 8
+
+
+@dataclass(slots=True)
+class Faults:
+    """The faults found so far, and what was noticed without being one."""
+
+    found: dict[tuple[int, int, int, str], str] = field(default_factory=dict)
+    notices: list[str] = field(default_factory=list)
+    order: dict[str, int] = field(default_factory=dict)
+    rows: dict[str, set[int]] = field(default_factory=dict)
+
+    def cell(self, sheet: str, row: int, column: int, message: str) -> None:
+        """Note what is wrong with a cell; the row counts from 1 as the spreadsheet shows it, the column from 0."""
+        place = self.order.setdefault(sheet, len(self.order))
+        self.found[place, row, column, message] = f"{sheet}!{letters(column)}{row}: {message}"
+        self.rows.setdefault(sheet, set()).add(row)
+
+    def whole(self, name: str, message: str) -> None:
+        """Note what is wrong with a whole file or sheet."""
+        self.found[-1, len(self.found), 0, message] = f"{name}: {message}"
+
+    def notice(self, message: str) -> None:
+        """Note something worth knowing that stops nothing."""
+        if message not in self.notices:
+            self.notices.append(message)
+
+    def lines(self) -> list[str]:
+        """Return one line a fault, in the order of sheets, rows and columns."""
+        return [self.found[key] for key in sorted(self.found)]
+
+    def refused(self, sheet: str) -> int:
+        """Return how many rows of a sheet have a fault."""
+        return len(self.rows.get(sheet, ()))
+
+    def __bool__(self) -> bool:
+        return bool(self.found)
+
+
+def unknown(kind: str, name: str, known: Sequence[str], *, where: str = "", is_compared: bool = True) -> str:
+    """Return the sentence for a name that nothing has, with the nearest names that something has.
+
+    is_compared  False spares the search for names that are written alike
+    """
+    place = f" {where}" if where else ""
+    if not known:
+        return f"there is no {kind} {shown(name)}{place}; none is known yet"
+    return f"there is no {kind} {shown(name)}{place}; {nearest(name, known, is_compared=is_compared)}"
+
+
+def nearest(name: str, names: Sequence[str], *, is_compared: bool = True) -> str:
+    """Return "accepted are ..." with the names written most like this one first."""
+    folded = {one.casefold(): one for one in names} if is_compared else {}
+    close = [folded[one] for one in get_close_matches(name.casefold(), folded, n=3, cutoff=0.5)]
+    if len(names) <= _LISTED:
+        return f"accepted are {', '.join([*close, *(one for one in names if one not in close)])}"
+    if close:
+        return f"accepted is for example {', '.join(close)}"
+    return f"accepted are {', '.join(names[:_LISTED])} and {len(names) - _LISTED} more"

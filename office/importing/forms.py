@@ -1,0 +1,24 @@
+"""Every sheet of the job workbook, by the name it is found under."""
+
+from difflib import SequenceMatcher
+
+from office.importing import plan_sheets as plan
+from office.importing import record_sheets as facts
+from office.importing.columns import SheetForm, header
+
+FORMS: tuple[SheetForm, ...] = (
+    plan.JOB, plan.LINES, plan.SHEETS, plan.MATERIALS, plan.COMPONENTS, plan.JOINTS, plan.PROCEDURES,
+    plan.PROCEDURE_PASSES, plan.WELDERS, plan.QUALIFICATIONS, plan.CONTINUITY, plan.HEATS, plan.FILLER_LOTS,
+    plan.EXAMINERS, plan.EXAM_PLANS, facts.FIT_UPS, facts.PASSES, facts.WELD_LOG, facts.EXAMINATIONS, facts.REPAIRS,
+    facts.RELEASES, facts.OVERRIDES, facts.ASSIGNMENTS, facts.CORRECTIONS, facts.CONFIRMATIONS,
+)  # fmt: skip
+BY_NAME = {header(form.name): form for form in FORMS}
+NAMES = tuple(form.name for form in FORMS)
+# Above this likeness a sheet's name is taken for a slip of the pen, below for a sheet of the person's own.
+_SLIP = 0.75
+
+
+def slip_of(name: str) -> str:
+    """Return the known sheet that an unknown name was probably meant to be, or an empty text."""
+    likeness, meant = max((SequenceMatcher(None, header(name), known).ratio(), known) for known in BY_NAME)
+    return BY_NAME[meant].name if likeness >= _SLIP else ""

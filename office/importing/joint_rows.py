@@ -1,0 +1,143 @@
+"""Turn the Joints sheet into joints: sizes from the tables of pipe, steel and heats from the pieces they join."""
+
+from typing import Any
+from uuid import UUID
+
+from office.importing import plan_sheets as forms
+from office.importing.changes import matched
+from office.importing.faults import unknown
+from office.importing.known import KnownPiece, KnownSheet
+from office.importing.plan import Plan
+from office.importing.tables import Table
+from records.models import Joint
+from records.sorting import natural_key
+from rules.tables import table as standard_table
+
+SOCKET_CLASSES = frozenset(row["class"] for row in standard_table("socket_fittings").rows)
+
+
+def take_joints(plan: Plan) -> None:
+    """Take the Joints sheet; joints with a fault are known to the records all the same."""
+    table = plan.tables.get(forms.JOINTS.name)
+    if table is None:
+        return
+    known = plan.known
+    sheets = known.resolve_sheets(table)
+    sheet_ids = {sheet.id for sheet in sheets if sheet}
+    known.load_pieces(sheet_ids)
+    plan.know_material(table, "material A")
+    plan.know_material(table, "material B")
+    stored = Joint.objects.filter(job_id=plan.job_id, sheet_id__in=sheet_ids)
+    numbers = table.column("joint")
+    keys = [(sheet.id if sheet else None, number) for sheet, number in zip(sheets, numbers, strict=True)]
+    there = matched(table, keys, [()] * len(table), ((row, (row.sheet_id, row.number), ()) for row in stored))
+    reader = _JointReader(plan, table, sheets)
+    fields = [(c.field, table.values[c.name]) for c in table.form.columns if c.field and c.name in table.values]
+    for index, sheet in enumerate(sheets):
+        more = reader.read(index, sheet, there[index]) if sheet else {}
+        key = (table.column("drawing")[index], table.column("sheet")[index], numbers[index])
+        if not table.sound[index]:
+            known.refused_joints.add(key)
+            continue
+        values = {field: cells[index] for field, cells in fields if cells[index] is not None}
+        row = plan.changes.put(table, index, there[index], values | more, Joint)
+        known.joints[key] = row.pk
+        if there[index] is not None:
+            known.stored_joints.add(row.pk)
+
+
+class _JointReader:
+    """Works out what a row of Joints leaves to its pieces, heats, line and the tables of pipe."""
+
+    def __init__(self, plan: Plan, table: Table, sheets: list[KnownSheet | None]) -> None:
+        self.plan, self.table, self.known = plan, table, plan.known
+        self.units = plan.known.job.units
+        self.heats = {side: self.known.resolve(table, f"heat {side}") for side in "AB"}
+        self.pieces = {side: table.column(f"piece {side}") for side in "AB"}
+        self.materials = {side: table.column(f"material {side}") for side in "AB"}
+        self.procedures = self.known.resolve(table, "procedure")
+        self.spools = {name: table.column(name) for name in ("spool", "spool B")}
+        self.sizes = list(table.keys(("NPS", "schedule", "kind", "class")))
+        self.own = list(table.keys(("drawing", "sheet", "joint")))
+        self.listed = self._listed(sheets)
+        self.marks: dict[UUID, list[str]] = {}
+
+    def _listed(self, sheets: list[KnownSheet | None]) -> dict[UUID, set[str]]:
+        """The spools that the workbook lists for each line; a line without any takes what its joints name."""
+        found: dict[UUID, set[str]] = {}
+        for sheet in self.known.sheets.values():
+            if sheet.spools:
+                found.setdefault(sheet.line_id, set()).update(sheet.spools)
+        return found
+
+    def read(self, index: int, sheet: KnownSheet, stored: Joint | None) -> dict[str, Any]:
+        """Return the values beyond the row's own columns; whatever is unknown is a fault."""
+        nps, schedule, kind, socket_class = self.sizes[index]
+        values: dict[str, Any] = {"sheet_id": sheet.id, "line_id": sheet.line_id}
+        size = self.plan.pipe_of(self.table, index, nps, schedule)
+        if size is not None:
+            values["od_mm"], values["wall_mm"] = size.od(self.units), size.wall(self.units)
+        if self.procedures[index]:
+            values["procedure_id"] = self.procedures[index]
+        self._spools(index, sheet, values)
+        pieces = {side: self._piece(index, side, sheet) for side in "AB"}
+        for side, name in (("A", "a"), ("B", "b")):
+            self._side(index, side, name, pieces[side], sheet, stored, values)
+        if kind == "socket" and not socket_class and not (stored and stored.socket_class):
+            classes = [one.pressure_class for one in pieces.values() if one and one.pressure_class in SOCKET_CLASSES]
+            if classes:
+                values["socket_class"] = classes[0]
+        if stored is None:
+            values["sort_key"] = natural_key(*(part or "" for part in self.own[index]))
+        return values
+
+    def _spools(self, index: int, sheet: KnownSheet, values: dict[str, Any]) -> None:
+        for name, field in (("spool", "spool_id"), ("spool B", "spool_b_id")):
+            mark = self.spools[name][index]
+            if mark is None:
+                continue
+            listed = self.listed.get(sheet.line_id)
+            line_id = sheet.line_id
+            if listed is not None and mark not in listed:
+                # The far spool of a field joint may belong to the next line.
+                others = [line for line, marks in self.listed.items() if mark in marks] if name == "spool B" else []
+                if not others:
+                    self.table.fault(index, name, unknown("spool", mark, sorted(listed), where="in the Sheets sheet"))
+                    continue
+                line_id = others[0]
+            values[field] = self.plan.spool(line_id, mark)
+
+    def _piece(self, index: int, side: str, sheet: KnownSheet) -> KnownPiece | None:
+        mark = self.pieces[side][index]
+        if mark is None:
+            return None
+        piece = self.known.pieces.get((sheet.id, mark))
+        if piece is None:
+            if sheet.id not in self.marks:
+                self.marks[sheet.id] = [one for key, one in self.known.pieces if key == sheet.id]
+            drawing, number, _ = self.own[index]
+            self.table.fault(
+                index, f"piece {side}", unknown("piece", mark, self.marks[sheet.id], where=f"on {drawing}/{number}")
+            )
+        return piece
+
+    def _side(
+        self,
+        index: int,
+        side: str,
+        name: str,
+        piece: KnownPiece | None,
+        sheet: KnownSheet,
+        stored: Joint | None,
+        values: dict[str, Any],
+    ) -> None:
+        """Piece, heat and material of one side; what the row leaves blank comes from the piece, its heat, the line."""
+        heat = self.heats[side][index] or (stored and getattr(stored, f"heat_{name}_id"))
+        if piece is not None:
+            values[f"piece_{name}_id"] = piece.id
+            heat = heat or piece.heat_id
+        if heat:
+            values[f"heat_{name}_id"] = heat
+        if not self.materials[side][index] and not (stored and getattr(stored, f"material_{name}")):
+            material = (piece.material if piece else "") or self.known.heat_materials.get(heat, "")
+            values[f"material_{name}"] = material or self.known.line_materials.get(sheet.line_id, "")

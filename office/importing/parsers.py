@@ -1,0 +1,252 @@
+"""What each kind of column makes of a cell: exact values in SI, words of a list, days, lists."""
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, timedelta
+from decimal import Decimal
+from typing import Any, NamedTuple
+from zoneinfo import ZoneInfo, available_timezones
+
+from office.importing import words
+from office.importing.cells import CellError, as_text, shown
+from office.importing.faults import nearest
+from records.recording import ATTEMPT_FORM, is_attempt
+from rules import units
+from rules.pipe import UnknownSize, parse_nps, parse_schedule
+from rules.units import UnitError
+
+SPREADSHEET_EPOCH = date(1899, 12, 30)
+_SERIALS = range(20_000, 80_000)  # 1954 to 2119: a number in this range in a date column is a spreadsheet's day
+_DATE_FORMS = "accepted are dates such as 2026-09-01 or 2026-09-01 07:30"
+_TEST_POSITION = re.compile(r"[1-6](?:G|F|FR|GR)")
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """What cells are read by: the job's unit system and time zone, and today's date on its site."""
+
+    units: str
+    zone: ZoneInfo
+    today: date
+
+
+class Moment(NamedTuple):
+    """A day on the site, and the instant where a time was given."""
+
+    day: date
+    at: datetime | None
+
+
+Parse = Callable[[Any, Setting], Any]
+
+
+def text(cell: Any, setting: Setting) -> str:
+    """A text on one line."""
+    return " ".join(as_text(cell).split()) if type(cell) is str and ("\n" in cell or "\t" in cell) else as_text(cell)
+
+
+def long_text(cell: Any, setting: Setting) -> str:
+    """A text that may have lines."""
+    return as_text(cell)
+
+
+def one_of(accepted: words.Words, what: str) -> Parse:
+    """A word of a list, or its short form."""
+
+    def parse(cell: Any, setting: Setting) -> str:
+        said = as_text(cell)
+        found = accepted.get(words.plain(said))
+        if found is None:
+            raise CellError(f"{shown(said)} is no {what}; {nearest(said, list(dict.fromkeys(accepted.values())))}")
+        return found
+
+    return parse
+
+
+def yes_no(cell: Any, setting: Setting) -> bool:
+    """Yes or no, as a truth."""
+    return _yes_no(cell, setting) == words.YES
+
+
+_yes_no = one_of(words.YES_NO, "yes or no")
+yes_no_word = _yes_no
+
+
+def all_or_list(item: Parse, separators: str = ",;") -> Parse:
+    """Several values separated by commas; `all` means no restriction and is the empty list."""
+
+    def parse(cell: Any, setting: Setting) -> list[Any]:
+        said = as_text(cell)
+        if said.casefold() == "all":
+            return []
+        parts = [part.strip() for part in re.split(f"[{separators}]", said)]
+        return list(dict.fromkeys(item(part, setting) for part in parts if part))
+
+    return parse
+
+
+def grouping(letter: str) -> Parse:
+    """A P-Number or F-Number: `1`, `P1`, `P-1`, `P-No. 5A`."""
+    form = re.compile(rf"(?:{letter}\s*-?\s*(?:No\.?|Number)?\s*)?(\d{{1,2}}[A-Z]?)", re.IGNORECASE)
+
+    def parse(cell: Any, setting: Setting) -> str:
+        said = as_text(cell)
+        found = form.fullmatch(said)
+        if not found:
+            raise CellError(f"{shown(said)} is no {letter}-Number; accepted are figures such as 1, 5A or 8")
+        return found[1].upper()
+
+    return parse
+
+
+def position(cell: Any, setting: Setting) -> str:
+    """flat, horizontal, vertical, overhead, or a test position."""
+    said = as_text(cell)
+    if _TEST_POSITION.fullmatch(said.upper()):
+        return said.upper()
+    return str(_positions(said, setting))
+
+
+_positions = one_of(words.POSITIONS, "position, nor a test position such as 2G or 5F")
+
+
+def attempt(cell: Any, setting: Setting) -> str:
+    """An attempt's label."""
+    said = as_text(cell).upper()
+    if not is_attempt(said):
+        raise CellError(f"{shown(said)} is no attempt; accepted are {ATTEMPT_FORM}")
+    return said
+
+
+def whole_number(least: int, greatest: int) -> Parse:
+    """A whole number in a range."""
+
+    def parse(cell: Any, setting: Setting) -> int:
+        said = as_text(cell)
+        if not re.fullmatch(r"\d{1,9}", said) or not least <= int(said) <= greatest:
+            raise CellError(f"{shown(said)} is no whole number from {least} to {greatest}")
+        return int(said)
+
+    return parse
+
+
+def in_units(parse_text: Callable[[str, str], Decimal]) -> Parse:
+    """A quantity whose bare numbers are in the job's units."""
+    return lambda cell, setting: _quantity(lambda said: parse_text(said, setting.units), cell)
+
+
+def quantity(parse_text: Callable[[str], Decimal]) -> Parse:
+    """A quantity whose bare numbers have one meaning on every job."""
+    return lambda cell, setting: _quantity(parse_text, cell)
+
+
+def _quantity(parse_text: Callable[[str], Decimal], cell: Any) -> Decimal:
+    try:
+        return parse_text(as_text(cell))
+    except UnitError as error:
+        raise CellError(str(error).rstrip(".")) from error
+
+
+length = in_units(units.parse_length)
+temperature = in_units(units.parse_temperature)
+pressure = in_units(units.parse_pressure)
+stress = in_units(units.parse_stress)
+travel = in_units(units.parse_travel)
+heat_input = in_units(units.parse_heat_input)
+current = quantity(units.parse_current)
+voltage = quantity(units.parse_voltage)
+duration = quantity(units.parse_duration)
+degrees = quantity(units.parse_degrees)
+clock = quantity(units.parse_clock)
+
+
+def figure(*suffixes: str, greatest: int) -> Parse:
+    """A number from 0 to a greatest, which may carry one of the suffixes."""
+    suffix = re.compile(rf"\s*(?:{'|'.join(map(re.escape, suffixes))})$", re.IGNORECASE) if suffixes else None
+
+    def parse(cell: Any, setting: Setting) -> Decimal:
+        said = as_text(cell)
+        number = _quantity(units.parse_number, suffix.sub("", said) if suffix else said)
+        if not 0 <= number <= greatest:
+            raise CellError(f"{shown(said)} can't be; accepted are figures from 0 to {greatest}")
+        return number
+
+    return parse
+
+
+percent = figure("%", greatest=100)
+
+
+def share(cell: Any, setting: Setting) -> Decimal:
+    """A share in percent; a bare spreadsheet number up to 1 may be either 1 % or 100 %, so it is refused."""
+    if type(cell) in (float, int) and 0 < cell <= 1:
+        raise CellError(f"{cell:g} can be read as a share or as percent; accepted are texts such as 10 % or 100 %")
+    return Decimal(percent(cell, setting))
+
+
+def time_zone(cell: Any, setting: Setting) -> str:
+    """A time zone by its name."""
+    said = as_text(cell)
+    if said not in available_timezones():
+        raise CellError(f"{shown(said)} is no time zone; {nearest(said, sorted(available_timezones()))}")
+    return said
+
+
+def nps(cell: Any, setting: Setting) -> str:
+    """A nominal pipe size as the tables write it."""
+    try:
+        return parse_nps(as_text(cell))
+    except UnknownSize as error:
+        raise CellError(_first_down(str(error))) from error
+
+
+def schedule(cell: Any, setting: Setting) -> str:
+    """A pipe schedule as the table writes it; whether the size has it, is seen with the size."""
+    return parse_schedule(as_text(cell))
+
+
+def day(cell: Any, setting: Setting) -> date:
+    """A day: ISO 8601, or a spreadsheet's date."""
+    return moment(cell, setting).day
+
+
+def past_day(cell: Any, setting: Setting) -> date:
+    """A day that is not in the future."""
+    found = day(cell, setting)
+    if found > setting.today:
+        raise CellError(f"the date {found} is in the future; accepted is a day up to {setting.today}")
+    return found
+
+
+def moment(cell: Any, setting: Setting) -> Moment:
+    """A day, with the time where one was given; times without a zone are the site's."""
+    if isinstance(cell, datetime):
+        return _placed(cell, setting)
+    if isinstance(cell, date):
+        return Moment(cell, None)
+    if type(cell) in (float, int) and int(cell) in _SERIALS:
+        midnight = datetime.combine(SPREADSHEET_EPOCH, datetime.min.time())
+        return _placed(midnight + timedelta(seconds=round(cell * 86400)), setting)
+    said = as_text(cell)
+    try:
+        if len(said) == 10:
+            return Moment(date.fromisoformat(said), None)
+        return _placed(datetime.fromisoformat(said), setting)
+    except ValueError as error:
+        raise CellError(f"{shown(said)} is no date; {_DATE_FORMS}") from error
+
+
+def _placed(found: datetime, setting: Setting) -> Moment:
+    """Midnight is a spreadsheet's way of giving no time."""
+    if found.tzinfo is not None:
+        return Moment(found.astimezone(setting.zone).date(), found.astimezone(UTC))
+    if (found.hour, found.minute, found.second) == (0, 0, 0):
+        return Moment(found.date(), None)
+    return Moment(found.date(), found.replace(tzinfo=setting.zone).astimezone(UTC))
+
+
+def _first_down(sentence: str) -> str:
+    """A sentence as the part after a colon: without capital and full stop."""
+    keep = sentence[:3].isupper()
+    return (sentence if keep else sentence[:1].lower() + sentence[1:]).rstrip(".")

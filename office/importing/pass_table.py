@@ -1,0 +1,41 @@
+"""What procedures say of each kind of pass, as a one-row weld log needs it."""
+
+from collections import defaultdict
+from uuid import UUID
+
+from office.importing.changes import Changes
+from records.models import FillerLot, Job, Procedure, ProcedurePass
+
+
+class PassTable:
+    """The process and the filler of each kind of pass, by procedure and role; the workbook's rows over the stored ones."""
+
+    def __init__(self, job: Job, changes: Changes) -> None:
+        self.processes: dict[UUID, list[str]] = dict(
+            Procedure.objects.filter(job_id=job.id).values_list("id", "processes")
+        )
+        self.fillers: dict[UUID, str] = dict(
+            FillerLot.objects.filter(job_id=job.id).values_list("id", "classification")
+        )
+        passes = {row.pk: row for row in ProcedurePass.objects.filter(job_id=job.id)}
+        for row in (*changes.of(Procedure), *changes.of(FillerLot), *changes.of(ProcedurePass)):
+            if isinstance(row, Procedure):
+                self.processes[row.pk] = row.processes
+            elif isinstance(row, FillerLot):
+                self.fillers[row.pk] = row.classification
+            else:
+                passes[row.pk] = row
+        self.rows: dict[tuple[UUID, str], list[ProcedurePass]] = defaultdict(list)
+        for row in passes.values():
+            self.rows[row.procedure_id, row.role].append(row)
+
+    def process_of(self, procedure: UUID, role: str) -> str:
+        """Return the process of a kind of pass: of its row, else the procedure's first for a root, its last for others."""
+        if rows := self.rows.get((procedure, role)):
+            return rows[0].process
+        processes = self.processes.get(procedure) or [""]
+        return processes[0] if role == "root" else processes[-1]
+
+    def takes(self, procedure: UUID, role: str, lot: UUID) -> bool:
+        """Say whether a filler lot is of the classification that a kind of pass asks for."""
+        return self.fillers.get(lot) in {row.filler for row in self.rows.get((procedure, role), ())}

@@ -1,0 +1,237 @@
+"""The sheets of facts: what was fitted, welded, examined, decided and signed."""
+
+from collections.abc import Callable, Iterable
+from typing import Any
+
+from inspection.actions import record_examinations
+from joints.actions import record_fit_ups, record_passes
+from office.importing import words
+from office.importing.columns import Column, SheetForm, needed, optional, present
+from office.importing.parsers import (
+    Setting, all_or_list, attempt, clock, current, duration, length, long_text, moment, one_of, past_day, position,
+    temperature, text, travel, voltage, whole_number,
+)  # fmt: skip
+from records.models import (
+    Assignment, Confirmation, Examination, FitUp, Override, Pass, Release, RepairDecision,
+)  # fmt: skip
+from records.refusals import Fault
+
+RECORD_SHEETS = ("Fit-ups", "Passes", "Examinations", "Repairs", "Releases")
+_process = one_of(words.PROCESS_NAMES, "welding process")
+_method = one_of(words.METHOD_NAMES, "examination method")
+_KEY = ("drawing", "sheet", "joint", "attempt")
+
+
+def _refused_by(faults: Callable[[Any], Iterable[Fault]], sound: Any, field: str) -> Callable[[Any, Setting], str]:
+    """What the action itself would refuse of one value, asked once for each value that occurs.
+
+    sound  a draft in which nothing else is at fault
+    """
+
+    def check(value: Any, setting: Setting) -> str:
+        before = getattr(sound, field)
+        setattr(sound, field, value)
+        try:
+            for fault in faults(sound):
+                return f"{fault.message[:1].lower()}{fault.message[1:].rstrip('.')}; accepted is {fault.accepted}"
+        finally:
+            setattr(sound, field, before)
+        return ""
+
+    return check
+
+
+_FIT_UP, _EXAMINATION = FitUp(), Examination(method="VT", result="accepted", by="somebody")
+_PASS = Pass(order=1, role="root", process="GTAW")
+
+
+def _fit_up(name: str, field: str) -> Column:
+    check = _refused_by(record_fit_ups.faults, _FIT_UP, field)
+    return optional(name, length, field, check=check, is_typed=True)
+
+
+def _pass(name: str, parse: Any, field: str) -> Column:
+    return optional(name, parse, field, check=_refused_by(record_passes.faults, _PASS, field), is_typed=True)
+
+
+def _examined(name: str, field: str) -> Column:
+    check = _refused_by(record_examinations.faults, _EXAMINATION, field)
+    return optional(name, length, field, check=check, is_typed=True)
+
+
+def _past(value: Any, setting: Setting) -> str:
+    if value.day > setting.today:
+        return f"the date {value.day} is in the future; accepted is a day up to {setting.today}"
+    if value.day.year < 1990:
+        return f"the date {value.day} is too long ago; accepted is a day from 1990-01-01"
+    return ""
+
+
+def _joint_key() -> tuple[Column, ...]:
+    return needed("drawing"), needed("sheet"), needed("joint"), optional("attempt", attempt, "attempt")
+
+
+def _date() -> Column:
+    return needed("date", moment, check=_past)
+
+
+FIT_UPS = SheetForm(
+    "Fit-ups",
+    FitUp,
+    (
+        *_joint_key(),
+        _date(),
+        needed("by", field="by"),
+        present("gap", length, "gap_mm", check=_fit_up("gap", "gap_mm").check, is_typed=True),
+        _fit_up("gap 12", "gap_12_mm"),
+        _fit_up("gap 3", "gap_3_mm"),
+        _fit_up("gap 6", "gap_6_mm"),
+        _fit_up("gap 9", "gap_9_mm"),
+        _fit_up("squareness", "squareness_mm"),
+        _fit_up("high-low", "high_low_mm"),
+        optional("tack stamp", names="stamp"),
+        optional("heat A read", field="heat_a_read"),
+        optional("heat B read", field="heat_b_read"),
+        optional("accepted by", field="accepted_by"),
+        optional("revision", field="revision"),
+    ),
+    _KEY,
+)
+PASSES = SheetForm(
+    "Passes",
+    Pass,
+    (
+        *_joint_key(),
+        needed("order", whole_number(1, 99), "order"),
+        needed("pass", one_of(words.ROLES, "kind of pass"), "role"),
+        needed("stamp", names="stamp"),
+        needed("process", _process, "process"),
+        _date(),
+        optional("filler lot", names="filler lot"),
+        _pass("amps", current, "amps"),
+        _pass("volts", voltage, "volts"),
+        _pass("travel", travel, "travel_mm_min"),
+        _pass("length", length, "length_mm"),
+        _pass("arc time", duration, "arc_time_s"),
+        _pass("preheat", temperature, "preheat_c"),
+        _pass("interpass", temperature, "interpass_c"),
+        optional("position", position, "position"),
+        _pass("start", clock, "start_degrees"),
+        _pass("stop", clock, "stop_degrees"),
+        optional("shift", field="shift"),
+    ),
+    (*_KEY, "order"),
+    may_repeat=True,
+)
+_stamps = all_or_list(text)
+WELD_LOG = SheetForm(
+    "Weld log",
+    Pass,
+    (
+        *_joint_key(),
+        _date(),
+        needed("procedure", names="procedure"),
+        needed("root stamp", _stamps, names="stamp"),
+        optional("hot stamp", _stamps, names="stamp"),
+        optional("fill stamp", _stamps, names="stamp"),
+        optional("cap stamp", _stamps, names="stamp"),
+        optional("filler lot", names="filler lot"),
+    ),
+    _KEY,
+)
+EXAMINATIONS = SheetForm(
+    "Examinations",
+    Examination,
+    (
+        *_joint_key(),
+        needed("method", _method, "method"),
+        _date(),
+        needed("by", field="by"),
+        needed("result", one_of(words.EXAM_RESULTS, "result"), "result"),
+        optional("report", field="report"),
+        optional("report line", field="report_line"),
+        optional("stage", field="stage"),
+        _examined("leg A", "leg_a_mm"),
+        _examined("leg B", "leg_b_mm"),
+        _examined("undercut", "undercut_mm"),
+        _examined("gap on film", "gap_on_film_mm"),
+        optional("indications", long_text, "indications"),
+    ),
+    (*_KEY, "method"),
+    ("date", "by", "stage", "report", "report line"),
+)
+REPAIRS = SheetForm(
+    "Repairs",
+    RepairDecision,
+    (
+        *_joint_key(),
+        needed("decision", one_of(words.REPAIR_DECISIONS, "decision"), "decision"),
+        _date(),
+        needed("by", field="by"),
+        optional("reason", long_text, "reason"),
+        optional("piece scrapped", field="piece_scrapped"),
+    ),
+    _KEY,
+)
+RELEASES = SheetForm(
+    "Releases",
+    Release,
+    (*_joint_key(), _date(), needed("by", field="by"), optional("remark", long_text, "remark")),
+    _KEY,
+)
+OVERRIDES = SheetForm(
+    "Overrides",
+    Override,
+    (
+        *_joint_key(),
+        needed("code", one_of(words.FINDING_CODES, "finding code"), "code"),
+        _date(),
+        needed("by", field="by"),
+        needed("reason", long_text, "reason"),
+    ),
+    (*_KEY, "code"),
+)
+ASSIGNMENTS = SheetForm(
+    "Assignments",
+    Assignment,
+    (
+        *_joint_key(),
+        needed("stamp", names="stamp"),
+        _date(),
+        needed("by", field="by"),
+        optional("override reason", long_text, "override_reason"),
+    ),
+    (*_KEY, "stamp", "date"),
+)
+_records = one_of({words.plain(name): name for name in RECORD_SHEETS}, "record sheet")
+CORRECTIONS = SheetForm(
+    "Corrections",
+    None,
+    (
+        needed("record", _records),
+        *_joint_key(),
+        optional("order", whole_number(1, 99)),
+        optional("segment", whole_number(1, 99)),
+        optional("method", _method),
+        needed("column"),
+        present("value", lambda cell, setting: cell),
+        needed("date", past_day),
+        needed("by"),
+        needed("reason", long_text),
+    ),
+    ("record", *_KEY, "order", "segment", "method", "column"),
+    may_repeat=True,
+)
+CONFIRMATIONS = SheetForm(
+    "Confirmations",
+    Confirmation,
+    (
+        needed("table", field="table"),
+        needed("date", past_day, "done_on"),
+        needed("by", field="by"),
+        needed("edition", field="edition"),
+        optional("row", field="row"),
+        optional("remark", long_text, "remark"),
+    ),
+    ("table", "row", "edition"),
+)

@@ -1,0 +1,149 @@
+"""Where sheets come from: an .xlsx or .ods workbook, or a folder or .zip of .csv files named after the sheets."""
+
+import csv
+import io
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from pathlib import Path, PurePosixPath
+from typing import Any
+
+from python_calamine import CalamineError, CalamineWorkbook, SheetTypeEnum
+
+from office.importing.archive import Broken, Unreadable, broken_cells, check_text_document, chunks, open_archive
+
+MOST_BYTES = 100_000_000
+_BOOKS = (".xlsx", ".xlsm", ".ods")
+
+
+@dataclass(slots=True)
+class Source:
+    """A workbook's sheets by name, each read when it is asked for; a read gives rows of cells from A1 on."""
+
+    readers: dict[str, Callable[[], Iterator[list[Any]]]]
+    skipped: list[str]
+
+    def rows(self, name: str) -> Iterator[list[Any]]:
+        """Yield the rows of a sheet from the first on. Raises Unreadable."""
+        return self.readers[name]()
+
+
+def open_source(path: Path) -> Source:
+    """Open a workbook of any accepted form.
+
+    Raises Unreadable where it is too large, damaged, or not what its name says; FileNotFoundError
+    """
+    if path.is_dir():
+        return _folder(path)
+    size = path.stat().st_size
+    if size > MOST_BYTES:
+        raise Unreadable(f"is {size / 1_000_000:.0f} MB large; at most {MOST_BYTES // 1_000_000} MB is read. Split it")
+    suffix = path.suffix.lower()
+    if suffix in _BOOKS:
+        return _book(path, suffix)
+    if suffix == ".zip":
+        return _zip(path)
+    raise Unreadable(f'ends in "{suffix}"; accepted are .xlsx and .ods workbooks, and a folder or .zip of .csv files')
+
+
+def _book(path: Path, suffix: str) -> Source:
+    kind = "an .ods workbook" if suffix == ".ods" else "an .xlsx workbook"
+    broken: dict[str, Broken] = {}
+    with open_archive(path, kind) as archive:
+        if suffix == ".ods":
+            check_text_document(archive)
+        else:
+            broken = broken_cells(archive)
+    try:
+        book = CalamineWorkbook.from_path(str(path))
+    except CalamineError as error:
+        raise Unreadable(f"is not {kind} that can be read ({error}); save it again and import that") from error
+    names = [sheet.name for sheet in book.sheets_metadata if sheet.typ == SheetTypeEnum.WorkSheet]
+    return Source({name: _sheet_reader(book, name, broken.get(name, {})) for name in names}, [])
+
+
+def _sheet_reader(book: CalamineWorkbook, name: str, broken: Broken) -> Callable[[], Iterator[list[Any]]]:
+    def read() -> Iterator[list[Any]]:
+        try:
+            sheet = book.get_sheet_by_name(name)
+        except CalamineError as error:
+            raise Unreadable(f"has a sheet {name} that can't be read ({error})") from error
+        before = [""] * (sheet.start[1] if sheet.start else 0)
+        last = max((row for row, _ in broken), default=0)
+        number = 0
+        for number, cells in enumerate(sheet.iter_rows(), start=1):
+            yield _with_broken([*before, *cells] if before else cells, number, broken)
+        for later in range(number + 1, last + 1):
+            yield _with_broken([], later, broken)
+
+    return read
+
+
+def _with_broken(cells: list[Any], number: int, broken: Broken) -> list[Any]:
+    if broken:
+        for (row, column), cell in broken.items():
+            if row == number:
+                cells = [*cells, *[""] * (column + 1 - len(cells))]
+                cells[column] = cell
+    return cells
+
+
+def _folder(path: Path) -> Source:
+    files = sorted(file for file in path.iterdir() if file.is_file() and not file.name.startswith("."))
+    tables = [file for file in files if file.suffix.lower() == ".csv"]
+    size = sum(file.stat().st_size for file in tables)
+    if size > MOST_BYTES:
+        raise Unreadable(f"holds {size / 1_000_000:.0f} MB of .csv files; at most {MOST_BYTES // 1_000_000} MB is read")
+    if not tables:
+        raise Unreadable(
+            "is a folder without a .csv file; the files are named after the sheets, for example Joints.csv"
+        )
+    readers = {file.stem: _csv_reader(file.name, file.read_bytes) for file in tables}
+    return Source(readers, [file.name for file in files if file not in tables])
+
+
+def _zip(path: Path) -> Source:
+    archive = open_archive(path, "a .zip")
+    entries = [entry for entry in archive.infolist() if not entry.is_dir() and not _is_hidden(entry.filename)]
+    tables = [entry for entry in entries if entry.filename.lower().endswith(".csv")]
+    if sum(entry.file_size for entry in tables) > MOST_BYTES:
+        raise Unreadable(
+            f"unpacks to more than {MOST_BYTES // 1_000_000} MB of .csv files, which is not read; split it"
+        )
+    if not tables:
+        hint = "; it looks like a workbook: give it its ending .xlsx or .ods" if _is_book(archive.namelist()) else ""
+        raise Unreadable(f"is a .zip without a .csv file; the files are named after the sheets{hint}")
+    readers: dict[str, Callable[[], Iterator[list[Any]]]] = {}
+    for entry in tables:
+        name = PurePosixPath(entry.filename).stem
+        if name in readers:
+            raise Unreadable(f"holds two files named {name}.csv; one sheet is one file")
+        readers[name] = _csv_reader(entry.filename, _entry_reader(archive, entry.filename))
+    return Source(readers, [entry.filename for entry in entries if entry not in tables])
+
+
+def _entry_reader(archive: Any, name: str) -> Callable[[], bytes]:
+    return lambda: b"".join(chunks(archive, name))
+
+
+def _is_hidden(name: str) -> bool:
+    return any(part.startswith((".", "__MACOSX")) for part in PurePosixPath(name).parts)
+
+
+def _is_book(names: list[str]) -> bool:
+    return "xl/workbook.xml" in names or "content.xml" in names
+
+
+def _csv_reader(name: str, read: Callable[[], bytes]) -> Callable[[], Iterator[list[Any]]]:
+    def rows() -> Iterator[list[Any]]:
+        try:
+            text = read().decode("utf-8-sig")
+        except UnicodeDecodeError as error:
+            raise Unreadable(f"{name} is not written in UTF-8; save it as CSV UTF-8") from error
+        first = text.split("\n", 1)[0]
+        delimiter = max(",;\t", key=first.count)
+        try:
+            yield from csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True)
+        except csv.Error as error:
+            raise Unreadable(f"{name} is no comma-separated table ({error})") from error
+
+    return rows

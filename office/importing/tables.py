@@ -1,0 +1,215 @@
+"""A sheet read into columns of values: header matched, blank rows left out, every cell parsed once per distinct text."""
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, field
+from difflib import get_close_matches
+from typing import Any
+
+from office.importing.cells import BrokenCell, CellError, as_text, is_blank, letters, shown, typed_as
+from office.importing.columns import Column, SheetForm, field_of, fitted, header
+from office.importing.faults import Faults
+from office.importing.parsers import Setting
+
+_LONGEST = 1_048_576
+
+
+class _Bad:
+    """Stands in a column for a cell that was refused."""
+
+    __slots__ = ("message",)
+
+    def __init__(self, message: str) -> None:
+        self.message = message
+
+
+@dataclass(slots=True)
+class Table:
+    """The rows of one sheet, column by column; a blank cell is None, and so is one that was refused.
+
+    numbers   the rows' numbers as the spreadsheet shows them
+    values    by column name; only columns that the sheet has
+    cells     the cells as they were, of columns whose typing is kept
+    places    each column's place, from 0
+    sound     whether a row is without fault so far
+    """
+
+    form: SheetForm
+    sheet: str
+    numbers: list[int]
+    values: dict[str, list[Any]]
+    cells: dict[str, list[Any]]
+    places: dict[str, int]
+    faults: Faults
+    sound: list[bool] = field(default_factory=list)
+
+    def __len__(self) -> int:
+        return len(self.numbers)
+
+    def column(self, name: str) -> list[Any]:
+        """Return a column's values; a column that the sheet lacks is blank."""
+        return self.values.get(name) or [None] * len(self.numbers)
+
+    def fault(self, index: int, name: str, message: str) -> None:
+        """Note what is wrong with a cell, and that its row can't be used."""
+        self.sound[index] = False
+        self.faults.cell(self.sheet, self.numbers[index], self.places.get(name, 0), message)
+
+    def keys(self, names: Sequence[str]) -> Iterator[tuple[Any, ...]]:
+        """Yield the values of several columns, row by row."""
+        return zip(*(self.column(name) for name in names), strict=True)
+
+    def sound_rows(self) -> Iterable[int]:
+        """Yield the indexes of the rows that are without fault."""
+        return (index for index, is_sound in enumerate(self.sound) if is_sound)
+
+
+def read_table(form: SheetForm, sheet: str, rows: Iterator[list[Any]], setting: Setting, faults: Faults) -> Table:
+    """Read a sheet; whatever is wrong with its header and cells goes to the faults."""
+    faults.order.setdefault(sheet, len(faults.order))
+    heads, head_number = _header(rows)
+    places = _places(form, sheet, heads, head_number, faults)
+    numbers: list[int] = []
+    wanted = [places[name] for name in places]
+    raw: list[list[Any]] = [[] for _ in wanted]
+    pairs = list(zip(wanted, raw, strict=True))
+    for number, cells in enumerate(rows, start=head_number + 1):
+        width = len(cells)
+        if number > _LONGEST:
+            faults.whole(sheet, f"has more than {_LONGEST} rows; split it")
+            break
+        if not any(not is_blank(cell) for cell in cells):
+            continue
+        numbers.append(number)
+        for place, column in pairs:
+            column.append(cells[place] if place < width else None)
+    table = Table(form, sheet, numbers, {}, {}, places, faults, [True] * len(numbers))
+    if numbers:
+        _require_columns(table, head_number)
+    for name, cells in zip(places, raw, strict=True):
+        _parse_column(table, form.by_name[name], cells, setting)
+    refuse_doubles(table)
+    return table
+
+
+def _header(rows: Iterator[list[Any]]) -> tuple[list[Any], int]:
+    for number, cells in enumerate(rows, start=1):
+        if any(not is_blank(cell) for cell in cells):
+            return cells, number
+    return [], 1
+
+
+def _places(form: SheetForm, sheet: str, heads: list[Any], row: int, faults: Faults) -> dict[str, int]:
+    """Each known column's place; unknown ones are reported."""
+    places: dict[str, int] = {}
+    for place, head in enumerate(heads):
+        if is_blank(head):
+            continue
+        try:
+            written = as_text(head)
+        except CellError as error:
+            faults.cell(sheet, row, place, str(error))
+            continue
+        column = form.by_header.get(header(written))
+        if column is None:
+            faults.notice(
+                f"{sheet}!{letters(place)}{row}: there is no column {shown(written)}; it was skipped{_like(form, written)}"
+            )
+        elif column.name in places:
+            faults.cell(
+                sheet,
+                row,
+                place,
+                f"the column {column.name} stands twice, first in {letters(places[column.name])}{row}",
+            )
+        else:
+            places[column.name] = place
+    return places
+
+
+def _like(form: SheetForm, written: str) -> str:
+    close = get_close_matches(header(written), form.by_header, n=1, cutoff=0.75)
+    return f" (did you mean {form.by_header[close[0]].name}?)" if close else ""
+
+
+def _require_columns(table: Table, row: int) -> None:
+    for column in table.form.columns:
+        if column.needed and column.name not in table.places:
+            listed = ", ".join(one.name for one in table.form.columns if one.needed)
+            table.faults.cell(table.sheet, row, 0, f"the column {column.name} is missing; needed are {listed}")
+            table.sound = [False] * len(table.numbers)
+
+
+class _Parsed(dict[Any, Any]):
+    """What each distinct cell of a column says, worked out when it first occurs."""
+
+    def __init__(self, form: SheetForm, column: Column, setting: Setting) -> None:
+        super().__init__()
+        self.column, self.setting, self.field = column, setting, field_of(form, column)
+
+    def __missing__(self, cell: Any) -> Any:
+        value = self[cell] = self._value(cell)
+        return value
+
+    def _value(self, cell: Any) -> Any:
+        if is_blank(cell):
+            return None
+        try:
+            value = fitted(self.column.parse(cell, self.setting), self.field)
+        except CellError as error:
+            return _Bad(str(error))
+        refused = self.column.check(value, self.setting) if self.column.check else ""
+        return _Bad(refused) if refused else value
+
+
+def _parse_column(table: Table, column: Column, cells: list[Any], setting: Setting) -> None:
+    kinds = set(map(type, cells))
+    if bool in kinds or BrokenCell in kinds:
+        # True and 1.0 are one key of a dictionary, so truths get a text of their own.
+        cells = [_plain(cell) for cell in cells]
+    values = list(map(_Parsed(table.form, column, setting).__getitem__, cells))
+    if column.filled and None in values:
+        for index in [index for index, value in enumerate(values) if value is None]:
+            table.fault(index, column.name, f"the {column.name} is blank; it is needed in every row")
+    if _Bad in set(map(type, values)):
+        for index, value in enumerate(values):
+            if type(value) is _Bad:
+                table.fault(index, column.name, value.message)
+                values[index] = None
+    table.values[column.name] = values
+    if column.is_typed:
+        table.cells[column.name] = cells
+
+
+def _plain(cell: Any) -> Any:
+    return ("yes" if cell else "no") if type(cell) is bool else cell
+
+
+def refuse_doubles(table: Table) -> None:
+    """Fault every row whose identity stands in a row before it."""
+    if table.form.may_repeat or not len(table):
+        return
+    names = (*table.form.identity, *table.form.finer)
+    first: dict[tuple[Any, ...], int] = {}
+    for index, key in enumerate(table.keys(names)):
+        before = first.setdefault(key, index)
+        if before != index and None not in key[: _counted(table)]:
+            said = ", ".join(f"{name} {value}" for name, value in zip(table.form.identity, key, strict=False) if value)
+            table.fault(
+                index, table.form.identity[-1], f"{said} stands in row {table.numbers[before]} already; one row each"
+            )
+
+
+def _counted(table: Table) -> int:
+    """How many columns of an identity must say something, so that a refused cell makes no double."""
+    return sum(table.form.by_name[name].filled for name in table.form.identity)
+
+
+def typed_texts(table: Table) -> list[dict[str, str]]:
+    """Return, for each row, its measurements as they were typed, by column name."""
+    texts: list[dict[str, str]] = [{} for _ in table.numbers]
+    for name, cells in table.cells.items():
+        said: dict[Any, str] = {}
+        for row, cell, value in zip(texts, cells, table.values[name], strict=True):
+            if value is not None:
+                row[name] = said[cell] if cell in said else said.setdefault(cell, typed_as(cell))
+    return texts

@@ -1,0 +1,58 @@
+"""The words that columns hold, with the short forms of the trade."""
+
+import re
+from collections.abc import Mapping
+
+from records.models.examination import RESULTS
+from records.models.job import RECORDING, UNITS
+from records.models.joint import KINDS, LOCATIONS
+from records.models.line import FLUID_SERVICES
+from records.models.procedure import PASS_ROLES, PROCESSES
+from records.models.welding import DECISIONS
+from inspection.actions.record_examinations import METHODS
+from rules.codes import CODES
+
+Words = Mapping[str, str]
+
+
+def plain(text: str) -> str:
+    """Return a word without what people write differently: case, spaces, hyphens, full stops."""
+    return re.sub(r"[\s\-_.]+", "", text.casefold())
+
+
+def _words(listed: tuple[str, ...], /, **short: str) -> dict[str, str]:
+    """The words listed, by their plain form; `short` maps one (_ for - and space) to its short forms."""
+    found = {plain(word): word for word in listed}
+    by_name = {word.replace("-", "_").replace(" ", "_"): word for word in listed}
+    for name, forms in short.items():
+        for form in forms.split():
+            found.setdefault(plain(form), by_name[name])
+    return found
+
+
+YES, NO = "yes", "no"
+YES_NO = _words((YES, NO), yes="y true x 1", no="n false 0")
+UNIT_SYSTEMS = _words(UNITS, US="uscustomary imperial inch", SI="metric mm")
+RECORDINGS = _words(RECORDING)
+SERVICES = _words(FLUID_SERVICES, Normal="N", Category_D="D CatD", Category_M="M CatM", High_pressure="K HP CategoryK")
+JOINT_KINDS = _words(
+    KINDS, socket="SW socketweld", butt="BW buttweld", branch="BR stub-in stub-on", olet="OL weldolet sockolet LET",
+    pad="RP reinforcingpad", slip_on="SO slipon", seal="SL sealweld", attachment="AT ATT",
+)  # fmt: skip
+KINDS_OR_ALL = {**JOINT_KINDS, "all": "all"}
+PLACES = _words(LOCATIONS, shop="S SH", field="F FW", field_fit="FF FFW")
+POSITIONS = _words(
+    ("flat", "horizontal", "vertical", "overhead"), flat="F", horizontal="H", vertical="V", overhead="O OH"
+)
+PROCESS_NAMES = _words(PROCESSES, GTAW="TIG", SMAW="stick MMA", GMAW="MIG MAG")
+ROLES = _words(PASS_ROLES, root="R", hot="H", fill="F filler", cap="C cover final")
+METHOD_NAMES = _words(METHODS, VT="visual", RT="radiography", PT="penetrant LP LPT", MT="MPI magnetic", leak_test="LT")
+EXAM_RESULTS = _words(RESULTS, accepted="A ACC accept OK pass", rejected="R REJ reject fail", re_shoot="RS")
+REPAIR_DECISIONS = _words(DECISIONS, repair="R", cut_out="C CO")
+COUPONS = _words(("pipe", "plate"))
+WELDS = _words(("groove", "fillet"), groove="butt")
+OPERATIONS = _words(("manual", "semiautomatic", "machine"), semiautomatic="semi", machine="automatic")
+STATUSES = _words(("active", "suspended", "revoked"))
+ANALYSES = _words(("heat", "product"), heat="ladle", product="check")
+FINDING_CODES = _words(CODES)
+PROGRESSIONS = _words(("up", "down"), up="uphill U vertical-up", down="downhill D vertical-down")

@@ -1,0 +1,190 @@
+"""Import a job workbook: read every sheet, resolve what they name, plan the change, and write it whole or not at all."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from django.db import transaction
+
+from office.importing import plan_sheets, record_sheets
+from office.importing.applying import apply, take_part
+from office.importing.archive import Unreadable
+from office.importing.changes import Changes, Count
+from office.importing.columns import header
+from office.importing.confirmations import take_confirmations
+from office.importing.corrections import Corrections
+from office.importing.facts import Facts
+from office.importing.faults import Faults
+from office.importing.forms import BY_NAME, NAMES, slip_of
+from office.importing.job_sheet import JobPlan, plan_job, setting_of
+from office.importing.joint_rows import take_joints
+from office.importing.known import Known
+from office.importing.parsers import Setting
+from office.importing.pass_table import PassTable
+from office.importing.plan import Plan
+from office.importing.sources import Source, open_source
+from office.importing.tables import Table, read_table
+from records import journal
+from records.batch import together
+from records.models import Job, User
+
+_LATER = {"routes"}  # known, but not imported yet
+_FACTS = ("Fit-ups", "Passes", "Examinations", "Repairs", "Releases", "Overrides", "Assignments")
+
+
+@dataclass(slots=True)
+class Outcome:
+    """What an import found and did."""
+
+    faults: list[str] = field(default_factory=list)
+    notices: list[str] = field(default_factory=list)
+    changed: list[str] = field(default_factory=list)
+    counts: dict[str, Count] = field(default_factory=dict)
+    refused: dict[str, int] = field(default_factory=dict)
+    is_new_job: bool = False
+    is_changed: bool = False
+    head: str = ""
+
+
+class NoSuchJob(Exception):
+    """The job is not there, and nobody asked to make it."""
+
+
+def import_workbook(
+    path: Path, code: str, *, by: User | None, may_create: bool = False, only_check: bool = False, judge: bool = True
+) -> Outcome:
+    """Import a workbook into a job, all or nothing; importing the same again changes nothing.
+
+    by          who imports; None is the site's own account for imports
+    may_create  make the job where there is none of this code
+    only_check  find every fault and say what would change, but write nothing
+    judge       False leaves joints marked stale, to be derived later
+    Raises      NoSuchJob, FileNotFoundError, NotAllowed
+    """
+    outcome = Outcome()
+    faults = Faults()
+    stored = Job.objects.filter(code=code).first()
+    if stored is None and not may_create:
+        raise NoSuchJob(f"There is no job {code}; add --create to make it, or name one that there is.")
+    try:
+        source = open_source(path)
+        names = _sheets(source, faults)
+        job_plan, setting, tables = _read(source, names, code, stored, faults)
+    except Unreadable as error:
+        outcome.faults = [f"{path.name}: {error}"]
+        return outcome
+    with transaction.atomic():
+        if stored:
+            # One import of a job at a time; the records that people make meanwhile are not held up.
+            Job.objects.select_for_update(no_key=True).get(pk=stored.pk)
+        _plan_and_write(path, job_plan, setting, tables, faults, outcome, by, only_check=only_check, judge=judge)
+    return outcome
+
+
+def _sheets(source: Source, faults: Faults) -> dict[str, str]:
+    """The sheets to read, by the name of their form; unknown ones are reported, slips of the pen are at fault."""
+    found: dict[str, str] = {}
+    for name in source.readers:
+        form = BY_NAME.get(header(name))
+        if form is None and header(name) in _LATER:
+            faults.notice(f"{name}: routes are not imported yet; the sheet was skipped")
+        elif form is None:
+            meant = slip_of(name)
+            if meant and meant not in {known.name for one in source.readers if (known := BY_NAME.get(header(one)))}:
+                faults.whole(name, f"there is no such sheet; did you mean {meant}?")
+            else:
+                faults.notice(f"{name}: there is no such sheet in a job workbook; it was skipped")
+        elif form.name in found:
+            faults.whole(name, f"the sheet {form.name} stands twice, as {found[form.name]} too; accepted is one")
+        else:
+            found[form.name] = name
+    for name in source.skipped:
+        faults.notice(f"{name}: is no .csv file; it was skipped")
+    if not found and not faults:
+        raise Unreadable(f"holds no sheet of a job workbook; accepted are {', '.join(NAMES)}")
+    return found
+
+
+def _read(
+    source: Source, names: dict[str, str], code: str, stored: Job | None, faults: Faults
+) -> tuple[JobPlan, Setting, dict[str, Table]]:
+    """Read every sheet, the job's own first: it says in which units and time zone the others are written."""
+    tables: dict[str, Table] = {}
+    first = setting_of(stored or Job(code=code, name=code))
+    for form_name, name in sorted(names.items(), key=lambda pair: pair[0] != plan_sheets.JOB.name):
+        if form_name == plan_sheets.JOB.name:
+            tables[form_name] = read_table(plan_sheets.JOB, name, source.rows(name), first, faults)
+    job_plan = plan_job(code, tables.get(plan_sheets.JOB.name), stored, faults)
+    setting = setting_of(job_plan.job)
+    for form_name, name in names.items():
+        if form_name not in tables:
+            tables[form_name] = read_table(BY_NAME[header(form_name)], name, source.rows(name), setting, faults)
+    return job_plan, setting, tables
+
+
+def _plan_and_write(
+    path: Path,
+    job_plan: JobPlan,
+    setting: Setting,
+    tables: dict[str, Table],
+    faults: Faults,
+    outcome: Outcome,
+    by: User | None,
+    *,
+    only_check: bool,
+    judge: bool,
+) -> None:
+    job = job_plan.job
+    changes = Changes(job)
+    known = Known(job)
+    plan = Plan(tables, known, changes, faults)
+    plan.take()
+    take_joints(plan)
+    facts, corrections = _take_facts(tables, known, changes, setting)
+    confirmations = take_confirmations(tables.get(record_sheets.CONFIRMATIONS.name), changes, faults)
+    _tell(outcome, job_plan, tables, changes, faults)
+    if outcome.faults:
+        return
+    is_written = bool(changes.rows or facts.drafts or corrections.levels or confirmations or job_plan.told)
+    outcome.is_changed = is_written or job_plan.is_new
+    if not outcome.is_changed:
+        return
+    who = take_part(job_plan, by)
+    with together(job, judge=judge and not only_check):
+        apply(job_plan, changes, facts, corrections, confirmations, by=who, reason=f"import {path.name}")
+    if only_check:
+        transaction.set_rollback(True)
+    else:
+        outcome.head = journal.head_of(job)
+
+
+def _take_facts(
+    tables: dict[str, Table], known: Known, changes: Changes, setting: Setting
+) -> tuple[Facts, Corrections]:
+    sheets: Sequence[str] = (*_FACTS, record_sheets.WELD_LOG.name, record_sheets.CORRECTIONS.name)
+    known.load_joints(
+        drawing for name in sheets if name in tables for drawing in tables[name].column("drawing") if drawing
+    )
+    facts = Facts(known, changes)
+    for name in _FACTS:
+        if name in tables:
+            facts.take(tables[name])
+    if log := tables.get(record_sheets.WELD_LOG.name):
+        facts.take_weld_log(log, PassTable(known.job, changes))
+    corrections = Corrections(facts, setting)
+    if table := tables.get(record_sheets.CORRECTIONS.name):
+        corrections.take(table)
+    return facts, corrections
+
+
+def _tell(outcome: Outcome, job_plan: JobPlan, tables: dict[str, Table], changes: Changes, faults: Faults) -> None:
+    outcome.is_new_job = job_plan.is_new
+    outcome.faults, outcome.notices = faults.lines(), faults.notices
+    outcome.changed = [*job_plan.told, *changes.told]
+    for table in tables.values():
+        count = changes.count(table.sheet)
+        if table.form.name == plan_sheets.JOB.name and len(table):
+            count.new, count.changed = int(job_plan.is_new), int(bool(job_plan.told))
+            count.unchanged = 1 - count.new - count.changed
+        outcome.counts[table.sheet] = count
+        outcome.refused[table.sheet] = sum(not is_sound for is_sound in table.sound)
