@@ -49,9 +49,10 @@ def check(requirement: Requirement) -> Check:
 
 
 def applies(requirement: Requirement, record: Any) -> bool:
-    """Whether the requirement speaks of this pass: its role and process, where the requirement names them."""
+    """Whether the requirement speaks of this pass: its role, process and filler, where the requirement names them."""
     when = requirement.when
-    return when.get("pass") in (None, record.role) and when.get("process") in (None, record.process)
+    told = {"pass": record.role, "process": record.process, "filler": record.filler_classification}
+    return all(told[name] == value for name, value in when.items())
 
 
 def measure(term: Any) -> Measure:

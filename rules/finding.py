@@ -18,7 +18,7 @@ class Requirement:
     id           stable within a joint, for example "gap" or "amps:root"
     code         the finding code it leads to
     record       fit-up, pass, examination, release
-    when         {"pass": "root", "process": "GTAW"} narrows it; empty: every record of the kind
+    when         {"pass": "root", "process": "GTAW", "filler": "ER70S-6"} narrows it; empty: every record of the kind
     term         nested lists over the record's fields, for example ["field", "gap_mm"] or ["over", ["times", ...], ...]
     test         range, one_of, allowed_until, dial_apart, requires, order, count_at_least
     bounds       range: [least or None, greatest or None]; one_of: the list;

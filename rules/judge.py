@@ -4,7 +4,7 @@ from rules import examination, fit_up, heats, passes, persons, procedure, sequen
 from rules.case import Case, is_judged, open_case
 from rules.compare import Check, check
 from rules.continuity import lapses
-from rules.facts import JobFacts, JointFacts, People
+from rules.facts import ExaminationFacts, JobFacts, JointFacts, People
 from rules.finding import Finding, Requirement
 from rules.limits import out_of
 from rules.persons import WhoMayWeld, who_may_weld
@@ -86,16 +86,18 @@ def _held_fit_up(joint: JointFacts, job: JobFacts) -> Held:
 def _examinations(case: Case, people: People) -> list[Finding]:
     """Measurements of the current attempt against their limits, rejects, and who examined."""
     found_here: list[Finding] = []
-    held: Held | None = None
-    for one in case.examinations:
-        if one.leg_a_mm is None and one.leg_b_mm is None and one.undercut_mm is None:
-            continue
-        held = _held_examination(case.joint, case.job) if held is None else held
-        departures = [(asked, departure) for asked, hold in held if (departure := hold(one))]
-        found_here += [out_of(case, asked, departure, one) for asked, departure in departures]
+    # A weld touched up and measured again is judged by the last measurement.
+    if measured := next((one for one in reversed(case.examinations) if _measures(one)), None):
+        held = _held_examination(case.joint, case.job)
+        departures = [(asked, departure) for asked, hold in held if (departure := hold(measured))]
+        found_here += [out_of(case, asked, departure, measured) for asked, departure in departures]
     found_here += examination.rejected(case)
     found_here += examination.uncertified(case, people)
     return found_here
+
+
+def _measures(one: ExaminationFacts) -> bool:
+    return one.leg_a_mm is not None or one.leg_b_mm is not None or one.undercut_mm is not None
 
 
 def _held_examination(joint: JointFacts, job: JobFacts) -> Held:

@@ -1,13 +1,11 @@
 """What each pass must show within its procedure: parameters, filler, order, number, and stops apart on the dial."""
 
 from collections.abc import Sequence
-from decimal import Decimal
-from operator import attrgetter
 
-from rules.attempts import is_repair
+from rules import pass_sequence
 from rules.case import Case, found
 from rules.codes import SEVERITY
-from rules.compare import Check, Departure, check, count_at_least, dial_apart, out_of_order
+from rules.compare import Check, Departure, check
 from rules.facts import PassFacts, ProcedureFacts, ProcedurePassFacts
 from rules.finding import Finding, Requirement
 from rules.fit_up import wps
@@ -15,7 +13,6 @@ from rules.limits import between, listed, out_of
 from rules.remember import Remembered
 from rules.source import Source
 
-ROLES = ("root", "hot", "fill", "cap")
 PARAMETERS = "parameters"
 _TRAVEL = [
     "first",
@@ -24,35 +21,32 @@ _TRAVEL = [
 ]
 # QW-409.1(a): V x A x 60 / travel in J/mm, here in kJ/mm; without efficiency factor.
 HEAT_INPUT = ["over", ["times", ["field", "volts"], ["field", "amps"], 60], ["times", _TRAVEL, 1000]]
-_PRACTICE = Source("common practice", state="practice")
 
 Held = tuple[tuple[Requirement, Check], ...]
 _remembered: Remembered[Held] = Remembered()
-_spacings: Remembered[list[Requirement]] = Remembered()
-_enough: Remembered[Requirement] = Remembered()
 
 
 def requirements(procedure: ProcedureFacts | None, units: str, recording: str) -> list[Requirement]:
     """All that a procedure asks of the passes of a joint, in the order of its pass table."""
-    asked = [pass_order()]
+    asked: list[Requirement] = []
     if procedure is None:
-        return asked
+        return pass_sequence.requirements(None)
     for row, number in _numbered(procedure.passes):
         asked += of_row(procedure, row, number, units)
     asked += of_every_pass(procedure, units)
     if recording == PARAMETERS:
         asked.append(amps_recorded())
-    if procedure.passes_min:
-        asked.append(enough(procedure))
-    if procedure.stop_spacing_min_degrees:
-        asked += spacing(procedure)
-    return asked
+    return asked + pass_sequence.requirements(procedure)
 
 
 def of_row(procedure: ProcedureFacts, row: ProcedurePassFacts, number: int, units: str) -> list[Requirement]:
     """What one row of the pass table asks: amps, volts, travel, and the filler."""
     suffix = row.role if number == 1 else f"{row.role}:{number}"
+    alike = [one for one in procedure.passes if (one.role, one.process) == (row.role, row.process)]
+    fillers = [one.filler for one in alike if one.filler]
     when = {"pass": row.role, "process": row.process}
+    # Two fillers for one role have a row each: a row then speaks of its own filler only.
+    own = when | ({"filler": row.filler} if len(alike) > 1 else {})
     named = {
         "amps": ("amps", row.amps_min, row.amps_max, "A", "Current"),
         "volts": ("volts", row.volts_min, row.volts_max, "V", "Voltage"),
@@ -70,17 +64,14 @@ def of_row(procedure: ProcedureFacts, row: ProcedurePassFacts, number: int, unit
             wps(procedure),
             f"{label} of the {row.role} pass",
             units,
-            when=when,
+            when=own,
             subject=procedure.number,
         )
         for name, (field, least, greatest, unit, label) in named.items()
         if least is not None or greatest is not None
     ]
-    fillers = [
-        one.filler for one in procedure.passes if (one.role, one.process) == (row.role, row.process) and one.filler
-    ]
-    if fillers and number == 1:
-        asked.append(_filler(procedure, row.role, fillers, when))
+    if row is alike[0] and fillers:
+        asked.append(_filler(procedure, row.role, suffix, fillers, when))
     return asked
 
 
@@ -151,61 +142,6 @@ def amps_recorded() -> Requirement:
     )
 
 
-def pass_order() -> Requirement:
-    """That root, hot, fill and cap follow each other in this order."""
-    return Requirement(
-        id="pass-order",
-        code="pass-order",
-        record="pass",
-        test="order",
-        bounds=list(ROLES),
-        source=_PRACTICE,
-        term=["field", "role"],
-        severity=SEVERITY["pass-order"],
-        text_id="order",
-        args={"label": "Order of passes", "subject": ""},
-    )
-
-
-def enough(procedure: ProcedureFacts) -> Requirement:
-    """The least number of passes."""
-    least = procedure.passes_min or 0
-    return Requirement(
-        id="passes",
-        code="too-few-passes",
-        record="pass",
-        test="count_at_least",
-        bounds=[least],
-        source=wps(procedure),
-        term=["field", "order"],
-        unit="passes",
-        severity=SEVERITY["too-few-passes"],
-        text_id="count",
-        args={"label": "Passes", "least": str(least), "unit": "passes", "subject": procedure.number},
-    )
-
-
-def spacing(procedure: ProcedureFacts) -> list[Requirement]:
-    """How far the starts of neighbouring passes must lie apart on the dial, and likewise their stops."""
-    least = procedure.stop_spacing_min_degrees
-    return [
-        Requirement(
-            id=f"{name}s-apart",
-            code="stops-stacked",
-            record="pass",
-            test="dial_apart",
-            bounds=[least],
-            source=wps(procedure),
-            term=["field", f"{name}_degrees"],
-            unit="°",
-            severity=SEVERITY["stops-stacked"],
-            text_id="dial",
-            args={"label": name.capitalize(), "least": f"{least:f}", "unit": "°", "subject": procedure.number},
-        )
-        for name in ("start", "stop")
-    ]
-
-
 def findings(case: Case) -> list[Finding]:
     """Passes outside their procedure, one at a time, then as a sequence."""
     found_here: list[Finding] = []
@@ -218,8 +154,7 @@ def findings(case: Case) -> list[Finding]:
         for requirement, hold in _remembered.get(procedure, key, _held, procedure, one, units, recording):
             if departure := hold(one):
                 found_here.append(_departure(case, requirement, departure, one))
-    found_here += _sequence(case)
-    return found_here
+    return found_here + pass_sequence.findings(case)
 
 
 def _held(procedure: ProcedureFacts, one: PassFacts, units: str, recording: str) -> Held:
@@ -266,123 +201,11 @@ def _departure(case: Case, requirement: Requirement, departure: Departure, one: 
     )
 
 
-def _sequence(case: Case) -> list[Finding]:
-    """Order and number of passes, and stops on the dial, attempt by attempt."""
-    found_here: list[Finding] = []
-    for attempt in case.live:
-        passes: Sequence[PassFacts] = case.passes
-        if len(case.live) > 1:
-            passes = [one for one in passes if one.attempt == attempt]
-        if not passes:
-            continue
-        found_here += _out_of_order(case, attempt, passes)
-        procedure = case.joint.procedure or passes[0].procedure
-        if procedure is None:
-            continue
-        if procedure.passes_min and not is_repair(attempt) and case.base_welded and case.job.recording != "joint":
-            found_here += _too_few(case, attempt, procedure, passes)
-        if procedure.stop_spacing_min_degrees and len(passes) > 1:
-            found_here += _stacked(case, attempt, procedure, passes)
-    return found_here
-
-
-_ORDER = pass_order()
-_RANK = {role: rank for rank, role in enumerate(ROLES)}
-
-
-def _out_of_order(case: Case, attempt: str, passes: Sequence[PassFacts]) -> list[Finding]:
-    rank, order = -1, -1
-    for one in passes:
-        place = _RANK.get(one.role, rank)
-        if place < rank or one.order < order:
-            break
-        rank, order = place, one.order
-    else:
-        return []
-    pair = out_of_order(_ORDER, passes)
-    if pair is None:
-        return []
-    before, after = pair
-    told = f"Pass {after.order} is a {after.role} pass and follows the {before.role} pass {before.order}."
-    return [
-        found(
-            case,
-            "pass-order",
-            told,
-            _ORDER.source,
-            attempt=attempt,
-            record=after.id,
-            measured=f"{before.role}, {after.role}",
-            limit=", ".join(ROLES),
-        )
-    ]
-
-
-def _too_few(case: Case, attempt: str, procedure: ProcedureFacts, passes: Sequence[PassFacts]) -> list[Finding]:
-    departure = count_at_least(_enough.get(procedure, "", enough, procedure), passes) if len(passes) < 8 else None
-    if departure is None:
-        return []
-    count, least = departure.measured, departure.limit
-    told = f"{count} {'pass is' if count == 1 else 'passes are'} recorded, at least {least} ({wps(procedure)})."
-    return [
-        found(
-            case,
-            "too-few-passes",
-            told,
-            wps(procedure),
-            attempt=attempt,
-            record=passes[-1].id,
-            measured=str(count),
-            limit=str(least),
-            unit="passes",
-            subject=procedure.number,
-        )
-    ]
-
-
-def _stacked(case: Case, attempt: str, procedure: ProcedureFacts, passes: Sequence[PassFacts]) -> list[Finding]:
-    """Starts or stops of a pass that lie on those of the pass before: one finding for each segment and end."""
-    before: dict[int, list[PassFacts]] = {}
-    neighbours: list[PassFacts] = []
-    here: list[PassFacts] = []
-    for one in sorted(passes, key=attrgetter("order")):
-        if here and here[-1].order != one.order:
-            neighbours, here = here, []
-        here.append(one)
-        before[one.order] = neighbours
-    found_here = []
-    for requirement in _spacings.get(procedure, "", spacing, procedure):
-        for one in passes:
-            departure = dial_apart(requirement, one, before[one.order])
-            if departure is None:
-                continue
-            measured, limit = _degrees(departure.measured), _degrees(departure.limit)
-            end = requirement.args["label"].lower()
-            other = before[one.order][0].order
-            told = (
-                f"The {end}s of passes {other} and {one.order} are {measured}° apart, "
-                f"at least {limit}° ({requirement.source})."
-            )
-            found_here.append(
-                found(
-                    case,
-                    "stops-stacked",
-                    told,
-                    requirement.source,
-                    attempt=attempt,
-                    record=one.id,
-                    measured=measured,
-                    limit=limit,
-                    unit="°",
-                    subject=procedure.number,
-                )
-            )
-    return found_here
-
-
-def _filler(procedure: ProcedureFacts, role: str, fillers: Sequence[str], when: dict[str, str]) -> Requirement:
+def _filler(
+    procedure: ProcedureFacts, role: str, suffix: str, fillers: Sequence[str], when: dict[str, str]
+) -> Requirement:
     return Requirement(
-        id=f"filler:{role}",
+        id=f"filler:{suffix}",
         code="filler-mismatch",
         record="pass",
         test="one_of",
@@ -404,7 +227,3 @@ def _numbered(rows: Sequence[ProcedurePassFacts]) -> list[tuple[ProcedurePassFac
         seen[row.role] = seen.get(row.role, 0) + 1
         numbered.append((row, seen[row.role]))
     return numbered
-
-
-def _degrees(value: Decimal) -> str:
-    return f"{value.quantize(Decimal('0.1')).normalize():f}"
