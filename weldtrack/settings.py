@@ -199,5 +199,9 @@ LOGGING = {
     "formatters": {"line": {"format": "%(asctime)s %(levelname)s %(name)s %(message)s"}},
     "handlers": {"stderr": {"class": "logging.StreamHandler", "formatter": "line"}},
     "root": {"handlers": ["stderr"], "level": "WARNING" if TESTING else LOG_LEVEL},
-    "loggers": {"django": {"level": "WARNING" if TESTING else LOG_LEVEL}, "axes": {"level": "WARNING"}},
+    "loggers": {
+        "django": {"level": "WARNING" if TESTING else LOG_LEVEL},
+        "axes": {"level": "WARNING"},
+        "pikepdf": {"level": "WARNING"},
+    },
 }
