@@ -2,6 +2,10 @@
 
 from django.apps import AppConfig
 
+from records import lookups
+
+__all__ = ["RecordsConfig", "lookups"]
+
 
 class RecordsConfig(AppConfig):
     name = "records"

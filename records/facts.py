@@ -1,293 +1,55 @@
 """Load what is known about joints as the plain facts that the rules judge, in a constant number of queries."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from datetime import date
-from decimal import Decimal
-from functools import cached_property
 from typing import Any
 from uuid import UUID
 
-from django.db.models import Q, QuerySet
+from django.db.models import F
 
-from records.models import (
-    ContinuityEntry,
-    Examination,
-    Examiner,
-    ExamRule,
-    FillerLot,
-    FitUp,
-    Heat,
-    Job,
-    Joint,
-    Material,
-    Pass,
-    Procedure,
-    ProcedurePass,
-    Qualification,
-    Release,
-    RepairDecision,
-    Stamp,
-    Withdrawal,
-)
+from records.models import Examination, FitUp, Joint, Pass, Release, RepairDecision, Withdrawal
 from records.models.base import JointRecord
-from rules.facts import (
-    ExaminationFacts,
-    ExaminerFacts,
-    ExamRuleFacts,
-    FitUpFacts,
-    HeatFacts,
-    JobFacts,
-    JointFacts,
-    MaterialFacts,
-    PassFacts,
-    People,
-    ProcedureFacts,
-    ProcedurePassFacts,
-    QualificationFacts,
-    ReleaseFacts,
-    RepairFacts,
-    WelderFacts,
+from records.papers import (
+    Library,
+    applies,
+    exam_rule_facts,
+    heat_facts,
+    job_facts,
+    procedure_facts,
+    procedure_pass_facts,
+    welder_facts,
 )
-from rules.materials import find_material
-from rules.nps import nps_number
+from rules.facts import ExaminationFacts, FitUpFacts, JointFacts, PassFacts, ReleaseFacts, RepairFacts
 
-FEW_STAMPS = 200
+__all__ = [
+    "Library", "applies", "exam_rule_facts", "heat_facts", "in_batches", "job_facts", "joint_facts", "procedure_facts",
+    "procedure_pass_facts", "welder_facts", "when", "withdrawn_ids",
+]  # fmt: skip
 
+Row = tuple[Any, ...]
+Build = Callable[[Row, Library], Any]
 
-def job_facts(job: Job, as_of: date) -> JobFacts:
-    """Return the settings of a job that the rules depend on; no query."""
-    return JobFacts(
-        code=job.code,
-        units=job.units,
-        construction_code=job.construction_code,
-        edition=job.edition,
-        recording=job.recording,
-        as_of=as_of,
-        repairs_max=job.repairs_max,
-    )
-
-
-class Library:
-    """The job's procedures, heats, materials, filler lots, exam rules and examiners, each read once when needed."""
-
-    def __init__(self, job: Job) -> None:
-        self.job = job
-
-    @cached_property
-    def stamps(self) -> dict[UUID, str]:
-        """Stamp codes by id."""
-        return dict(Stamp.objects.filter(job=self.job).values_list("id", "code"))
-
-    @cached_property
-    def procedures(self) -> dict[UUID, ProcedureFacts]:
-        """Procedures with their passes, by id."""
-        passes: dict[UUID, list[ProcedurePassFacts]] = defaultdict(list)
-        for row in ProcedurePass.objects.filter(job=self.job).order_by("role", "id"):
-            passes[row.procedure_id].append(procedure_pass_facts(row))
-        return {row.id: procedure_facts(row, passes[row.id]) for row in Procedure.objects.filter(job=self.job)}
-
-    @cached_property
-    def heats(self) -> dict[UUID, HeatFacts]:
-        """Heats with their analyses, by id."""
-        rows = Heat.objects.filter(job=self.job).select_related("certificate")
-        return {row.id: heat_facts(row) for row in rows}
-
-    @cached_property
-    def own_materials(self) -> dict[str, MaterialFacts]:
-        """Materials that the job added to the built-in list, by name without case."""
-        rows = Material.objects.filter(job=self.job)
-        return {row.name.casefold(): MaterialFacts(row.name, row.p_number, row.group) for row in rows}
-
-    @cached_property
-    def filler_lots(self) -> dict[UUID, tuple[str, str, Decimal | None]]:
-        """Number, classification and diameter in mm of each filler lot, by id."""
-        rows = FillerLot.objects.filter(job=self.job).values_list("id", "number", "classification", "diameter_mm")
-        return {key: (number, classification, diameter) for key, number, classification, diameter in rows}
-
-    @cached_property
-    def exam_rules(self) -> dict[UUID, list[ExamRule]]:
-        """Exam rules by plan."""
-        found: dict[UUID, list[ExamRule]] = defaultdict(list)
-        for rule in ExamRule.objects.filter(job=self.job).select_related("plan").order_by("method", "id"):
-            found[rule.plan_id].append(rule)
-        return found
-
-    @cached_property
-    def examiners(self) -> dict[tuple[str, str], ExaminerFacts]:
-        """Examiners by (name, method)."""
-        rows = Examiner.objects.filter(job=self.job)
-        return {(row.name, row.method): ExaminerFacts(row.name, row.method, row.level, row.valid_until) for row in rows}
-
-    def material(self, name: str) -> MaterialFacts | None:
-        """Find a material by name: the job's own first, then the built-in list."""
-        return (self.own_materials.get(name.casefold()) or find_material(name)) if name else None
-
-    def rules_for(self, plan: UUID | None, kind: str, nps: str) -> tuple[ExamRuleFacts, ...]:
-        """Return the exam rules of a plan that apply to a joint of this kind and size."""
-        key = (plan, kind, nps)
-        if key not in self._rules_for:
-            rows = self.exam_rules.get(plan, []) if plan else []
-            self._rules_for[key] = tuple(exam_rule_facts(row) for row in rows if applies(row, kind, nps))
-        return self._rules_for[key]
-
-    @cached_property
-    def _rules_for(self) -> dict[tuple[UUID | None, str, str], tuple[ExamRuleFacts, ...]]:
-        return {}
-
-    def people(self, stamp_ids: Iterable[UUID] | None = None) -> People:
-        """Return welders (all, or the stamps given) and examiners; three queries and the examiners'."""
-        return People(welders=welder_facts(self.job, stamp_ids), examiners=self.examiners)
-
-
-def procedure_pass_facts(row: ProcedurePass) -> ProcedurePassFacts:
-    """Turn a stored procedure pass into facts."""
-    return ProcedurePassFacts(
-        role=row.role,
-        process=row.process,
-        filler=row.filler,
-        filler_diameter_mm=row.filler_diameter_mm,
-        f_number=row.f_number,
-        polarity=row.polarity,
-        shielding_gas=row.shielding_gas,
-        amps_min=row.amps_min,
-        amps_max=row.amps_max,
-        volts_min=row.volts_min,
-        volts_max=row.volts_max,
-        travel_min=row.travel_min_mm_min,
-        travel_max=row.travel_max_mm_min,
-    )
-
-
-def procedure_facts(row: Procedure, passes: Sequence[ProcedurePassFacts]) -> ProcedureFacts:
-    """Turn a stored procedure into facts."""
-    return ProcedureFacts(
-        number=row.number,
-        revision=row.revision,
-        p_numbers=tuple(row.p_numbers),
-        p_numbers_b=tuple(row.p_numbers_b),
-        processes=tuple(row.processes),
-        passes=tuple(passes),
-        joint_kinds=tuple(row.joint_kinds),
-        thickness_min_mm=row.thickness_min_mm,
-        thickness_max_mm=row.thickness_max_mm,
-        deposit_max_mm=row.deposit_max_mm,
-        outside_diameter_min_mm=row.outside_diameter_min_mm,
-        positions=tuple(row.positions),
-        progression=row.progression,
-        backing=row.backing,
-        preheat_min_c=row.preheat_min_c,
-        interpass_max_c=row.interpass_max_c,
-        heat_input_max_kj_mm=row.heat_input_max_kj_mm,
-        gap_min_mm=row.gap_min_mm,
-        gap_max_mm=row.gap_max_mm,
-        squareness_max_mm=row.squareness_max_mm,
-        high_low_max_mm=row.high_low_max_mm,
-        passes_min=row.passes_min,
-        stop_spacing_min_degrees=row.stop_spacing_min_degrees,
-        pwht=row.pwht,
-    )
-
-
-def heat_facts(row: Heat) -> HeatFacts:
-    """Turn a stored heat into facts."""
-    return HeatFacts(
-        number=row.number,
-        material=row.material,
-        certificate=row.certificate.number if row.certificate else "",
-        analysis=row.analysis,
-        elements={symbol: Decimal(percent) for symbol, percent in row.elements.items()},
-        tensile_mpa=row.tensile_mpa,
-        yield_mpa=row.yield_mpa,
-        elongation_percent=row.elongation_percent,
-        hardness=row.hardness,
-    )
-
-
-def exam_rule_facts(row: ExamRule) -> ExamRuleFacts:
-    """Turn a stored exam rule into facts."""
-    return ExamRuleFacts(row.plan.name, row.method, row.share_percent, row.acceptance, row.stage or "final")
-
-
-def applies(rule: ExamRule, kind: str, nps: str) -> bool:
-    """Say whether an exam rule speaks of joints of this kind and size."""
-    if rule.joint_kind not in ("all", kind):
-        return False
-    size = nps_number(nps)
-    return not (rule.nps_min and size < nps_number(rule.nps_min) or rule.nps_max and size > nps_number(rule.nps_max))
-
-
-def qualification_facts(row: Qualification) -> QualificationFacts:
-    """Turn a stored qualification into facts."""
-    return QualificationFacts(
-        wpq=row.wpq,
-        process=row.process,
-        tested_on=row.tested_on,
-        p_number=row.p_number,
-        f_number=row.f_number,
-        positions=tuple(row.positions),
-        coupon=row.coupon,
-        coupon_diameter_mm=row.coupon_diameter_mm,
-        deposit_mm=row.deposit_mm,
-        weld=row.weld,
-        layers=row.layers,
-        backing=row.backing,
-        transfer=row.transfer,
-        progression=row.progression,
-        operation=row.operation,
-        status=row.status,
-        status_on=row.status_on,
-    )
-
-
-def welder_facts(job: Job, stamp_ids: Iterable[UUID] | None = None) -> dict[str, WelderFacts]:
-    """Return welders by stamp, with the days on which they used each process; four queries.
-
-    A process counts as used on the day of a test, of a continuity entry, and of a pass of this job that stands.
-    """
-    wanted = None if stamp_ids is None else set(stamp_ids)
-    of_stamps = Q(job=job) if wanted is None or len(wanted) > FEW_STAMPS else Q(job=job, stamp_id__in=wanted)
-    stamps = Stamp.objects.filter(job=job).select_related("welder")
-    if wanted is not None and len(wanted) <= FEW_STAMPS:
-        stamps = stamps.filter(id__in=wanted)
-    qualifications: dict[UUID, list[QualificationFacts]] = defaultdict(list)
-    used: dict[UUID, dict[str, set[date]]] = defaultdict(lambda: defaultdict(set))
-    for row in Qualification.objects.filter(of_stamps).order_by("tested_on", "wpq"):
-        qualifications[row.stamp_id].append(qualification_facts(row))
-        used[row.stamp_id][row.process].add(row.tested_on)
-    for stamp, process, day in ContinuityEntry.objects.filter(of_stamps).values_list("stamp_id", "process", "used_on"):
-        used[stamp][process].add(day)
-    for stamp, process, day in _days_of_passes(of_stamps):
-        used[stamp][process].add(day)
-    return {
-        stamp.code: WelderFacts(
-            stamp=stamp.code,
-            name=stamp.welder.name,
-            stamp_from=stamp.valid_from,
-            stamp_to=stamp.valid_to,
-            qualifications=tuple(qualifications[stamp.id]),
-            used={process: tuple(sorted(days)) for process, days in used[stamp.id].items()},
-        )
-        for stamp in stamps
-    }
-
-
-def _days_of_passes(of_stamps: Q) -> QuerySet[Pass, tuple[UUID, str, date]]:
-    withdrawn = Withdrawal.objects.filter(kind="pass").values("record")
-    rows = Pass.objects.filter(of_stamps, replaced_by__isnull=True).exclude(id__in=withdrawn)
-    return rows.values_list("stamp_id", "process", "done_on").distinct()
-
-
-def effective(model: type[JointRecord], joint_ids: Sequence[UUID], gone: set[UUID]) -> dict[UUID, list[Any]]:
-    """Return records by joint that were neither replaced nor withdrawn, in the order in which they were done."""
-    rows = list(model._default_manager.filter(joint_id__in=joint_ids))
-    replaced = {row.replaces_id for row in rows if row.replaces_id} | gone
-    standing = [row for row in rows if row.pk not in replaced]
-    standing.sort(key=when)
-    found: dict[UUID, list[Any]] = defaultdict(list)
-    for row in standing:
-        found[row.joint_id].append(row)
-    return found
+# Every record's first three columns; those after them are what its facts are built from.
+COMMON = ("id", "joint_id", "replaces_id", "attempt", "done_on", "done_at", "by")
+OF_FIT_UP = (
+    *COMMON, "gap_mm", "gap_12_mm", "gap_3_mm", "gap_6_mm", "gap_9_mm", "squareness_mm", "high_low_mm",
+    "tack_stamp_id", "heat_a_read", "heat_b_read", "revision",
+)  # fmt: skip
+OF_PASS = (
+    *COMMON, "order", "role", "stamp_id", "process", "procedure_id", "filler_lot_id", "amps", "volts", "travel_mm_min",
+    "length_mm", "arc_time_s", "preheat_c", "interpass_c", "position", "start_degrees", "stop_degrees",
+)  # fmt: skip
+OF_EXAMINATION = (
+    *COMMON, "method", "stage", "result", "report", "leg_a_mm", "leg_b_mm", "undercut_mm", "gap_on_film_mm",
+    "indications",
+)  # fmt: skip
+OF_REPAIR = (*COMMON, "decision", "reason")
+OF_JOINT = (
+    "id", "sheet__drawing", "sheet__number", "number", "kind", "location", "nps", "schedule", "od_mm", "wall_mm",
+    "line__fluid_service", "line__severe_cyclic", "sheet__revision", "socket_class", "position", "procedure_id",
+    "heat_a_id", "heat_b_id", "material_a", "material_b", "line__exam_plan_id",
+)  # fmt: skip
 
 
 def when(row: JointRecord) -> tuple[date, str, int, str]:
@@ -298,130 +60,176 @@ def when(row: JointRecord) -> tuple[date, str, int, str]:
 
 def withdrawn_ids(joint_ids: Sequence[UUID]) -> set[UUID]:
     """Return the ids of everything withdrawn on these joints, the joints themselves included; one query."""
-    return set(Withdrawal.objects.filter(joint_id__in=joint_ids).values_list("record", flat=True))
+    return set(Withdrawal.objects.filter(joint_id__among=joint_ids).values_list("record", flat=True))
 
 
-def joint_facts(library: Library, joint_ids: Sequence[UUID]) -> dict[UUID, JointFacts]:
+def joint_facts(
+    library: Library, joint_ids: Sequence[UUID], *, gone: set[UUID] | None = None
+) -> dict[UUID, JointFacts]:
     """Load joints with everything that stands recorded on them; seven queries, and the library's once.
 
     joint_ids  at most some thousands: one batch
+    gone       what is withdrawn on them, where the caller knows it already: one query less
     """
-    gone = withdrawn_ids(joint_ids)
-    fit_ups = effective(FitUp, joint_ids, gone)
-    passes = effective(Pass, joint_ids, gone)
-    examinations = effective(Examination, joint_ids, gone)
-    repairs = effective(RepairDecision, joint_ids, gone)
-    releases = effective(Release, joint_ids, gone)
-    joints = Joint.objects.filter(id__in=joint_ids).select_related("sheet", "line")
-    return {
-        joint.id: JointFacts(
-            key=f"{joint.sheet.drawing}/{joint.sheet.number}/{joint.number}",
-            kind=joint.kind,
-            location=joint.location,
-            nps=joint.nps,
-            schedule=joint.schedule,
-            od_mm=joint.od_mm,
-            wall_mm=joint.wall_mm,
-            service=joint.line.fluid_service,
-            severe_cyclic=joint.line.severe_cyclic,
-            revision=joint.sheet.revision,
-            socket_class=joint.socket_class,
-            position=joint.position,
-            procedure=_get(library, "procedures", joint.procedure_id),
-            heat_a=_get(library, "heats", joint.heat_a_id),
-            heat_b=_get(library, "heats", joint.heat_b_id),
-            material_a=library.material(joint.material_a),
-            material_b=library.material(joint.material_b),
-            has_exam_plan=joint.line.exam_plan_id is not None,
-            exam_rules=library.rules_for(joint.line.exam_plan_id, joint.kind, joint.nps),
-            withdrawn=joint.id in gone,
-            fit_ups=[_fit_up(row, library) for row in fit_ups.get(joint.id, ())],
-            passes=[_pass(row, library) for row in passes.get(joint.id, ())],
-            examinations=[_examination(row) for row in examinations.get(joint.id, ())],
-            repairs=[_repair(row) for row in repairs.get(joint.id, ())],
-            releases=[_release(row) for row in releases.get(joint.id, ())],
-        )
-        for joint in joints
-    }
+    if gone is None:
+        gone = withdrawn_ids(joint_ids)
+    fit_ups = _standing(FitUp, OF_FIT_UP, _fit_up, library, joint_ids, gone)
+    passes = _standing(Pass, OF_PASS, _pass, library, joint_ids, gone)
+    examinations = _standing(Examination, OF_EXAMINATION, _examination, library, joint_ids, gone)
+    repairs = _standing(RepairDecision, OF_REPAIR, _repair, library, joint_ids, gone)
+    releases = _standing(Release, COMMON, _release, library, joint_ids, gone)
+    nothing: tuple[Any, ...] = ()
+    found = {}
+    for row in Joint.objects.filter(id__among=joint_ids).values_list(*OF_JOINT):
+        joint = found[row[0]] = _joint(row, library)
+        joint.withdrawn = row[0] in gone
+        joint.fit_ups = fit_ups.get(row[0], nothing)
+        joint.passes = passes.get(row[0], nothing)
+        joint.examinations = examinations.get(row[0], nothing)
+        joint.repairs = repairs.get(row[0], nothing)
+        joint.releases = releases.get(row[0], nothing)
+    return found
 
 
-def _get(library: Library, shelf: str, key: UUID | None) -> Any:
-    """Look a key up on a shelf of the library, without reading the shelf where there is no key."""
-    return getattr(library, shelf).get(key) if key else None
+def _standing(
+    model: type[JointRecord],
+    columns: Sequence[str],
+    build: Build,
+    library: Library,
+    joint_ids: Sequence[UUID],
+    gone: set[UUID],
+) -> dict[UUID, list[Any]]:
+    """The facts of records by joint that were neither replaced nor withdrawn, in the order of `when`.
+
+    Rows are read as tuples: making a model instance of each would cost more than all the rules together.
+    """
+    order = ["done_on", F("done_at").asc(nulls_first=True), "recorded_at", "id"]
+    if model is Pass:
+        order.insert(2, "order")
+    records = model._default_manager.filter(joint_id__among=joint_ids)
+    rows = list(records.order_by(*order).values_list(*columns))
+    over = {row[2] for row in rows if row[2] is not None} | gone
+    found: dict[UUID, list[Any]] = defaultdict(list)
+    for row in rows:
+        if not over or row[0] not in over:
+            found[row[1]].append(build(row, library))
+    return found
 
 
-def _fit_up(row: FitUp, library: Library) -> FitUpFacts:
-    gaps = {"12": row.gap_12_mm, "3": row.gap_3_mm, "6": row.gap_6_mm, "9": row.gap_9_mm}
-    return FitUpFacts(
-        id=str(row.id),
-        attempt=row.attempt,
-        done_on=row.done_on,
-        done_at=row.done_at,
-        by=row.by,
-        gap_mm=row.gap_mm,
-        gaps_mm={clock: gap for clock, gap in gaps.items() if gap is not None},
-        squareness_mm=row.squareness_mm,
-        high_low_mm=row.high_low_mm,
-        tack_stamp=_get(library, "stamps", row.tack_stamp_id) or "",
-        heat_a_read=row.heat_a_read,
-        heat_b_read=row.heat_b_read,
-        revision=row.revision,
+def _joint(row: Row, library: Library) -> JointFacts:
+    (
+        _, drawing, sheet, number, kind, location, nps, schedule, od_mm, wall_mm, service, severe_cyclic, revision,
+        socket_class, position, procedure, heat_a, heat_b, material_a, material_b, plan,
+    ) = row  # fmt: skip
+    return JointFacts(
+        key=f"{drawing}/{sheet}/{number}",
+        kind=kind,
+        location=location,
+        nps=nps,
+        schedule=schedule,
+        od_mm=od_mm,
+        wall_mm=wall_mm,
+        service=service,
+        severe_cyclic=severe_cyclic,
+        revision=revision,
+        socket_class=socket_class,
+        position=position,
+        procedure=library.procedures.get(procedure) if procedure else None,
+        heat_a=library.heats.get(heat_a) if heat_a else None,
+        heat_b=library.heats.get(heat_b) if heat_b else None,
+        material_a=library.material(material_a),
+        material_b=library.material(material_b),
+        has_exam_plan=plan is not None,
+        exam_rules=library.rules_for(plan, kind, nps),
     )
 
 
-def _pass(row: Pass, library: Library) -> PassFacts:
-    lot, classification, diameter = _get(library, "filler_lots", row.filler_lot_id) or ("", "", None)
+def _fit_up(row: Row, library: Library) -> FitUpFacts:
+    (
+        key, _, _, attempt, done_on, done_at, by, gap_mm, gap_12_mm, gap_3_mm, gap_6_mm, gap_9_mm, squareness_mm,
+        high_low_mm, tack_stamp, heat_a_read, heat_b_read, revision,
+    ) = row  # fmt: skip
+    gaps = (("12", gap_12_mm), ("3", gap_3_mm), ("6", gap_6_mm), ("9", gap_9_mm))
+    return FitUpFacts(
+        id=str(key),
+        attempt=attempt,
+        done_on=done_on,
+        done_at=done_at,
+        by=by,
+        gap_mm=gap_mm,
+        gaps_mm={clock: gap for clock, gap in gaps if gap is not None},
+        squareness_mm=squareness_mm,
+        high_low_mm=high_low_mm,
+        tack_stamp=library.stamps.get(tack_stamp, "") if tack_stamp else "",
+        heat_a_read=heat_a_read,
+        heat_b_read=heat_b_read,
+        revision=revision,
+    )
+
+
+def _pass(row: Row, library: Library) -> PassFacts:
+    (
+        key, _, _, attempt, done_on, done_at, _, order, role, stamp, process, procedure, filler_lot, amps, volts,
+        travel_mm_min, length_mm, arc_time_s, preheat_c, interpass_c, position, start_degrees, stop_degrees,
+    ) = row  # fmt: skip
+    lot, classification, diameter = library.filler_lots[filler_lot] if filler_lot else ("", "", None)
     return PassFacts(
-        id=str(row.id),
-        attempt=row.attempt,
-        order=row.order,
-        role=row.role,
-        stamp=library.stamps[row.stamp_id],
-        process=row.process,
-        done_on=row.done_on,
-        done_at=row.done_at,
-        procedure=_get(library, "procedures", row.procedure_id),
+        id=str(key),
+        attempt=attempt,
+        order=order,
+        role=role,
+        stamp=library.stamps[stamp],
+        process=process,
+        done_on=done_on,
+        done_at=done_at,
+        procedure=library.procedures.get(procedure) if procedure else None,
         filler_lot=lot,
         filler_classification=classification,
         filler_diameter_mm=diameter,
-        amps=row.amps,
-        volts=row.volts,
-        travel_mm_min=row.travel_mm_min,
-        length_mm=row.length_mm,
-        arc_time_s=row.arc_time_s,
-        preheat_c=row.preheat_c,
-        interpass_c=row.interpass_c,
-        position=row.position,
-        start_degrees=row.start_degrees,
-        stop_degrees=row.stop_degrees,
+        amps=amps,
+        volts=volts,
+        travel_mm_min=travel_mm_min,
+        length_mm=length_mm,
+        arc_time_s=arc_time_s,
+        preheat_c=preheat_c,
+        interpass_c=interpass_c,
+        position=position,
+        start_degrees=start_degrees,
+        stop_degrees=stop_degrees,
     )
 
 
-def _examination(row: Examination) -> ExaminationFacts:
+def _examination(row: Row, library: Library) -> ExaminationFacts:
+    (
+        key, _, _, attempt, done_on, done_at, by, method, stage, result, report, leg_a_mm, leg_b_mm, undercut_mm,
+        gap_on_film_mm, indications,
+    ) = row  # fmt: skip
     return ExaminationFacts(
-        id=str(row.id),
-        attempt=row.attempt,
-        method=row.method,
-        stage=row.stage,
-        done_on=row.done_on,
-        done_at=row.done_at,
-        by=row.by,
-        result=row.result,
-        report=row.report,
-        leg_a_mm=row.leg_a_mm,
-        leg_b_mm=row.leg_b_mm,
-        undercut_mm=row.undercut_mm,
-        gap_on_film_mm=row.gap_on_film_mm,
-        indications=row.indications,
+        id=str(key),
+        attempt=attempt,
+        method=method,
+        stage=stage,
+        done_on=done_on,
+        done_at=done_at,
+        by=by,
+        result=result,
+        report=report,
+        leg_a_mm=leg_a_mm,
+        leg_b_mm=leg_b_mm,
+        undercut_mm=undercut_mm,
+        gap_on_film_mm=gap_on_film_mm,
+        indications=indications,
     )
 
 
-def _repair(row: RepairDecision) -> RepairFacts:
-    return RepairFacts(str(row.id), row.attempt, row.decision, row.done_on, row.done_at, row.by, row.reason)
+def _repair(row: Row, library: Library) -> RepairFacts:
+    key, _, _, attempt, done_on, done_at, by, decision, reason = row
+    return RepairFacts(str(key), attempt, decision, done_on, done_at, by, reason)
 
 
-def _release(row: Release) -> ReleaseFacts:
-    return ReleaseFacts(str(row.id), row.attempt, row.done_on, row.done_at, row.by)
+def _release(row: Row, library: Library) -> ReleaseFacts:
+    key, _, _, attempt, done_on, done_at, by = row
+    return ReleaseFacts(str(key), attempt, done_on, done_at, by)
 
 
 def in_batches(keys: Sequence[UUID], size: int = 2000) -> Iterable[list[UUID]]:

@@ -45,7 +45,7 @@ def refresh(job: Job, joint_ids: Iterable[UUID], *, today: date | None = None) -
     for batch in in_batches(ids):
         lock_joints(batch)
         judged = judge_joints(job, batch, library=library, people=people, today=today)
-        Finding.objects.filter(joint_id__in=batch).delete()
+        Finding.objects.filter(joint_id__among=batch).delete()
         bulk.insert([finding for one in judged for finding in one.findings])
         bulk.update(Joint, Joint.DERIVED, [(one.joint_id, *one.columns) for one in judged])
 
@@ -54,11 +54,11 @@ def judge_joints(
     job: Job, joint_ids: Sequence[UUID], *, library: Library, people: People | None = None, today: date | None = None
 ) -> list[Judged]:
     """Derive a batch of joints from their records without storing anything."""
-    facts = joint_facts(library, joint_ids)
+    gone = withdrawn_ids(joint_ids)
+    facts = joint_facts(library, joint_ids, gone=gone)
     settings = job_facts(job, today or today_on(job))
     if people is None:
         people = library.people(_stamps_named(library, facts.values()))
-    gone = withdrawn_ids(joint_ids)
     assigned = _assigned(joint_ids, gone)
     overrides = _overrides(joint_ids, gone)
     return [
@@ -148,14 +148,14 @@ def _stamps_named(library: Library, joints: Iterable[JointFacts]) -> set[UUID]:
 
 def _assigned(joint_ids: Sequence[UUID], gone: set[UUID]) -> dict[UUID, UUID]:
     """The latest assignment of each joint."""
-    rows = Assignment.objects.filter(joint_id__in=joint_ids, replaced_by__isnull=True)
+    rows = Assignment.objects.filter(joint_id__among=joint_ids, replaced_by__isnull=True)
     standing = sorted((row for row in rows if row.id not in gone), key=when)
     return {row.joint_id: row.stamp_id for row in standing}
 
 
 def _overrides(joint_ids: Sequence[UUID], gone: set[UUID]) -> dict[UUID, dict[tuple[str, str], UUID]]:
     found: dict[UUID, dict[tuple[str, str], UUID]] = defaultdict(dict)
-    for row in Override.objects.filter(joint_id__in=joint_ids, replaced_by__isnull=True):
+    for row in Override.objects.filter(joint_id__among=joint_ids, replaced_by__isnull=True):
         if row.id not in gone:
             found[row.joint_id][row.code, row.attempt] = row.id
     return found

@@ -1,0 +1,1 @@
+"""Benchmarks on PostgreSQL, each held against a floor measured in the same run."""

@@ -1,0 +1,267 @@
+"""Load the job's papers and people as the plain facts that the rules judge, each shelf once and when needed."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from datetime import date
+from decimal import Decimal
+from functools import cached_property
+from uuid import UUID
+
+from django.db.models import Q, QuerySet
+
+from records.models import (
+    ContinuityEntry,
+    Examiner,
+    ExamRule,
+    FillerLot,
+    Heat,
+    Job,
+    Material,
+    Pass,
+    Procedure,
+    ProcedurePass,
+    Qualification,
+    Stamp,
+    Withdrawal,
+)
+from rules.facts import (
+    ExaminerFacts,
+    ExamRuleFacts,
+    HeatFacts,
+    JobFacts,
+    MaterialFacts,
+    People,
+    ProcedureFacts,
+    ProcedurePassFacts,
+    QualificationFacts,
+    WelderFacts,
+)
+from rules.materials import find_material
+from rules.nps import nps_number
+
+FEW_STAMPS = 200
+
+
+def job_facts(job: Job, as_of: date) -> JobFacts:
+    """Return the settings of a job that the rules depend on; no query."""
+    return JobFacts(
+        code=job.code,
+        units=job.units,
+        construction_code=job.construction_code,
+        edition=job.edition,
+        recording=job.recording,
+        as_of=as_of,
+        repairs_max=job.repairs_max,
+    )
+
+
+class Library:
+    """The job's procedures, heats, materials, filler lots, exam rules and examiners, each read once when needed."""
+
+    def __init__(self, job: Job) -> None:
+        self.job = job
+        self._found: dict[str, MaterialFacts | None] = {}
+        self._rules_for: dict[tuple[UUID | None, str, str], tuple[ExamRuleFacts, ...]] = {}
+
+    @cached_property
+    def stamps(self) -> dict[UUID, str]:
+        """Stamp codes by id."""
+        return dict(Stamp.objects.filter(job=self.job).values_list("id", "code"))
+
+    @cached_property
+    def procedures(self) -> dict[UUID, ProcedureFacts]:
+        """Procedures with their passes, by id."""
+        passes: dict[UUID, list[ProcedurePassFacts]] = defaultdict(list)
+        for row in ProcedurePass.objects.filter(job=self.job).order_by("role", "id"):
+            passes[row.procedure_id].append(procedure_pass_facts(row))
+        return {row.id: procedure_facts(row, passes[row.id]) for row in Procedure.objects.filter(job=self.job)}
+
+    @cached_property
+    def heats(self) -> dict[UUID, HeatFacts]:
+        """Heats with their analyses, by id."""
+        rows = Heat.objects.filter(job=self.job).select_related("certificate")
+        return {row.id: heat_facts(row) for row in rows}
+
+    @cached_property
+    def own_materials(self) -> dict[str, MaterialFacts]:
+        """Materials that the job added to the built-in list, by name without case."""
+        rows = Material.objects.filter(job=self.job)
+        return {row.name.casefold(): MaterialFacts(row.name, row.p_number, row.group) for row in rows}
+
+    @cached_property
+    def filler_lots(self) -> dict[UUID, tuple[str, str, Decimal | None]]:
+        """Number, classification and diameter in mm of each filler lot, by id."""
+        rows = FillerLot.objects.filter(job=self.job).values_list("id", "number", "classification", "diameter_mm")
+        return {key: (number, classification, diameter) for key, number, classification, diameter in rows}
+
+    @cached_property
+    def exam_rules(self) -> dict[UUID, list[ExamRule]]:
+        """Exam rules by plan."""
+        found: dict[UUID, list[ExamRule]] = defaultdict(list)
+        for rule in ExamRule.objects.filter(job=self.job).select_related("plan").order_by("method", "id"):
+            found[rule.plan_id].append(rule)
+        return found
+
+    @cached_property
+    def examiners(self) -> dict[tuple[str, str], ExaminerFacts]:
+        """Examiners by (name, method)."""
+        rows = Examiner.objects.filter(job=self.job)
+        return {(row.name, row.method): ExaminerFacts(row.name, row.method, row.level, row.valid_until) for row in rows}
+
+    def material(self, name: str) -> MaterialFacts | None:
+        """Find a material by name: the job's own first, then the built-in list."""
+        if name not in self._found:
+            self._found[name] = self.own_materials.get(name.casefold()) or find_material(name) if name else None
+        return self._found[name]
+
+    def rules_for(self, plan: UUID | None, kind: str, nps: str) -> tuple[ExamRuleFacts, ...]:
+        """Return the exam rules of a plan that apply to a joint of this kind and size."""
+        if plan is None:
+            return ()
+        key = (plan, kind, nps)
+        if key not in self._rules_for:
+            rows = self.exam_rules.get(plan, [])
+            self._rules_for[key] = tuple(exam_rule_facts(row) for row in rows if applies(row, kind, nps))
+        return self._rules_for[key]
+
+    def people(self, stamp_ids: Iterable[UUID] | None = None) -> People:
+        """Return welders (all, or the stamps given) and examiners; three queries and the examiners'."""
+        return People(welders=welder_facts(self.job, stamp_ids), examiners=self.examiners)
+
+
+def procedure_pass_facts(row: ProcedurePass) -> ProcedurePassFacts:
+    """Turn a stored procedure pass into facts."""
+    return ProcedurePassFacts(
+        role=row.role,
+        process=row.process,
+        filler=row.filler,
+        filler_diameter_mm=row.filler_diameter_mm,
+        f_number=row.f_number,
+        polarity=row.polarity,
+        shielding_gas=row.shielding_gas,
+        amps_min=row.amps_min,
+        amps_max=row.amps_max,
+        volts_min=row.volts_min,
+        volts_max=row.volts_max,
+        travel_min=row.travel_min_mm_min,
+        travel_max=row.travel_max_mm_min,
+    )
+
+
+def procedure_facts(row: Procedure, passes: Sequence[ProcedurePassFacts]) -> ProcedureFacts:
+    """Turn a stored procedure into facts."""
+    return ProcedureFacts(
+        number=row.number,
+        revision=row.revision,
+        p_numbers=tuple(row.p_numbers),
+        p_numbers_b=tuple(row.p_numbers_b),
+        processes=tuple(row.processes),
+        passes=tuple(passes),
+        joint_kinds=tuple(row.joint_kinds),
+        thickness_min_mm=row.thickness_min_mm,
+        thickness_max_mm=row.thickness_max_mm,
+        deposit_max_mm=row.deposit_max_mm,
+        outside_diameter_min_mm=row.outside_diameter_min_mm,
+        positions=tuple(row.positions),
+        progression=row.progression,
+        backing=row.backing,
+        preheat_min_c=row.preheat_min_c,
+        interpass_max_c=row.interpass_max_c,
+        heat_input_max_kj_mm=row.heat_input_max_kj_mm,
+        gap_min_mm=row.gap_min_mm,
+        gap_max_mm=row.gap_max_mm,
+        squareness_max_mm=row.squareness_max_mm,
+        high_low_max_mm=row.high_low_max_mm,
+        passes_min=row.passes_min,
+        stop_spacing_min_degrees=row.stop_spacing_min_degrees,
+        pwht=row.pwht,
+    )
+
+
+def heat_facts(row: Heat) -> HeatFacts:
+    """Turn a stored heat into facts."""
+    return HeatFacts(
+        number=row.number,
+        material=row.material,
+        certificate=row.certificate.number if row.certificate else "",
+        analysis=row.analysis,
+        elements={symbol: Decimal(percent) for symbol, percent in row.elements.items()},
+        tensile_mpa=row.tensile_mpa,
+        yield_mpa=row.yield_mpa,
+        elongation_percent=row.elongation_percent,
+        hardness=row.hardness,
+    )
+
+
+def exam_rule_facts(row: ExamRule) -> ExamRuleFacts:
+    """Turn a stored exam rule into facts."""
+    return ExamRuleFacts(row.plan.name, row.method, row.share_percent, row.acceptance, row.stage or "final")
+
+
+def applies(rule: ExamRule, kind: str, nps: str) -> bool:
+    """Say whether an exam rule speaks of joints of this kind and size."""
+    if rule.joint_kind not in ("all", kind):
+        return False
+    size = nps_number(nps)
+    return not (rule.nps_min and size < nps_number(rule.nps_min) or rule.nps_max and size > nps_number(rule.nps_max))
+
+
+def qualification_facts(row: Qualification) -> QualificationFacts:
+    """Turn a stored qualification into facts."""
+    return QualificationFacts(
+        wpq=row.wpq,
+        process=row.process,
+        tested_on=row.tested_on,
+        p_number=row.p_number,
+        f_number=row.f_number,
+        positions=tuple(row.positions),
+        coupon=row.coupon,
+        coupon_diameter_mm=row.coupon_diameter_mm,
+        deposit_mm=row.deposit_mm,
+        weld=row.weld,
+        layers=row.layers,
+        backing=row.backing,
+        transfer=row.transfer,
+        progression=row.progression,
+        operation=row.operation,
+        status=row.status,
+        status_on=row.status_on,
+    )
+
+
+def welder_facts(job: Job, stamp_ids: Iterable[UUID] | None = None) -> dict[str, WelderFacts]:
+    """Return welders by stamp, with the days on which they used each process; four queries.
+
+    A process counts as used on the day of a test, of a continuity entry, and of a pass of this job that stands.
+    """
+    wanted = None if stamp_ids is None else set(stamp_ids)
+    of_stamps = Q(job=job) if wanted is None or len(wanted) > FEW_STAMPS else Q(job=job, stamp_id__in=wanted)
+    stamps = Stamp.objects.filter(job=job).select_related("welder")
+    if wanted is not None and len(wanted) <= FEW_STAMPS:
+        stamps = stamps.filter(id__in=wanted)
+    qualifications: dict[UUID, list[QualificationFacts]] = defaultdict(list)
+    used: dict[UUID, dict[str, set[date]]] = defaultdict(lambda: defaultdict(set))
+    for row in Qualification.objects.filter(of_stamps).order_by("tested_on", "wpq"):
+        qualifications[row.stamp_id].append(qualification_facts(row))
+        used[row.stamp_id][row.process].add(row.tested_on)
+    for stamp, process, day in ContinuityEntry.objects.filter(of_stamps).values_list("stamp_id", "process", "used_on"):
+        used[stamp][process].add(day)
+    for stamp, process, day in _days_of_passes(of_stamps):
+        used[stamp][process].add(day)
+    return {
+        stamp.code: WelderFacts(
+            stamp=stamp.code,
+            name=stamp.welder.name,
+            stamp_from=stamp.valid_from,
+            stamp_to=stamp.valid_to,
+            qualifications=tuple(qualifications[stamp.id]),
+            used={process: tuple(sorted(days)) for process, days in used[stamp.id].items()},
+        )
+        for stamp in stamps
+    }
+
+
+def _days_of_passes(of_stamps: Q) -> QuerySet[Pass, tuple[UUID, str, date]]:
+    withdrawn = Withdrawal.objects.filter(kind="pass").values("record")
+    rows = Pass.objects.filter(of_stamps, replaced_by__isnull=True).exclude(id__in=withdrawn)
+    return rows.values_list("stamp_id", "process", "done_on").distinct()
