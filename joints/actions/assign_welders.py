@@ -14,7 +14,7 @@ def assign_welders(drafts: Sequence[Assignment], *, job: Job, by: User, as_recor
 
     drafts       each with the id made on the device, joint, stamp and day, and override_reason where the welder may not
     as_recorded  an assignment given on paper before: it is recorded, and the welding itself is judged
-    Raises       NotAllowed, Implausible, RecordClash, NotQualified (with every reason, where none was written against them)
+    Raises       NotAllowed, Implausible, RecordClash, NotQualified (with every reason, where none was written)
     """
     require(by, job, "assign")
     unreasoned = [] if as_recorded else [draft for draft in drafts if not draft.override_reason.strip()]

@@ -1,1 +1,1 @@
-"""The job workbook: reading its sheets, resolving what they name, planning the change and applying it, all or nothing."""
+"""The job workbook: reading sheets, resolving names, planning the change, applying it whole or not at all."""

@@ -45,9 +45,10 @@ def as_text(cell: Any) -> str:
     if isinstance(cell, BrokenCell):
         raise CellError(_broken(cell.said))
     if isinstance(cell, date | time | timedelta):
+        kind = "time" if isinstance(cell, time | timedelta) else "date"
         raise CellError(
-            f"holds a spreadsheet {'time' if isinstance(cell, time | timedelta) else 'date'} ({cell}), which spreadsheet"
-            " programs make of a typed fraction; format the cell as text and type it again"
+            f"holds a spreadsheet {kind} ({cell}), which spreadsheet programs make of a typed fraction; format the"
+            " cell as text and type it again"
         )
     return str(cell)
 

@@ -1,4 +1,4 @@
-"""Corrections: a copy of the record that counts, with one column changed, which names the record it replaces and why."""
+"""Corrections: a copy of the record that counts, with one column changed, naming the record it replaces and why."""
 
 from dataclasses import dataclass, field
 from typing import Any
@@ -58,7 +58,7 @@ class Corrections:
             self.chains[name] = found
 
     def _chain(self, table: Table, index: int, form: SheetForm, joint: Any) -> Chain | None:
-        """The record a row names: by its joint, attempt, and order or method; a segment's number where there are several."""
+        """The record a row names: by joint, attempt, and order or method; by the segment where there are several."""
         part = {"Passes": "order", "Examinations": "method"}.get(form.name)
         identity: Identity = (joint, table.column("attempt")[index] or "0")
         if part:

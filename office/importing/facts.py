@@ -161,7 +161,8 @@ class Facts:
 
 
 _WELD_LOG_FIELDS = (
-    "joint_id", "attempt", "order", "role", "stamp_id", "process", "procedure_id", "filler_lot_id", "done_on", "done_at",
+    "joint_id", "attempt", "order", "role", "stamp_id", "process", "procedure_id", "filler_lot_id", "done_on",
+    "done_at",
 )  # fmt: skip
 
 

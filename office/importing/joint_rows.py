@@ -132,7 +132,7 @@ class _JointReader:
         values: dict[str, Any],
     ) -> None:
         """Piece, heat and material of one side; what the row leaves blank comes from the piece, its heat, the line."""
-        heat = self.heats[side][index] or (stored and getattr(stored, f"heat_{name}_id"))
+        heat: Any = self.heats[side][index] or (stored and getattr(stored, f"heat_{name}_id"))
         if piece is not None:
             values[f"piece_{name}_id"] = piece.id
             heat = heat or piece.heat_id

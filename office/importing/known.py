@@ -1,6 +1,5 @@
 """What names mean: everything that the job has stored, and everything that the workbook adds."""
 
-from collections import defaultdict
 from collections.abc import Iterable
 from typing import Any, NamedTuple
 from uuid import UUID
@@ -113,8 +112,8 @@ class Known:
         rows = Piece.objects.filter(job_id=self.job.id, sheet_id__in=set(sheet_ids)).values_list(
             "sheet_id", "mark", "id", "kind", "pressure_class", "material", "heat_id"
         )
-        for sheet_id, mark, *rest in rows:
-            self.pieces.setdefault((sheet_id, mark), KnownPiece(*rest))
+        for sheet_id, mark, key, kind, pressure_class, material, heat_id in rows:
+            self.pieces.setdefault((sheet_id, mark), KnownPiece(key, kind, pressure_class, material, heat_id))
 
     def load_joints(self, drawings: Iterable[str]) -> None:
         """Read the stored joints of drawings, by drawing, sheet and number."""

@@ -8,7 +8,7 @@ from records.models import FillerLot, Job, Procedure, ProcedurePass
 
 
 class PassTable:
-    """The process and the filler of each kind of pass, by procedure and role; the workbook's rows over the stored ones."""
+    """The process and the filler of each kind of pass, by procedure and role; the workbook's rows over the stored."""
 
     def __init__(self, job: Job, changes: Changes) -> None:
         self.processes: dict[UUID, list[str]] = dict(
@@ -18,19 +18,15 @@ class PassTable:
             FillerLot.objects.filter(job_id=job.id).values_list("id", "classification")
         )
         passes = {row.pk: row for row in ProcedurePass.objects.filter(job_id=job.id)}
-        for row in (*changes.of(Procedure), *changes.of(FillerLot), *changes.of(ProcedurePass)):
-            if isinstance(row, Procedure):
-                self.processes[row.pk] = row.processes
-            elif isinstance(row, FillerLot):
-                self.fillers[row.pk] = row.classification
-            else:
-                passes[row.pk] = row
+        self.processes |= {procedure.pk: procedure.processes for procedure in changes.of(Procedure)}
+        self.fillers |= {lot.pk: lot.classification for lot in changes.of(FillerLot)}
+        passes |= {row.pk: row for row in changes.of(ProcedurePass)}
         self.rows: dict[tuple[UUID, str], list[ProcedurePass]] = defaultdict(list)
         for row in passes.values():
             self.rows[row.procedure_id, row.role].append(row)
 
     def process_of(self, procedure: UUID, role: str) -> str:
-        """Return the process of a kind of pass: of its row, else the procedure's first for a root, its last for others."""
+        """Return the process of a kind of pass: its row's, else the procedure's first for a root, its last else."""
         if rows := self.rows.get((procedure, role)):
             return rows[0].process
         processes = self.processes.get(procedure) or [""]

@@ -12,8 +12,24 @@ from office.importing.faults import Faults, unknown
 from office.importing.known import Known, KnownPiece, KnownSheet
 from office.importing.tables import Table
 from records.models import (
-    Certificate, ContinuityEntry, Examiner, ExamPlan, ExamRule, FillerLot, Heat, Line, Material, Piece, Procedure,
-    ProcedurePass, Qualification, Sheet, Spool, Stamp, User, Welder,
+    Certificate,
+    ContinuityEntry,
+    Examiner,
+    ExamPlan,
+    ExamRule,
+    FillerLot,
+    Heat,
+    Line,
+    Material,
+    Piece,
+    Procedure,
+    ProcedurePass,
+    Qualification,
+    Sheet,
+    Spool,
+    Stamp,
+    User,
+    Welder,
 )  # fmt: skip
 from records.models.base import new_id
 from rules.materials import find_material
@@ -61,7 +77,7 @@ class Plan:
         for material in dict.fromkeys(table.column(name)):
             if material and material.casefold() not in self.materials and find_material(material) is None:
                 self.faults.notice(
-                    f"{table.sheet}: the material {material} is in neither the built-in list nor the Materials sheet, so"
+                    f"{table.sheet}: the material {material} is in neither the built-in list nor the Materials sheet:"
                     " its P-Number is not known and what hangs on it is not judged"
                 )
 
@@ -235,7 +251,9 @@ class Plan:
         for index, (kind, nps, schedule) in enumerate(table.keys(("kind", "NPS", "schedule"))):
             if kind == "pipe":
                 self.pipe_of(table, index, nps, schedule)
-        keys = [(sheet.id if sheet else None, mark) for sheet, mark in zip(sheets, table.column("piece"), strict=True)]
+        keys: list[Any] = [
+            (sheet.id if sheet else None, mark) for sheet, mark in zip(sheets, table.column("piece"), strict=True)
+        ]
         wanted = {sheet.id for sheet in sheets if sheet}
         stored = (
             (row, (row.sheet_id, row.mark), ()) for row in Piece.objects.filter(job_id=self.job_id, sheet_id__in=wanted)
@@ -304,8 +322,8 @@ class Plan:
         users = dict(User.objects.filter(username__in=wanted).values_list("username", "id")) if wanted else {}
         for name in sorted(wanted - set(users)):
             self.faults.notice(
-                f"{table.sheet}: nobody signs in as {name} yet; the welder is kept without a sign-in until the workbook is"
-                " imported again"
+                f"{table.sheet}: nobody signs in as {name} yet; the welder stays without a sign-in until the workbook"
+                " is imported again"
             )
         return [users.get(name) for name in names]
 

@@ -8,11 +8,33 @@ from joints.actions import record_fit_ups, record_passes
 from office.importing import words
 from office.importing.columns import Column, SheetForm, needed, optional, present
 from office.importing.parsers import (
-    Setting, all_or_list, attempt, clock, current, duration, length, long_text, moment, one_of, past_day, position,
-    temperature, text, travel, voltage, whole_number,
+    Setting,
+    all_or_list,
+    attempt,
+    clock,
+    current,
+    duration,
+    length,
+    long_text,
+    moment,
+    one_of,
+    past_day,
+    position,
+    temperature,
+    text,
+    travel,
+    voltage,
+    whole_number,
 )  # fmt: skip
 from records.models import (
-    Assignment, Confirmation, Examination, FitUp, Override, Pass, Release, RepairDecision,
+    Assignment,
+    Confirmation,
+    Examination,
+    FitUp,
+    Override,
+    Pass,
+    Release,
+    RepairDecision,
 )  # fmt: skip
 from records.refusals import Fault
 

@@ -1,4 +1,4 @@
-"""A sheet read into columns of values: header matched, blank rows left out, every cell parsed once per distinct text."""
+"""A sheet read into columns of values: header matched, blank rows left out, each distinct cell parsed once."""
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
@@ -112,7 +112,7 @@ def _places(form: SheetForm, sheet: str, heads: list[Any], row: int, faults: Fau
         column = form.by_header.get(header(written))
         if column is None:
             faults.notice(
-                f"{sheet}!{letters(place)}{row}: there is no column {shown(written)}; it was skipped{_like(form, written)}"
+                f"{sheet}!{letters(place)}{row}: no column is called {shown(written)}; skipped{_like(form, written)}"
             )
         elif column.name in places:
             faults.cell(

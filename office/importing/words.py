@@ -3,13 +3,13 @@
 import re
 from collections.abc import Mapping
 
+from inspection.actions.record_examinations import METHODS
 from records.models.examination import RESULTS
 from records.models.job import RECORDING, UNITS
 from records.models.joint import KINDS, LOCATIONS
 from records.models.line import FLUID_SERVICES
 from records.models.procedure import PASS_ROLES, PROCESSES
 from records.models.welding import DECISIONS
-from inspection.actions.record_examinations import METHODS
 from rules.codes import CODES
 
 Words = Mapping[str, str]

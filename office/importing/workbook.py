@@ -1,4 +1,4 @@
-"""Import a job workbook: read every sheet, resolve what they name, plan the change, and write it whole or not at all."""
+"""Import a job workbook: read every sheet, resolve what they name, plan the change, write it whole or not at all."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
