@@ -1,32 +1,68 @@
 """Binding a package: drawn sheets and certificate pages in order of their numbers, with bookmarks and links."""
 
 from collections.abc import Iterator, Sequence
-from contextlib import ExitStack
-from io import BytesIO
 from pathlib import Path
 
-from pikepdf import Array, Dictionary, Name, OutlineItem, Pdf, String
+from pikepdf import Array, Dictionary, Job, Name, OutlineItem, Pdf, String
 
-from reports.certificates import SAVE
+from reports.certificates import SAVE, disarmed, opened_pdf
 from reports.contents import Entry, Spot
+from reports.data import CertificateFile
 from reports.page import Book
 
+Stack = list[tuple[Path, str]]  # files with the pages to take, "1-3"
 
-def assemble(book: Book, bound: Iterator[Path], entries: Sequence[Entry], spots: Sequence[Spot], target: Path) -> None:
-    """Close the book and write it with the bound files to `target`; each sheet goes where its number says."""
-    with ExitStack() as opened, Pdf.new() as whole:
-        drawn = opened.enter_context(Pdf.open(BytesIO(book.finish())))
-        sheets = dict(zip(book.numbers, drawn.pages, strict=True))
-        foreign = (page for path in bound for page in opened.enter_context(Pdf.open(path)).pages)
-        for number in range(1, book.page_count + 1):
-            whole.pages.append(sheets[number] if number in sheets else next(foreign))
-        _link(whole, spots)
-        _bookmark(whole, entries, spots[0].sheet)
+
+def assemble(
+    book: Book,
+    certificates: Sequence[tuple[CertificateFile, int]],
+    entries: Sequence[Entry],
+    spots: Sequence[Spot],
+    folder: Path,
+    target: Path,
+) -> None:
+    """Close the book and write it with the certificates to `target`, each sheet where its number says.
+
+    certificates  in the order of their pages, each with how many it has
+    folder        for files that are made on the way; the pages go from file to file, so that memory stays small
+    """
+    drawn, whole = folder / "drawn.pdf", folder / "whole.pdf"
+    drawn.write_bytes(book.finish())
+    _join(list(_stack(book, drawn, certificates, folder)), whole)
+    with opened_pdf(whole) as pdf, opened_pdf(drawn) as own:
+        _link(pdf, spots)
+        _bookmark(pdf, entries, spots[0].sheet)
         for name in ("/Title", "/Author", "/Subject", "/Creator", "/Producer", "/CreationDate", "/ModDate"):
-            whole.docinfo[name] = str(drawn.docinfo[name])
-        whole.Root.Lang = String("en")
-        whole.Root.PageMode = Name.UseOutlines
-        whole.save(target, deterministic_id=True, **SAVE)
+            pdf.docinfo[name] = str(own.docinfo[name])
+        pdf.Root.Lang = String("en")
+        pdf.Root.PageMode = Name.UseOutlines
+        pdf.save(target, deterministic_id=True, **SAVE)
+
+
+def _stack(
+    book: Book, drawn: Path, certificates: Sequence[tuple[CertificateFile, int]], folder: Path
+) -> Iterator[tuple[Path, str]]:
+    """Files and page ranges in the order of the package; each certificate is disarmed on the way."""
+    sheets = {number: place for place, number in enumerate(book.numbers, start=1)}
+    waiting = iter(enumerate(certificates))
+    number = 1
+    while number <= book.page_count:
+        if number in sheets:
+            yield drawn, str(sheets[number])
+            number += 1
+            continue
+        place, (file, pages) = next(waiting)
+        clean = folder / f"{place}.pdf"
+        disarmed(file.content, clean)
+        yield clean, f"1-{pages}"
+        number += pages
+
+
+def _join(stack: Stack, target: Path) -> None:
+    """Join pages of files; qpdf reads each page's content only when it writes it."""
+    pages = [{"file": str(path), "range": pages} for path, pages in stack]
+    plain = {"compressStreams": "n", "decodeLevel": "none", "objectStreams": "preserve", "staticId": ""}
+    Job({"empty": "", "outputFile": str(target), "pages": pages, **plain}).run()
 
 
 def _link(whole: Pdf, spots: Sequence[Spot]) -> None:
@@ -51,7 +87,7 @@ def _bookmark(whole: Pdf, entries: Sequence[Entry], contents: int) -> None:
         outline.root += [OutlineItem("Cover", 0), OutlineItem("Contents", contents - 1)]
         for entry in entries:
             item = OutlineItem(entry.words, entry.page - 1)
-            if entry.depth and outline.root:
+            if entry.depth:
                 outline.root[-1].is_closed = True
                 outline.root[-1].children.append(item)
             else:

@@ -1,16 +1,26 @@
 """Certificates as received: which PDFs can be bound into a package, and binding them without touching their content."""
 
-from collections.abc import Iterator, Sequence
-from contextlib import ExitStack
+from collections.abc import Iterator
 from dataclasses import dataclass
 from io import BytesIO
 from pathlib import Path
 from typing import Any, Final
 
-from pikepdf import Array, Dictionary, Name, ObjectStreamMode, PasswordError, Pdf, PdfError, Stream, StreamDecodeLevel
+from pikepdf import (
+    AccessMode,
+    Array,
+    Dictionary,
+    Name,
+    ObjectStreamMode,
+    PasswordError,
+    Pdf,
+    PdfError,
+    Stream,
+    StreamDecodeLevel,
+)
 
-CHUNK = 100  # files open at a time
 DEEPEST = 40  # of direct objects inside one another
+ACTING: Final = ("/OpenAction", "/AA", "/AcroForm", "/Names", "/Dests", "/Outlines", "/StructTreeRoot")
 HARMFUL: Final = {
     "/JavaScript": "It contains JavaScript.",
     "/JS": "It contains JavaScript.",
@@ -48,7 +58,7 @@ def checked_pdf(content: bytes | str | Path) -> Checked:
     try:
         if not _begins_as_pdf(content):
             return Checked(0, ("It is not a PDF.",))
-        with Pdf.open(BytesIO(content) if isinstance(content, bytes) else content) as pdf:
+        with opened_pdf(content) as pdf:
             if pdf.is_encrypted:
                 return Checked(0, ("It is encrypted; ask its sender for one that is not.",))
             pages = len(pdf.pages)
@@ -64,21 +74,23 @@ def checked_pdf(content: bytes | str | Path) -> Checked:
     return Checked(pages, faults if pages else ("It has no pages.",))
 
 
-def bind(contents: Sequence[bytes | str | Path], folder: Path) -> Iterator[Path]:
-    """Write the pages of many PDFs into few files, in order, and yield each file; nothing in them is coded anew.
+def disarmed(content: bytes | str | Path, target: Path) -> None:
+    """Write a PDF without whatever acts: scripts, form actions, links out; what is printed is not coded anew.
 
-    Actions of pages and of annotations (links out, sounds, form actions) are taken off; what is printed stays as it is.
+    Raises  pikepdf.PdfError for a PDF that `checked_pdf` would refuse
     """
-    for number, start in enumerate(range(0, len(contents), CHUNK)):
-        path = folder / f"bound-{start}-{number}.pdf"
-        with ExitStack() as opened, Pdf.new() as bound:
-            for content in contents[start : start + CHUNK]:
-                source = opened.enter_context(Pdf.open(BytesIO(content) if isinstance(content, bytes) else content))
-                for page in source.pages:
-                    _disarm(page.obj)
-                bound.pages.extend(source.pages)
-            bound.save(path, **SAVE)
-        yield path
+    with opened_pdf(content) as pdf:
+        for key in ACTING:
+            if key in pdf.Root:
+                del pdf.Root[key]
+        for page in pdf.pages:
+            _disarm(page.obj)
+        pdf.save(target, **SAVE)
+
+
+def opened_pdf(content: bytes | str | Path) -> Pdf:
+    """A PDF opened for reading piece by piece: mapped files would all be counted as memory."""
+    return Pdf.open(BytesIO(content) if isinstance(content, bytes) else content, access_mode=AccessMode.stream)
 
 
 def _disarm(page: Any) -> None:

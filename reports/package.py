@@ -8,7 +8,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from reports.binding import assemble
-from reports.certificates import bind, checked_pdf
+from reports.certificates import checked_pdf
 from reports.contents import Entry, contents_title, draw_contents, sheets_of_contents
 from reports.cover import draw_cover
 from reports.data import CertificateFile, MissingItem, PackageData
@@ -77,9 +77,9 @@ def write_package(
     book.turn_back(front)
     spots = draw_contents(book, title, entries)
     tell("binding")
-    files = [step.file.content for step in steps if step.file]
+    files = [(step.file, step.pages) for step in steps if step.file]
     with TemporaryDirectory(dir=target.parent) as folder:
-        assemble(book, bind(files, Path(folder)), entries, spots, target)
+        assemble(book, files, entries, spots, Path(folder), target)
     return PackageResult(book.pages, len(files), tuple(refused))
 
 
