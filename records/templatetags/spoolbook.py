@@ -1,4 +1,4 @@
-"""What templates say in the trade's way: the ring, quantities in the job's units, people, days, and the way round a job."""
+"""What templates say in the trade's way: the ring, quantities in the job's units, people, days, the way round a job."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -15,8 +15,8 @@ from django.utils.safestring import SafeString, mark_safe
 from records.clock import local_time, today_on
 from records.models import Job, Joint, User
 from records.models.job import ROLES
-from reports.ring import ring_svg, ring_words
 from reports.data import Ring
+from reports.ring import ring_svg, ring_words
 from rules.units import plain, shown
 
 register = template.Library()
@@ -34,7 +34,6 @@ PLACES = (
 )
 
 
-
 @dataclass(frozen=True, slots=True)
 class Place:
     """One link of the way round a job."""
@@ -46,17 +45,26 @@ class Place:
 
 @register.simple_tag
 def ring(joint: Joint, size: int = 24, words: str = "") -> SafeString:
-    """Draw a joint's mark. `words` is what a screen reader says, the state if left out; "-" where words stand beside it."""
+    """Draw a joint's mark.
+
+    words  what a screen reader says, the state if left out; "-" where the state stands beside it in words
+    """
     mark = Ring(joint.state, joint.progress / 100, joint.attempts - 1)
     drawn = ring_svg(mark.state, mark.progress, mark.attempt_count, size, title=words or ring_words(mark))
     if words == "-":
         drawn = drawn.replace('role="img"', 'aria-hidden="true"').replace("<title>-</title>", "")
     # ring_svg escapes its title; nothing else in it was written by a person.
-    return mark_safe(drawn)  # noqa: S308
+    return mark_safe(drawn)
 
 
 @register.filter
-def length(mm: Decimal | None, job: Job) -> str:
+def drawing(svg: str) -> SafeString:
+    """A drawing of `reports`, whose pens escape every word that a person wrote."""
+    return mark_safe(svg)
+
+
+@register.filter
+def as_length(mm: Decimal | None, job: Job) -> str:
     """A length in the job's units: 1/8 in, 3.2 mm; nothing where it is not known."""
     return "" if mm is None else shown(mm, "mm", job.units)
 

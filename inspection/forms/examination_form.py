@@ -1,0 +1,72 @@
+"""An examination: what was measured and seen, and the examiner's verdict, which is the one that counts."""
+
+from typing import Any
+
+from django import forms
+
+from joints.forms.quantities import length_field
+from joints.forms.record_form import RecordForm, hint
+from joints.measures import EXAMINATION
+from joints.queries.joint_asks import Plan
+from joints.queries.joint_section import FILLET_KINDS
+from records.models import Examination
+from records.models.examination import RESULTS
+
+WORDS = {"accepted": "accepted", "rejected": "rejected", "re-shoot": "film to repeat"}
+ON_FILM = ("RT",)
+
+
+class ExaminationForm(RecordForm[Examination]):
+    """One method on one attempt; a visual examination measures, a film is read and may have to be repeated."""
+
+    MEASURES = EXAMINATION
+
+    result = forms.ChoiceField(label="Result", widget=forms.RadioSelect, error_messages={"required": "Say the result."})
+    report = forms.CharField(label="Report number", required=False, max_length=80)
+    report_line = forms.CharField(label="Line of the report", required=False, max_length=20)
+    indications = forms.CharField(
+        label="Indications",
+        required=False,
+        max_length=4000,
+        help_text="What was seen and where, for example: porosity at 4:30",
+        widget=forms.Textarea(attrs={"rows": 3}),
+    )
+
+    def __init__(self, data: Any = None, *, plan: Plan, method: str, **about: Any) -> None:
+        self.method = method
+        super().__init__(data, **about)
+        self.fields["by"].label, self.fields["by"].help_text = (
+            "Examiner",
+            f"The name that the {method} certificate bears",
+        )
+        self.fields["by"].widget.attrs["list"] = "examiners"
+        results = RESULTS if method in ON_FILM else RESULTS[:2]
+        self.fields["result"].choices = [(one, WORDS[one]) for one in results]
+        self._add_measures(about["joint"].kind)
+        for name, id in (("leg_a", "leg"), ("leg_b", "leg"), ("undercut", "undercut")):
+            if ask := plan.ask(id):
+                hint(self, name, ask.bounds, ask.source)
+
+    def _add_measures(self, kind: str) -> None:
+        if self.method == "VT":
+            if kind in FILLET_KINDS or kind not in ("butt",):
+                self.fields["leg_a"] = length_field(self.job, "Leg A")
+                self.fields["leg_b"] = length_field(self.job, "Leg B")
+            self.fields["undercut"] = length_field(self.job, "Undercut")
+        elif self.method in ON_FILM and kind == "socket":
+            self.fields["gap_on_film"] = length_field(self.job, "Gap on film")
+
+    FRONT = ("leg_a", "leg_b", "undercut", "gap_on_film", "result", "indications", "report", "by")
+    MORE = ("report_line", "date", "time")
+
+    def values_of(self, record: Examination) -> dict[str, Any]:
+        """What a stored examination says."""
+        named = {name: getattr(record, name) for name in ("result", "report", "report_line", "indications")}
+        return super().values_of(record) | named
+
+    def draft(self) -> Examination:
+        """The examination that this form says, unsaved."""
+        clean = self.cleaned_data
+        named = {name: clean[name] for name in ("result", "report", "report_line", "indications")}
+        stage = self.replaced.stage if self.replaced else "final"
+        return Examination(**self.common(), **self.measures(), **named, method=self.method, stage=stage)

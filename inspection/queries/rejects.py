@@ -1,0 +1,13 @@
+"""The findings that say a joint is rejected or stop it."""
+
+from records.models import Finding, Joint
+
+
+def rejects_of(joint: Joint) -> list[Finding]:
+    """Return the open rejects of a joint; one query."""
+    return list(Finding.objects.filter(joint=joint, code="examination-rejected").order_by("id"))
+
+
+def open_stops_of(joint: Joint) -> list[Finding]:
+    """Return the findings that stop the release of a joint; one query."""
+    return list(Finding.objects.filter(joint=joint, severity="stop", override__isnull=True).order_by("id"))

@@ -1,0 +1,50 @@
+"""The page on which an examination is recorded or corrected."""
+
+from uuid import UUID
+
+from django.http import Http404, HttpResponse
+
+from inspection.actions.record_examinations import METHODS, record_examinations
+from inspection.forms.examination_form import ExaminationForm
+from inspection.queries.examiners import examiners_for
+from joints.cautions import cautions_for
+from joints.queries.find_joint import find_joint
+from joints.queries.joint_card import card_of
+from joints.views.record_page import record_page, record_to_correct
+from records.access import JobRequest, on_job
+from records.models import Examination
+from records.templatetags.spoolbook import person
+
+
+@on_job(get="examine", post="examine")
+def record_examination(request: JobRequest, joint: UUID, method: str) -> HttpResponse:
+    """Record the result of one method on a joint."""
+    if method not in METHODS:
+        raise Http404("There is no such examination.")
+    card = card_of(request.job, find_joint(request.job, joint), request.user)
+    replaced = record_to_correct(request, Examination, card.joint)
+    form = ExaminationForm(
+        request.POST or None,
+        plan=card.plan,
+        method=method,
+        job=request.job,
+        joint=card.joint,
+        user=request.user,
+        name=person(request.user),
+        replaced=replaced,
+    )
+    return record_page(
+        request,
+        card.joint,
+        form,
+        record_examinations,
+        template="inspection/examination_record.html",
+        told=f"{method} recorded.",
+        title=f"Correct {method}" if replaced else f"Record {method}",
+        submit="Record the correction" if replaced else f"Record {method}",
+        asks=card.plan.asks("examination") if method == "VT" else [],
+        rules=[rule for rule in card.plan.joint.exam_rules if rule.method == method],
+        examiners=examiners_for(request.job, method),
+        more_words="Line of the report, day and time",
+        cautions=cautions_for(f"examine {method}"),
+    )

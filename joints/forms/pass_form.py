@@ -1,0 +1,128 @@
+"""A pass: who welded which run, with what, and within which range."""
+
+from collections.abc import Iterable
+from typing import Any
+
+from django import forms
+from django.core.exceptions import ValidationError
+
+from joints.forms.quantities import QuantityField, StampField, length_field, temperature_field, travel_field
+from joints.forms.record_form import RecordForm, hint
+from joints.measures import PASS, PLACES
+from joints.queries.joint_asks import Plan
+from records.models import FillerLot, Pass
+from records.models.procedure import PASS_ROLES, PROCESSES
+from rules.units import parse_clock, parse_current, parse_duration, parse_voltage
+
+PARAMETERS = ("amps", "volts", "travel", "preheat", "interpass")
+CLOCK_HINT = "On a clock face, 12 at the top of the pipe, seen in the direction of flow: 12, 4.5 or 4:30"
+POSITIONS = ("", "flat", "horizontal", "vertical", "overhead", "1G", "2G", "5G", "6G", "1F", "2F", "4F", "5F")
+
+
+class PassForm(RecordForm[Pass]):
+    """One segment of a pass; the procedure's ranges stand beside, and last values are offered again."""
+
+    FAULTS = {"pass": "role"}
+    MEASURES = (*PASS, *PLACES)
+
+    by = None  # whoever welded it is the stamp
+    order = forms.IntegerField(
+        label="Pass number",
+        min_value=1,
+        max_value=99,
+        widget=forms.NumberInput(attrs={"class": "measure", "inputmode": "numeric"}),
+    )
+    role = forms.ChoiceField(
+        label="Kind of pass", choices=[(role, role) for role in PASS_ROLES], widget=forms.RadioSelect
+    )
+    process = forms.ChoiceField(label="Process", widget=forms.RadioSelect)
+    filler_lot = forms.ModelChoiceField(
+        FillerLot.objects.none(), label="Filler lot", required=False, empty_label="not known"
+    )
+    position = forms.ChoiceField(
+        label="Position", required=False, choices=[(one, one or "not recorded") for one in POSITIONS]
+    )
+    shift = forms.CharField(label="Shift", required=False, max_length=20)
+
+    def __init__(self, data: Any = None, *, plan: Plan, **about: Any) -> None:
+        self.plan = plan
+        super().__init__(data, **about)
+        self._add_measures()
+        self.fields["stamp"] = StampField(self.job, label="Welded by (stamp)")
+        self.fields["process"].choices = [(one, one) for one in self._processes()]
+        lots = FillerLot.objects.filter(job=self.job).order_by("number")
+        self.fields["filler_lot"].queryset = lots
+        self.fields["filler_lot"].label_from_instance = lambda lot: f"{lot.number} · {lot.classification}"
+        self._say_limits()
+
+    def _add_measures(self) -> None:
+        job = self.job
+        self.fields["amps"] = QuantityField(parse_current, step="5", label="Amps")
+        self.fields["volts"] = QuantityField(parse_voltage, step="1", label="Volts")
+        self.fields["travel"] = travel_field(job, "Travel")
+        self.fields["length"] = length_field(job, "Length of the run")
+        self.fields["arc_time"] = QuantityField(parse_duration, keypad="text", label="Arc time (s)")
+        self.fields["preheat"] = temperature_field(job, "Preheat")
+        self.fields["interpass"] = temperature_field(job, "Interpass")
+        self.fields["start"] = QuantityField(parse_clock, label="Started at", help_text=CLOCK_HINT)
+        self.fields["stop"] = QuantityField(
+            parse_clock, label="Stopped at", help_text="Clockwise from the start; the same is all round"
+        )
+
+    def _processes(self) -> Iterable[str]:
+        """The procedure's processes first; whatever else was done can be told as well."""
+        procedure = self.plan.joint.procedure
+        planned = list(procedure.processes) if procedure else []
+        return [*planned, *(one for one in PROCESSES if one not in planned)]
+
+    def _say_limits(self) -> None:
+        role = self["role"].value() or "root"
+        for name in PARAMETERS:
+            if ask := self.plan.ask(f"{name}:{role}") or self.plan.ask(name):
+                hint(self, name, ask.bounds, f"{role} pass, {ask.source}" if ask.id != name else ask.source)
+
+    @property
+    def asked_names(self) -> tuple[str, ...]:
+        """What is asked at this job's level of recording, with the clock where stops must lie apart."""
+        level = PARAMETERS if self.job.recording == "parameters" else ()
+        procedure = self.plan.joint.procedure
+        dial = ("start", "stop") if procedure and procedure.stop_spacing_min_degrees else ()
+        return ("role", "stamp", "process", "filler_lot", *level, *dial)
+
+    @property
+    def front(self) -> Iterable[forms.BoundField]:
+        """The fields that are asked."""
+        reason = ("reason",) if self.replaced is not None else ()
+        return [self[name] for name in (*reason, *self.asked_names)]
+
+    @property
+    def more(self) -> Iterable[forms.BoundField]:
+        """Whatever else may be told."""
+        rest = ("order", *PARAMETERS, "length", "arc_time", "start", "stop", "position", "shift", "date", "time")
+        return [self[name] for name in rest if name not in self.asked_names]
+
+    @property
+    def is_more_open(self) -> bool:
+        """Whether something one tap away is wrong or was typed."""
+        quiet = ("order", "date", "time")
+        return any(field.errors or (field.name not in quiet and field.value()) for field in self.more)
+
+    def clean(self) -> dict[str, Any]:
+        """A start without a stop says nothing, nor the other way round."""
+        clean = self.cleaned_data
+        for one, other, word in (("start", "stop", "stopped"), ("stop", "start", "started")):
+            if clean.get(one) is not None and clean.get(other) is None and other not in self.errors:
+                self.add_error(other, ValidationError(f"Say where the pass {word} too, or leave both empty."))
+        return clean
+
+    def values_of(self, record: Pass) -> dict[str, Any]:
+        """What a stored pass says."""
+        named = {name: getattr(record, name) for name in ("order", "role", "process", "position", "shift")}
+        return super().values_of(record) | named | {"stamp": record.stamp.code, "filler_lot": record.filler_lot_id}
+
+    def draft(self) -> Pass:
+        """The pass that this form says, unsaved; a correction stays under the procedure of the pass it corrects."""
+        clean = self.cleaned_data
+        named = {name: clean[name] for name in ("order", "role", "process", "position", "shift", "stamp", "filler_lot")}
+        procedure = self.replaced.procedure if self.replaced else self.joint.procedure
+        return Pass(**self.common() | {"by": clean["stamp"].code}, **self.measures(), **named, procedure=procedure)

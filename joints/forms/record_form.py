@@ -1,0 +1,158 @@
+"""What every form of a record has: an identity that makes a double click harmless, the attempt, day, time and name."""
+
+from collections.abc import Iterable, Mapping
+from datetime import datetime
+from decimal import Decimal
+from typing import Any, ClassVar, Generic, TypeVar
+
+from django import forms
+from django.utils import timezone
+
+from joints.measures import Measure
+from joints.queries.joint_history import clock_of
+from records.clock import local_time, today_on, zone_of
+from records.models import Job, Joint, User
+from records.models.base import JointRecord, new_id
+from records.refusals import Refusal
+from rules.units import figure
+
+R = TypeVar("R", bound=JointRecord)
+
+
+class OnceForm(forms.Form):
+    """A form that carries the identity of what it will write, and shows a refusal where it belongs."""
+
+    # A fault's word -> the field of this form, where they differ.
+    FAULTS: ClassVar[Mapping[str, str]] = {}
+
+    id = forms.UUIDField(widget=forms.HiddenInput)
+
+    def __init__(self, data: Any = None, *, initial: Mapping[str, Any] | None = None) -> None:
+        super().__init__(data, initial={"id": new_id(), **(initial or {})})
+
+    def take(self, refusal: Refusal) -> None:
+        """Show why nothing was recorded, at the fields at fault and in the summary."""
+        placed = [(self._place(fault.field), fault) for fault in refusal.faults]
+        for name, fault in placed:
+            accepted = f" Accepted: {fault.accepted}." if fault.accepted else ""
+            self.add_error(name, f"{fault.message}{accepted}")
+        if not placed or all(name is None for name, _ in placed):
+            self.errors.pop(forms.forms.NON_FIELD_ERRORS, None)
+            self.add_error(None, refusal.message)
+
+    def _place(self, word: str) -> str | None:
+        name = self.FAULTS.get(word) or word.replace(" ", "_").replace("-", "_").lower()
+        return name if name in self.fields else None
+
+
+class RecordForm(OnceForm, Generic[R]):
+    """A record on one attempt of a joint, new or as the correction of another.
+
+    FRONT  names of the fields that are asked
+    MORE   names of those one tap away
+    MEASURES  what is measured, each with its field
+    """
+
+    FRONT: ClassVar[tuple[str, ...]] = ()
+    MORE: ClassVar[tuple[str, ...]] = ()
+    MEASURES: ClassVar[tuple[Measure, ...]] = ()
+
+    attempt = forms.CharField(max_length=6, widget=forms.HiddenInput)
+    replaces = forms.UUIDField(required=False, widget=forms.HiddenInput)
+    date = forms.DateField(label="Day", widget=forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"}))
+    time = forms.TimeField(label="Time", required=False, widget=forms.TimeInput(format="%H:%M", attrs={"type": "time"}))
+    by = forms.CharField(label="By", max_length=120, help_text="Name or stamp of whoever did it")
+
+    def __init__(
+        self,
+        data: Any = None,
+        *,
+        job: Job,
+        joint: Joint,
+        user: User,
+        name: str,
+        replaced: R | None = None,
+        initial: Mapping[str, Any] | None = None,
+    ) -> None:
+        self.job, self.joint, self.user, self.name, self.replaced = job, joint, user, name, replaced
+        now = local_time(job, timezone.now())
+        first = {"attempt": joint.attempt, "date": now.date(), "time": now.time(), "by": name, **(initial or {})}
+        if replaced is not None:
+            first |= {"attempt": replaced.attempt, "replaces": replaced.id, **self.values_of(replaced)}
+        super().__init__(data, initial=first)
+        if replaced is not None:
+            self.fields["reason"] = forms.CharField(
+                label="What was wrong",
+                help_text="The record stays; this one counts instead",
+                widget=forms.Textarea(attrs={"rows": 3}),
+            )
+
+    def values_of(self, record: R) -> dict[str, Any]:
+        """What a stored record says, as the fields of this form; subclasses add what is no measure."""
+        at = local_time(self.job, record.done_at).time() if record.done_at else None
+        typed: Mapping[str, str] = getattr(record, "typed", {})
+        measured = {
+            one.field: typed.get(one.word) or written(getattr(record, one.column), one.unit, self.job.units)
+            for one in self.MEASURES
+        }
+        return {"date": record.done_on, "time": at, "by": record.by, **measured}
+
+    def common(self) -> dict[str, Any]:
+        """The columns that every record on a joint has."""
+        clean = self.cleaned_data
+        return {
+            "id": clean["id"],
+            "job": self.job,
+            "joint": self.joint,
+            "attempt": clean["attempt"],
+            "done_on": clean.get("date") or today_on(self.job),
+            "done_at": self._moment(),
+            "by": clean.get("by") or self.name,
+            "replaces": self.replaced,
+            "reason": clean.get("reason", ""),
+        }
+
+    def _moment(self) -> datetime | None:
+        day, time = self.cleaned_data.get("date"), self.cleaned_data.get("time")
+        return datetime.combine(day, time, tzinfo=zone_of(self.job)) if day and time else None
+
+    def measures(self) -> dict[str, Any]:
+        """The measured columns, and under `typed` each as it was typed, by the workbook's word."""
+        clean = self.cleaned_data
+        given = [one for one in self.MEASURES if clean.get(one.field) is not None]
+        figures = {one.column: clean[one.field] for one in given}
+        return {**figures, "typed": {one.word: str(self.data[one.field]).strip() for one in given}}
+
+    def draft(self) -> R:
+        """The record that this form says, unsaved."""
+        raise NotImplementedError
+
+    @property
+    def front(self) -> Iterable[forms.BoundField]:
+        """The fields that are asked."""
+        reason = ("reason",) if self.replaced is not None else ()
+        return [self[name] for name in (*reason, *self.FRONT) if name in self.fields]
+
+    @property
+    def more(self) -> Iterable[forms.BoundField]:
+        """The fields one tap away."""
+        return [self[name] for name in self.MORE if name in self.fields]
+
+    @property
+    def is_more_open(self) -> bool:
+        """Whether something in the fields one tap away was typed or is wrong."""
+        plain = ("date", "time", "by")
+        return any(field.errors or (field.name not in plain and field.value()) for field in self.more)
+
+
+def hint(form: forms.Form, name: str, bounds: str, source: str = "") -> None:
+    """Say beside a field what is asked of it, before anything is typed."""
+    if bounds and name in form.fields:
+        form.fields[name].help_text = f"{bounds} · {source}" if source else bounds
+
+
+def written(value: Decimal | None, unit: str, units: str) -> str:
+    """A stored figure as somebody on this job would type it."""
+    if value is None:
+        return ""
+    return clock_of(value) if unit == "clock" else figure(value, unit, units)

@@ -1,0 +1,146 @@
+"""What a joint asks before it is fitted, welded and examined, in the job's units, each figure with its source."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+
+from records.clock import today_on
+from records.facts import applies, exam_rule_facts, heat_facts, job_facts, procedure_facts, procedure_pass_facts
+from records.models import ExamRule, Heat, Job, Joint, Material, ProcedurePass
+from rules.facts import ExamRuleFacts, HeatFacts, JobFacts, JointFacts, MaterialFacts, ProcedureFacts
+from rules.finding import Requirement
+from rules.judge import requirements
+from rules.limits import listed, shown_bounds
+from rules.materials import find_material
+
+STEPS = {"fit-up": "Fit-up", "pass": "Passes", "examination": "Examination", "release": "Release"}
+
+
+@dataclass(frozen=True, slots=True)
+class Ask:
+    """One thing a joint asks, as a person reads it: "Gap", "1/32 to 1/8 in", "WPS W-11" and the arithmetic."""
+
+    id: str
+    record: str
+    label: str
+    bounds: str
+    source: str
+    steps: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """A joint as it is planned: its facts without records, the job's settings, and all it asks."""
+
+    joint: JointFacts
+    job: JobFacts
+    requirements: tuple[Requirement, ...]
+
+    def asks(self, record: str = "") -> list[Ask]:
+        """Everything asked of one kind of record, or of all."""
+        wanted = [one for one in self.requirements if record in ("", one.record)]
+        return [ask for one in wanted if (ask := asked(one)).bounds]
+
+    def ask(self, id: str) -> Ask | None:
+        """What is asked under this id, if anything."""
+        return next((asked(one) for one in self.requirements if one.id == id), None)
+
+
+def plan_of(job: Job, joint: Joint) -> Plan:
+    """Return what a joint asks; at most three queries where the joint came `with_plan`."""
+    facts = joint_plan(job, joint)
+    settings = job_facts(job, today_on(job))
+    return Plan(facts, settings, tuple(requirements(facts, settings)))
+
+
+def joint_plan(job: Job, joint: Joint) -> JointFacts:
+    """Return a joint's facts without any record; one that needs the records asks `records.facts`."""
+    return JointFacts(
+        key=f"{joint.sheet.drawing}/{joint.sheet.number}/{joint.number}",
+        kind=joint.kind,
+        location=joint.location,
+        nps=joint.nps,
+        schedule=joint.schedule,
+        od_mm=joint.od_mm,
+        wall_mm=joint.wall_mm,
+        service=joint.line.fluid_service,
+        severe_cyclic=joint.line.severe_cyclic,
+        revision=joint.sheet.revision,
+        socket_class=joint.socket_class,
+        position=joint.position,
+        procedure=_procedure(joint),
+        heat_a=_heat(joint.heat_a),
+        heat_b=_heat(joint.heat_b),
+        material_a=_material(job, joint.material_a),
+        material_b=_material(job, joint.material_b),
+        has_exam_plan=joint.line.exam_plan_id is not None,
+        exam_rules=_exam_rules(joint),
+    )
+
+
+def asked(requirement: Requirement) -> Ask:
+    """Put one requirement into words."""
+    return Ask(
+        id=requirement.id,
+        record=requirement.record,
+        label=requirement.args.get("label", requirement.id),
+        bounds=_bounds(requirement),
+        source=str(requirement.source),
+        steps=requirement.steps,
+    )
+
+
+def _bounds(requirement: Requirement) -> str:
+    args = requirement.args
+    match requirement.test:
+        case "range":
+            return shown_bounds(requirement)
+        case "one_of":
+            return listed([str(name) for name in requirement.bounds], "or")
+        case "order":
+            return listed([str(name) for name in requirement.bounds], "then")
+        case "count_at_least":
+            return f"at least {args['least']} {args['unit']}"
+        case "dial_apart":
+            return f"at least {_plain(args['least'])}° from the pass before"
+        case "requires":
+            return "to be recorded"
+        case _:
+            return ""
+
+
+def _plain(text: str) -> str:
+    return f"{Decimal(text).normalize():f}"
+
+
+def _procedure(joint: Joint) -> ProcedureFacts | None:
+    if joint.procedure is None:
+        return None
+    rows = ProcedurePass.objects.filter(procedure=joint.procedure).order_by("id")
+    return procedure_facts(joint.procedure, [procedure_pass_facts(row) for row in in_order(rows)])
+
+
+def in_order(rows: Iterable[ProcedurePass]) -> list[ProcedurePass]:
+    """A procedure's passes as they are welded: root, hot, fill, cap."""
+    order = {"root": 0, "hot": 1, "fill": 2, "cap": 3}
+    return sorted(rows, key=lambda row: order[row.role])
+
+
+def _heat(heat: Heat | None) -> HeatFacts | None:
+    return heat_facts(heat) if heat else None
+
+
+def _material(job: Job, name: str) -> MaterialFacts | None:
+    if not name:
+        return None
+    if built_in := find_material(name):
+        return built_in
+    own = Material.objects.filter(job=job, name__iexact=name).first()
+    return MaterialFacts(own.name, own.p_number, own.group) if own else None
+
+
+def _exam_rules(joint: Joint) -> Sequence[ExamRuleFacts]:
+    if joint.line.exam_plan_id is None:
+        return ()
+    rows = ExamRule.objects.filter(plan_id=joint.line.exam_plan_id).select_related("plan").order_by("method", "id")
+    return [exam_rule_facts(row) for row in rows if applies(row, joint.kind, joint.nps)]

@@ -1,0 +1,105 @@
+"""Everything the joint card shows: the plan, what it asks, the drawings, the history and the findings."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+from joints.queries.find_joint import stamps_of
+from joints.queries.joint_asks import Ask, Plan, plan_of
+from joints.queries.joint_history import Entry, History, history_of
+from joints.queries.joint_section import dial_of, section_of
+from records.models import Finding, FitUp, Job, Joint, Pass, Stamp, User
+from reports.dial import dial_svg
+from reports.section import section_svg
+from rules.attempts import is_repair
+from rules.facts import ProcedurePassFacts
+
+WEIGHT = {"stop": 0, "correct": 1, "note": 2}
+NEEDS_STAMP = frozenset({"weld", "fit up"})
+
+
+@dataclass(frozen=True, slots=True)
+class Chapter:
+    """The records of one attempt."""
+
+    attempt: str
+    words: str
+    entries: Sequence[Entry]
+
+
+@dataclass
+class Card:
+    """One joint as its page shows it."""
+
+    job: Job
+    joint: Joint
+    plan: Plan
+    history: History
+    findings: Sequence[Finding]
+    stamps: Sequence[Stamp]
+
+    @cached_property
+    def fit_up(self) -> FitUp | None:
+        """The fit-up the joint stands on: the latest of its attempt, or for a repair the latest before."""
+        rows = self.history.stand("fitup", None if is_repair(self.joint.attempt) else self.joint.attempt)
+        return rows[-1] if rows else None  # type: ignore[return-value]
+
+    @cached_property
+    def passes(self) -> list[Pass]:
+        """The passes of the current attempt that stand, in order."""
+        return sorted(self.history.stand("pass", self.joint.attempt), key=lambda one: one.order)  # type: ignore[arg-type,attr-defined]
+
+    @property
+    def next_order(self) -> int:
+        """The order of the next pass."""
+        return max((one.order for one in self.passes), default=0) + 1
+
+    @cached_property
+    def procedure_rows(self) -> Sequence[ProcedurePassFacts]:
+        """The procedure's pass table, root first."""
+        return self.plan.joint.procedure.passes if self.plan.joint.procedure else ()
+
+    @cached_property
+    def section(self) -> str:
+        """The section as SVG, empty where the kind has none."""
+        title = f"Joint {self.joint.number} in section"
+        return section_svg(section_of(self.joint, self.plan, self.fit_up), title=title) or ""
+
+    @cached_property
+    def dial(self) -> str:
+        """The dial as SVG, empty where no start and stop was recorded on this attempt."""
+        passes = dial_of(self.passes)
+        return dial_svg(passes, title="Starts and stops") if passes else ""
+
+    @cached_property
+    def asks(self) -> list[tuple[str, list[Ask]]]:
+        """What the joint asks, by the record it is asked of."""
+        words = (("fit-up", "At fit-up"), ("pass", "Of each pass"), ("examination", "At examination"))
+        return [(word, found) for record, word in words if (found := self.plan.asks(record))]
+
+    @cached_property
+    def chapters(self) -> list[Chapter]:
+        """The history by attempt, in the order in which the attempts began."""
+        found: dict[str, list[Entry]] = {}
+        for entry in self.history.entries:
+            found.setdefault(entry.attempt, []).append(entry)
+        return [Chapter(attempt, attempt_words(attempt), entries) for attempt, entries in found.items()]
+
+    @property
+    def attempt_words(self) -> str:
+        """The current attempt in words."""
+        return attempt_words(self.joint.attempt)
+
+
+def attempt_words(attempt: str) -> str:
+    """Return an attempt in words: "original", "repair 1", "re-weld 1 after a cut-out"."""
+    if attempt == "0":
+        return "original"
+    return f"repair {attempt[1:]}" if is_repair(attempt) else f"re-weld {attempt[1:]} after a cut-out"
+
+
+def card_of(job: Job, joint: Joint, user: User) -> Card:
+    """Return the card of a joint that came with its plan; at most thirteen queries, however much was recorded."""
+    rows = Finding.objects.filter(joint=joint).select_related("override__recorded_by").order_by("id")
+    findings = sorted(rows, key=lambda one: (one.override_id is not None, WEIGHT[one.severity]))
+    return Card(job, joint, plan_of(job, joint), history_of(job, joint), findings, stamps_of(user, job))

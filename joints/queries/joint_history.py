@@ -1,0 +1,232 @@
+"""Everything that was ever recorded on a joint, in order, with what was corrected or withdrawn beside what stands."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from decimal import Decimal
+from uuid import UUID
+
+from joints.measures import BY_KIND
+from records.clock import local_time
+from records.facts import when
+from records.models import (
+    Assignment,
+    Examination,
+    FitUp,
+    Job,
+    Joint,
+    Override,
+    Pass,
+    Release,
+    RepairDecision,
+    Withdrawal,
+)
+from records.models.base import JointRecord
+from rules.units import shown, unit_shown
+
+KINDS: tuple[type[JointRecord], ...] = (Assignment, FitUp, Pass, Examination, RepairDecision, Release, Override)
+TITLES = {
+    "assignment": "Assigned",
+    "fitup": "Fitted up",
+    "repairdecision": "Decided",
+    "release": "Released",
+    "override": "Overridden",
+}
+
+
+@dataclass(slots=True)
+class Entry:
+    """One record as the card tells it.
+
+    values       what was measured, as typed where somebody typed it
+    struck       why it counts no more: the correction or the withdrawal, with who and the reason; empty where it stands
+    corrects     why this one replaced another
+    """
+
+    kind: str
+    id: UUID
+    attempt: str
+    done_on: date
+    done_at: datetime | None
+    title: str
+    values: tuple[str, ...]
+    remark: str
+    by: str
+    recorded: str
+    corrects: str = ""
+    struck: str = ""
+
+
+@dataclass(slots=True)
+class History:
+    """All records of a joint as entries, and the rows that stand, by model."""
+
+    entries: list[Entry]
+    standing: dict[str, list[JointRecord]] = field(default_factory=dict)
+
+    def stand(self, kind: str, attempt: str | None = None) -> list[JointRecord]:
+        """The records of a kind that count, in order, of one attempt or of all."""
+        return [row for row in self.standing.get(kind, ()) if attempt in (None, row.attempt)]
+
+
+def history_of(job: Job, joint: Joint) -> History:
+    """Return the joint's history; eight queries."""
+    withdrawn = {row.record: row for row in Withdrawal.objects.filter(joint=joint).select_related("recorded_by")}
+    rows = [row for model in KINDS for row in _rows(model, joint)]
+    rows.sort(key=when)
+    replaced = {row.replaces_id: row for row in rows if row.replaces_id}
+    history = History([_entry(job, row, replaced.get(row.id), withdrawn.get(row.id)) for row in rows])
+    for row in rows:
+        if row.id not in replaced and row.id not in withdrawn:
+            history.standing.setdefault(_kind(row), []).append(row)
+    if joint.id in withdrawn:
+        history.entries.append(_joint_withdrawn(job, joint, withdrawn[joint.id]))
+    return history
+
+
+def _rows(model: type[JointRecord], joint: Joint) -> Sequence[JointRecord]:
+    related = {Pass: ("stamp", "filler_lot", "procedure"), FitUp: ("tack_stamp",), Assignment: ("stamp__welder",)}
+    return list(
+        model._default_manager.filter(joint=joint).select_related("recorded_by", *related.get(model, ()))  # type: ignore[call-overload]
+    )
+
+
+def _kind(row: JointRecord) -> str:
+    return str(row._meta.model_name)
+
+
+def _entry(job: Job, row: JointRecord, by_correction: JointRecord | None, by_withdrawal: Withdrawal | None) -> Entry:
+    kind = _kind(row)
+    return Entry(
+        kind=kind,
+        id=row.id,
+        attempt=row.attempt,
+        done_on=row.done_on,
+        done_at=local_time(job, row.done_at) if row.done_at else None,
+        title=title_of(row),
+        values=tuple(_values(row, job.units)),
+        remark=_remark(row),
+        by=_signed(row),
+        recorded=_recorded(job, row),
+        corrects=row.reason if row.replaces_id else "",
+        struck=_struck(job, by_correction, by_withdrawal),
+    )
+
+
+def title_of(row: JointRecord) -> str:
+    """Return what a record says in a word or two: "Pass 1 root", "VT accepted"."""
+    match row:
+        case Pass():
+            return f"Pass {row.order} {row.role}"
+        case Examination():
+            return f"{row.method} {row.result}"
+        case RepairDecision():
+            return "Cut-out decided" if row.decision == "cut-out" else "Repair decided"
+        case Assignment():
+            return f"Assigned to {row.stamp.code}"
+        case Override():
+            return f"{row.code} overridden"
+        case _:
+            return TITLES[_kind(row)]
+
+
+def _values(row: JointRecord, units: str) -> Iterable[str]:
+    match row:
+        case Pass():
+            yield f"{row.stamp.code}, {row.process}"
+            if row.filler_lot:
+                yield f"filler {row.filler_lot.number}"
+        case Assignment():
+            yield row.stamp.welder.name
+    typed: dict[str, str] = getattr(row, "typed", None) or {}
+    for one in BY_KIND.get(_kind(row), ()):
+        value: Decimal | None = getattr(row, one.column)
+        if value is not None:
+            yield f"{one.label} {_as_typed(typed.get(one.word, ''), value, one.unit, units)}".strip()
+    match row:
+        case Pass():
+            if row.start_degrees is not None and row.stop_degrees is not None:
+                yield f"from {clock_of(row.start_degrees)} to {clock_of(row.stop_degrees)} o'clock"
+            if row.position:
+                yield row.position
+        case FitUp():
+            yield from _read_at_fit_up(row)
+        case Examination():
+            if row.report:
+                yield f"report {row.report}{', line ' + row.report_line if row.report_line else ''}"
+
+
+def _read_at_fit_up(row: FitUp) -> Iterable[str]:
+    if row.tack_stamp:
+        yield f"tacked by {row.tack_stamp.code}"
+    for side, heat in (("A", row.heat_a_read), ("B", row.heat_b_read)):
+        if heat:
+            yield f"heat {side} {heat}"
+    if row.revision:
+        yield f"from revision {row.revision}"
+    if row.accepted_by:
+        yield f"accepted by {row.accepted_by}"
+
+
+def _as_typed(typed: str, value: Decimal, unit: str, units: str) -> str:
+    """What was typed, with the job's unit where it carried none; the figure where nothing was typed."""
+    text = typed.strip()
+    if not text:
+        return shown(value, unit, units)
+    has_unit = any(sign.isalpha() or sign in "\"'″′°:" for sign in text)
+    return text if has_unit else f"{text} {unit_shown(unit, units)}"
+
+
+def clock_of(degrees: Decimal) -> str:
+    """Return a place on the pipe as a clock face shows it: 0 degrees is 12, 135 is 4:30."""
+    hour, minute = divmod(int(degrees * 2), 60)
+    return f"{hour or 12}:{minute:02d}" if minute else f"{hour or 12}"
+
+
+def _remark(row: JointRecord) -> str:
+    match row:
+        case Examination():
+            return row.indications
+        case Assignment():
+            return row.override_reason
+        case Release():
+            return row.remark
+        case Override():
+            return row.reason
+        case RepairDecision():
+            scrapped = f"Scrapped: {row.piece_scrapped}." if row.piece_scrapped else ""
+            return f"{'' if row.replaces_id else row.reason} {scrapped}".strip()
+        case _:
+            return ""
+
+
+def _signed(row: JointRecord) -> str:
+    name = row.recorded_by.get_full_name() or row.recorded_by.get_username()
+    return row.by or name
+
+
+def _recorded(job: Job, row: JointRecord | Withdrawal) -> str:
+    """Who wrote it down and when, by the server's clock and, where it differs, by the device's."""
+    name = row.recorded_by.get_full_name() or row.recorded_by.get_username()
+    at = local_time(job, row.recorded_at)
+    told = f"{name}, {at.day} {at:%b %Y %H:%M}"
+    if row.device_at and abs((row.device_at - row.recorded_at).total_seconds()) > 60:
+        device = local_time(job, row.device_at)
+        told += f", by the device {device.day} {device:%b %Y %H:%M}"
+    return told
+
+
+def _struck(job: Job, correction: JointRecord | None, withdrawal: Withdrawal | None) -> str:
+    if withdrawal:
+        return f"Withdrawn by {_recorded(job, withdrawal)}: {withdrawal.reason}"
+    if correction:
+        return f"Corrected by {_recorded(job, correction)}: {correction.reason}"
+    return ""
+
+
+def _joint_withdrawn(job: Job, joint: Joint, row: Withdrawal) -> Entry:
+    at = local_time(job, row.recorded_at)
+    return Entry(
+        kind="joint", id=joint.id, attempt=joint.attempt, done_on=at.date(), done_at=None, title="Joint withdrawn",
+        values=(), remark=row.reason, by=_recorded(job, row).split(",")[0], recorded=_recorded(job, row),
+    )  # fmt: skip

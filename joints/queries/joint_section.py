@@ -1,0 +1,115 @@
+"""The joint in section with its real dimensions, and its dial: from records and tables to drawings."""
+
+from collections import defaultdict
+from collections.abc import Iterable
+from decimal import Decimal
+
+from joints.queries.joint_asks import Plan
+from records.models import FitUp, Joint, Pass
+from reports.data import DialPass, DialSegment, Dimension, SectionData
+from rules.examination import judged_wall, required_leg
+from rules.fillet import socket_wall
+from rules.pipe import UnknownSize, parse_nps
+from rules.tables import table
+from rules.units import LEAST, SI, length_figure, show_length, show_limit
+
+FILLET_KINDS = frozenset({"socket", "slip-on"})
+DEGREES_AN_HOUR = Decimal(30)
+# Common practice, no source: the mark that shows after welding that the pipe did not move is set an inch off the face.
+MARK_MM = {"US": Decimal("25.4"), "SI": Decimal(25)}
+
+
+def section_of(joint: Joint, plan: Plan, fit_up: FitUp | None) -> SectionData:
+    """Return what the section draws: the gap as fitted, or before that as the procedure has it."""
+    units = plan.job.units
+    wall = judged_wall(plan.joint, units)
+    gap = _gap(plan, fit_up)
+    depth = _socket_depth(joint)
+    return SectionData(
+        kind=joint.kind,
+        pipe_wall=Dimension(wall, f"wall {show_length(wall, units)}"),
+        other_wall=Dimension(wall, f"wall {show_length(wall, units)}") if joint.kind in ("branch", "slip-on") else None,
+        socket_wall=_socket_wall(joint, units),
+        socket_depth=_insertion(depth, gap, units) if depth is not None else None,
+        gap=gap,
+        mark=Dimension(MARK_MM[units], f"mark at {show_length(MARK_MM[units], units)}", "from the face"),
+        leg=_leg(plan),
+    )
+
+
+def _gap(plan: Plan, fit_up: FitUp | None) -> Dimension | None:
+    units = plan.job.units
+    word = "gap" if plan.joint.kind in FILLET_KINDS else "opening"
+    ask = plan.ask("gap") or plan.ask("gap:greatest")
+    limits = gap_limits(plan)
+    if fit_up is not None and fit_up.gap_mm is not None:
+        return Dimension(fit_up.gap_mm, f"{word} {show_length(fit_up.gap_mm, units)} as fitted", limits)
+    procedure = plan.joint.procedure
+    least = procedure.gap_min_mm if procedure else None
+    greatest = procedure.gap_max_mm if procedure else None
+    if least is None and greatest is None:
+        # The code's own figure, about 1/16 in: drawn, and said to be about.
+        return Dimension(Decimal("1.5875") if units != SI else Decimal("1.5"), word, limits) if ask else None
+    drawn = (least + greatest) / 2 if least is not None and greatest is not None else (least or greatest)
+    assert drawn is not None
+    return Dimension(drawn, word, limits)
+
+
+def gap_limits(plan: Plan) -> str:
+    """Return the gap's limits in words: both bounds come as requirements of their own."""
+    procedure, units = plan.joint.procedure, plan.job.units
+    least = procedure.gap_min_mm if procedure else None
+    greatest = procedure.gap_max_mm if procedure else None
+    if least is not None and greatest is not None:
+        return f"{length_figure(least, units)} to {show_length(greatest, units)}"
+    if least is not None:
+        return f"at least {show_length(least, units)}"
+    if greatest is not None:
+        return f"at most {show_length(greatest, units)}"
+    ask = plan.ask("gap")
+    return ask.bounds if ask else ""
+
+
+def _insertion(depth: Decimal, gap: Dimension | None, units: str) -> Dimension:
+    inserted = depth - (gap.value if gap else Decimal(0))
+    return Dimension(
+        depth, f"insert {show_length(max(inserted, Decimal(0)), units)}", f"of {show_length(depth, units)} deep"
+    )
+
+
+def _leg(plan: Plan) -> Dimension | None:
+    leg = required_leg(plan.joint, plan.job)
+    return Dimension(leg.value, f"leg at least {show_limit(leg.value, LEAST, plan.job.units)}") if leg else None
+
+
+def _socket_wall(joint: Joint, units: str) -> Dimension | None:
+    if joint.kind != "socket" or not joint.socket_class:
+        return None
+    try:
+        wall = socket_wall(joint.nps, joint.socket_class)
+    except UnknownSize:
+        return None
+    return Dimension(wall, f"class {joint.socket_class}")
+
+
+def _socket_depth(joint: Joint) -> Decimal | None:
+    """The least depth of a socket of this size, by ASME B16.11; where the class is not known, of class 3000."""
+    if joint.kind != "socket":
+        return None
+    try:
+        size = parse_nps(joint.nps)
+    except UnknownSize:
+        return None
+    rows = {row["class"]: row for row in table("socket_fittings").rows if row["nps"] == size}
+    row = rows.get(joint.socket_class or "3000")
+    return Decimal(row["depth_min_mm"]) if row else None
+
+
+def dial_of(passes: Iterable[Pass]) -> list[DialPass]:
+    """Return the passes whose starts and stops were recorded, segment by segment, in order."""
+    segments: dict[tuple[int, str], list[DialSegment]] = defaultdict(list)
+    for one in passes:
+        if one.start_degrees is not None and one.stop_degrees is not None:
+            start, stop = one.start_degrees / DEGREES_AN_HOUR, one.stop_degrees / DEGREES_AN_HOUR
+            segments[one.order, one.role].append(DialSegment(one.stamp.code, start, stop))
+    return [DialPass(order, role, tuple(found)) for (order, role), found in sorted(segments.items())]

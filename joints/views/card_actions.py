@@ -1,0 +1,114 @@
+"""What this person can do at a joint now: the one next step, and everything else in words."""
+
+from dataclasses import dataclass
+
+from django.urls import reverse
+
+from joints.next_step import EXAMINE
+from joints.queries.joint_card import Card
+from joints.queries.joint_history import Entry
+
+METHODS = ("VT", "RT", "PT", "MT")
+MADE = ("fitted", "in progress", "welded", "rejected", "accepted", "released")
+WHO = {"fit up": "a welder", "weld": "a welder", "decide repair": "the inspector", "release": "the inspector"}
+
+
+@dataclass(frozen=True, slots=True)
+class Act:
+    """A deed with the address of its page."""
+
+    words: str
+    address: str
+
+
+@dataclass(frozen=True, slots=True)
+class Acts:
+    """The main action (None where this person has none), what it waits for, and the others."""
+
+    main: Act | None
+    waits: str
+    others: tuple[Act, ...]
+
+
+def acts_of(card: Card, verbs: frozenset[str]) -> Acts:
+    """Work out what a person with these verbs can do at the joint."""
+    if card.joint.state == "withdrawn":
+        return Acts(None, "This joint is withdrawn.", ())
+    possible = _possible(card, verbs)
+    step = card.joint.next_step
+    wanted = "assign" if _wants_assigning(card, verbs) else step
+    main = possible.get(wanted)
+    others = tuple(act for name, act in possible.items() if name != wanted)
+    if step in ("", "nothing"):
+        return Acts(None, "Nothing is left to do at this joint.", others)
+    waiting = WHO.get(step, "the inspector") if main is None else ""
+    return Acts(main, f"Next: {step}, by {waiting}." if waiting else "", others)
+
+
+def _wants_assigning(card: Card, verbs: frozenset[str]) -> bool:
+    """A foreman's next step is to find somebody, where nobody is assigned and welding is still ahead."""
+    return "assign" in verbs and card.joint.assigned_id is None and card.joint.next_step in ("fit up", "weld")
+
+
+def _possible(card: Card, verbs: frozenset[str]) -> dict[str, Act]:
+    joint, found = card.joint, dict[str, Act]()
+    mine = f" as {card.stamps[0].code}" if card.stamps else ""
+    if "record fit-up" in verbs:
+        found["fit up"] = Act(f"Record fit-up{mine}", _to(card, "fit-up-record"))
+    if "record pass" in verbs:
+        found["weld"] = Act(f"Record pass {card.next_order}{mine}", _to(card, "pass-record"))
+    if "assign" in verbs:
+        found["assign"] = Act(
+            "Assign a welder" if joint.assigned_id is None else "Assign another welder", _to(card, "joint-assign")
+        )
+    if "examine" in verbs and joint.state in MADE:
+        for method in _methods(card):
+            found[EXAMINE + method] = Act(f"Record {method}", _to(card, "examination-record", method))
+    if "decide repair" in verbs and joint.state == "rejected":
+        found["decide repair"] = Act("Decide the repair", _to(card, "repair-decide"))
+    if "release" in verbs and joint.state in ("welded", "accepted"):
+        found["release"] = Act(f"Release joint {joint.number}", _to(card, "joint-release"))
+    return found
+
+
+def _methods(card: Card) -> list[str]:
+    planned = [rule.method for rule in card.plan.joint.exam_rules]
+    return list(dict.fromkeys([*planned, *METHODS]))
+
+
+def _to(card: Card, route: str, *more: str) -> str:
+    return reverse(route, args=[card.job.code, card.joint.id, *more])
+
+
+CORRECTED_AT = {
+    "fitup": ("record fit-up", "fit-up-record"),
+    "pass": ("record pass", "pass-record"),
+    "examination": ("examine", "examination-record"),
+    "repairdecision": ("decide repair", "repair-decide"),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Mending:
+    """Where one record is corrected and where it is withdrawn; empty where this person may not."""
+
+    correct: str = ""
+    withdraw: str = ""
+
+
+def mending_of(card: Card, entry: Entry, verbs: frozenset[str]) -> Mending:
+    """Work out how an entry can be mended; one that counts no more can't."""
+    if entry.struck or entry.kind == "joint" or card.joint.state == "withdrawn":
+        return Mending()
+    verb, route = CORRECTED_AT.get(entry.kind, ("", ""))
+    correct = ""
+    if verb in verbs:
+        method = [entry.title.split()[0]] if entry.kind == "examination" else []
+        correct = f"{_to(card, route, *method)}?replaces={entry.id}"
+    withdraw = f"{_to(card, 'record-withdraw')}?kind={entry.kind}&record={entry.id}" if "withdraw" in verbs else ""
+    return Mending(correct, withdraw)
+
+
+def override_address(card: Card, finding_id: int) -> str:
+    """Return where one finding of the joint is overridden."""
+    return f"{_to(card, 'finding-override')}?finding={finding_id}"

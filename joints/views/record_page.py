@@ -1,0 +1,89 @@
+"""The page of one record: show the form, record what it says, go on to the joint card; refusals show in the form."""
+
+from collections.abc import Callable
+from typing import Any, Protocol, TypeVar
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import Http404, HttpResponse, HttpResponseRedirect
+from django.shortcuts import render
+from django.urls import reverse
+
+from records.access import JobRequest
+from records.models import Joint, Stamp
+from records.models.base import JointRecord
+from records.refusals import Refusal
+
+MOST_STAMPS = 300
+R = TypeVar("R", bound=JointRecord)
+
+
+class SeeOther(HttpResponseRedirect):
+    """Go on with GET, so that loading the next page again sends nothing twice."""
+
+    status_code = 303
+
+
+class Draftable(Protocol):
+    """A form that says one record."""
+
+    def is_valid(self) -> bool: ...
+    def draft(self) -> Any: ...
+    def take(self, refusal: Refusal) -> None: ...
+
+
+def record_page(
+    request: JobRequest,
+    joint: Joint,
+    form: Draftable,
+    act: Callable[..., Any],
+    *,
+    template: str = "joints/record_form.html",
+    told: str = "Recorded.",
+    **context: Any,
+) -> HttpResponse:
+    """Answer a form of one record: 200 with the form, 303 to the card, or the form with what is wrong (422, 409).
+
+    act   the action that takes a list of drafts, `job` and `by`
+    told  what the card says when it is done
+    """
+    status = 200
+    if request.method == "POST":
+        status = 422
+        if form.is_valid():
+            try:
+                act([form.draft()], job=request.job, by=request.user)
+            except Refusal as refusal:
+                form.take(refusal)
+                status = refusal.status
+            else:
+                messages.success(request, told)
+                return SeeOther(reverse("joint", args=[request.job.code, joint.id]))
+    context |= {"form": form, "joint": joint, "is_posted": request.method == "POST"}
+    return render(request, template, context, status=status)
+
+
+def record_to_correct(request: JobRequest, model: type[R], joint: Joint) -> R | None:
+    """Return the record of this joint that `replaces` names, None where nothing is corrected. Raises Http404."""
+    text = request.POST.get("replaces") or request.GET.get("replaces") or ""
+    if not text:
+        return None
+    return record_of(model, joint, text)
+
+
+def record_of(model: type[R], joint: Joint, text: str) -> R:
+    """Return a record of a joint by its key as text. Raises Http404."""
+    try:
+        key = UUID(text)
+    except ValueError as error:
+        raise Http404("There is no such record.") from error
+    found = model._default_manager.filter(joint=joint, id=key).first()
+    if found is None:
+        raise Http404("There is no such record.")
+    return found
+
+
+def stamps_to_choose(request: JobRequest) -> list[tuple[str, str]]:
+    """Return stamps with names to offer while typing; a job with more of them offers the first."""
+    rows = Stamp.objects.filter(job=request.job).order_by("code").values_list("code", "welder__name")
+    return list(rows[:MOST_STAMPS])

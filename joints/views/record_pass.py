@@ -1,0 +1,52 @@
+"""The page on which a pass is recorded or corrected."""
+
+from uuid import UUID
+
+from django.http import HttpResponse
+
+from joints.actions.record_passes import record_passes
+from joints.cautions import cautions_for
+from joints.forms.pass_form import PassForm
+from joints.queries.find_joint import find_joint
+from joints.queries.joint_card import Card, card_of
+from joints.queries.next_pass import next_pass
+from joints.views.record_page import record_page, record_to_correct, stamps_to_choose
+from records.access import JobRequest, on_job
+from records.models import Pass
+from records.templatetags.spoolbook import person
+
+
+@on_job(get="record pass", post="record pass")
+def record_pass(request: JobRequest, joint: UUID) -> HttpResponse:
+    """Record a pass of a joint; the next in sequence is proposed, with the person's own stamp."""
+    card = card_of(request.job, find_joint(request.job, joint), request.user)
+    replaced = record_to_correct(request, Pass, card.joint)
+    proposal = next_pass(card, request.user)
+    form = PassForm(
+        request.POST or None,
+        plan=card.plan,
+        job=request.job,
+        joint=card.joint,
+        user=request.user,
+        name=person(request.user),
+        replaced=replaced,
+        initial=proposal.proposed,
+    )
+    return record_page(
+        request,
+        card.joint,
+        form,
+        record_passes,
+        told="Pass recorded.",
+        title=f"Correct pass {replaced.order}" if replaced else f"Record pass {card.next_order}",
+        submit="Record the correction" if replaced else _submit(card),
+        card=card,
+        offered=proposal.offered,
+        more_words="Parameters, place on the pipe, day and time",
+        cautions=cautions_for("weld"),
+        stamps=stamps_to_choose(request),
+    )
+
+
+def _submit(card: Card) -> str:
+    return f"Record pass {card.next_order}{' as ' + card.stamps[0].code if card.stamps else ''}"

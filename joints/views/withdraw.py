@@ -1,0 +1,40 @@
+"""The page on which a record made in error is withdrawn."""
+
+from uuid import UUID
+
+from django.http import Http404, HttpResponse
+
+from joints.actions.withdraw_records import withdraw_records
+from joints.forms.withdraw_form import WithdrawForm
+from joints.queries.find_joint import find_joint
+from joints.queries.joint_history import Entry, history_of
+from joints.views.record_page import record_page
+from records.access import JobRequest, on_job
+from records.models import Joint
+
+
+@on_job(get="withdraw", post="withdraw")
+def withdraw(request: JobRequest, joint: UUID) -> HttpResponse:
+    """Show the record that is to be withdrawn, and withdraw it with a reason."""
+    found = find_joint(request.job, joint)
+    asked = request.POST if request.method == "POST" else request.GET
+    entry = _entry(request, found, asked.get("kind", ""), asked.get("record", ""))
+    form = WithdrawForm(request.POST or None, job=request.job, joint=found, kind=entry.kind, record=entry.id)
+    return record_page(
+        request,
+        found,
+        form,
+        withdraw_records,
+        told="Record withdrawn.",
+        title="Withdraw a record",
+        submit="Withdraw the record",
+        entry=entry,
+    )
+
+
+def _entry(request: JobRequest, joint: Joint, kind: str, key: str) -> Entry:
+    """The record as the card tells it. Raises Http404."""
+    for entry in history_of(request.job, joint).entries:
+        if (entry.kind, str(entry.id)) == (kind, key):
+            return entry
+    raise Http404("There is no such record.")
