@@ -52,7 +52,7 @@ class Command(BaseCommand):
         except OSError as fault:
             raise CommandError(f"{folder} can't be written: {fault.strerror}.", returncode=1) from fault
         self.stdout.write(
-            f"{target} written: {package.pages} pages, {package.missing} still missing, {copied} certificates beside it."
+            f"{target} written: {package.pages} pages, {package.missing} still missing, {copied} certificates."
             f"\nJournal head {package.head_number}:{package.head_hash}"
         )
 
