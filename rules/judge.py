@@ -5,7 +5,7 @@ from rules.case import Case, is_judged, open_case
 from rules.compare import Check, check
 from rules.continuity import lapses
 from rules.facts import ExaminationFacts, JobFacts, JointFacts, People
-from rules.finding import Finding, Requirement
+from rules.finding import Derived, Finding, Requirement
 from rules.limits import out_of
 from rules.persons import WhoMayWeld, who_may_weld
 from rules.procedure import outside_of
@@ -13,7 +13,9 @@ from rules.ranges import qualification_range
 from rules.remember import Remembered
 from rules.state import PLANNED
 
-__all__ = ["WhoMayWeld", "findings", "lapses", "outside_of", "qualification_range", "requirements", "who_may_weld"]
+__all__ = [
+    "WhoMayWeld", "findings", "judged", "lapses", "outside_of", "qualification_range", "requirements", "who_may_weld",
+]  # fmt: skip
 
 Held = tuple[tuple[Requirement, Check], ...]
 _NO_PROCEDURE = object()
@@ -43,10 +45,15 @@ def requirements(joint: JointFacts, job: JobFacts, people: People | None = None)
 
 def findings(joint: JointFacts, job: JobFacts, people: People) -> list[Finding]:
     """What the records of a joint show that is missing or out of its limits; none for one that is only planned."""
+    return judged(joint, job, people)[1]
+
+
+def judged(joint: JointFacts, job: JobFacts, people: People) -> tuple[Derived, list[Finding]]:
+    """The derived state of a joint, and its findings."""
     case = open_case(joint, job)
-    if not is_judged(case):
-        return []
     found_here: list[Finding] = []
+    if not is_judged(case):
+        return case.derived, found_here
     if case.fit_up:
         found_here += _fit_up(case)
         found_here += persons.tacker(case, people)
@@ -63,7 +70,7 @@ def findings(joint: JointFacts, job: JobFacts, people: People) -> list[Finding]:
     if case.derived.state != PLANNED or len(case.live) > 1:
         found_here += heats.findings(case)
     found_here += sequence.findings(case)
-    return found_here
+    return case.derived, found_here
 
 
 def _fit_up(case: Case) -> list[Finding]:

@@ -1,0 +1,99 @@
+"""Calculators of examination and testing: imperfections, extents, progressive examination, leak tests."""
+
+import re
+from decimal import Decimal
+from typing import Any
+
+from rules.acceptance import KINDS, SERVICES, WELDS, letter, table_source
+from rules.calculators.asked import Answer, Asked, ComputeError
+from rules.extent import extent, services
+from rules.imperfections import judge
+from rules.leak_test import KINDS as TESTS
+from rules.leak_test import UNITS, leak_test
+from rules.progressive import SOURCE, progressive
+from rules.units import US, parse_number
+
+
+def of_imperfection(asked: Asked) -> Answer:
+    """The criterion of an imperfection, its limit, and whether a measurement is accepted."""
+    service, weld = asked.choice("service", tuple(SERVICES)), asked.choice("weld", WELDS)
+    kind = asked.choice("kind", KINDS)
+    symbol = letter(service, weld, kind)
+    found = judge(
+        symbol,
+        kind,
+        asked.length("wall"),
+        asked.units,
+        measured=asked.maybe_length("measured"),
+        length=asked.maybe_length("length"),
+        width=asked.maybe_length("width"),
+    )
+    shown = re.sub(r"^K(?=.)", "", symbol) if service == "High pressure" else symbol
+    result = {"letter": shown or "N/A", "limit_mm": found.limit_mm, "accepted": found.accepted}
+    return Answer(result, found.steps, table_source(service, asked.edition), found.notes)
+
+
+def of_extent(asked: Asked) -> Answer:
+    """How many welds to examine."""
+    found = extent(
+        asked.choice("service", services()),
+        asked.count("girth"),
+        asked.count("socket"),
+        asked.count("branch", 0),
+        asked.count("welders", 0),
+        asked.text("p", "").upper().removeprefix("P-"),
+    )
+    result = {"rt": found.rt, "vt": found.vt, "surface": found.surface}
+    return Answer(result, found.steps, found.source)
+
+
+def of_progressive(asked: Asked) -> Answer:
+    """What rejects in a sample ask next."""
+    rounds = [_results(one) for one in asked.text("rounds", "").split("/") if one.strip()]
+    available = asked.count("available") if asked.has("available") else None
+    found = progressive(asked.count("rejects"), rounds, available)
+    result: dict[str, Any] = {
+        "state": found.state,
+        "due_now": found.due_now,
+        "extra_total": found.extra_total,
+        "repairs": found.repairs,
+    }
+    note = "Two for each defect of the first batch: a setting, as the text is written for one."
+    return Answer(result, found.steps, SOURCE, (note,))
+
+
+def of_leak_test(asked: Asked) -> Answer:
+    """Test pressure and relief setting, in the unit of the design pressure."""
+    kind = asked.choice("kind", TESTS)
+    design, unit = _pressure(asked)
+    stresses = [asked.maybe_number(key) for key in ("st", "s")]
+    if (stresses[0] is None) != (stresses[1] is None):
+        raise ComputeError("st and s go together: the allowable stress at test and at design temperature.")
+    found = leak_test(kind, design, unit, stresses[0], stresses[1])
+    result = {"pressure": found.pressure, "max_pressure": found.max_pressure, "relief": found.relief}
+    return Answer(result, found.steps, found.source, found.notes)
+
+
+def _pressure(asked: Asked) -> tuple[Decimal, str]:
+    given = asked.text("design")
+    found = re.fullmatch(r"([0-9.]+)\s*([A-Za-z]*)", given)
+    names = {one.casefold(): one for one in UNITS} | {
+        "": "psi" if asked.units == US else "kPa",
+        "psig": "psi",
+        "barg": "bar",
+    }
+    if not found or found[2].casefold() not in names:
+        raise ComputeError(f'design: "{given}" is not a pressure; accepted are 150 psi, 10 bar, 1000 kPa and 1 MPa.')
+    return parse_number(found[1]), names[found[2].casefold()]
+
+
+def _results(text: str) -> list[bool]:
+    words = {"pass": True, "accepted": True, "fail": False, "rejected": False}
+    results = []
+    for one in text.split(","):
+        if one.strip().lower() not in words:
+            raise ComputeError(
+                f'rounds: there is no "{one.strip()}"; accepted are pass and fail, as pass,fail/pass,pass.'
+            )
+        results.append(words[one.strip().lower()])
+    return results

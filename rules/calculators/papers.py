@@ -1,0 +1,65 @@
+"""Calculators of papers: certificates and carbon equivalents."""
+
+from decimal import Decimal
+
+from rules.calculators.asked import Answer, Asked, ComputeError
+from rules.certificate import ELEMENTS, NEWER, OLDER, carbon_equivalent, check, compared, has_limits
+from rules.facts import HeatFacts
+from rules.source import Source
+from rules.tables import table
+
+_A1_MOST = {"C": Decimal("0.20"), "Mn": Decimal("1.60"), "Si": Decimal("1.00")}
+
+
+def of_certificate(asked: Asked) -> Answer:
+    """A certificate against its material."""
+    material = asked.text("material")
+    if not has_limits(material):
+        accepted = ", ".join(dict.fromkeys(row["material"] for row in table("certificates").rows))
+        raise ComputeError(f'material: there is no table for "{material}"; accepted are {accepted}.')
+    heat = HeatFacts(
+        number="heat",
+        material=material,
+        certificate="",
+        elements={name: asked.number(name) for name in ELEMENTS if asked.has(name)},
+        tensile_mpa=asked.maybe_strength("tensile"),
+        yield_mpa=asked.maybe_strength("yield"),
+        elongation_percent=asked.maybe_number("elongation"),
+        hardness=asked.maybe_number("hardness"),
+    )
+    edition = asked.choice("edition", (OLDER, NEWER), NEWER)
+    verdict = check(heat, asked.units, edition)
+    assert verdict is not None
+    faults = [str(one) for one in verdict.value]
+    steps = [*compared(heat, asked.units, edition), *(one.step for one in verdict.value if one.step)]
+    notes = [*verdict.notes, "Values are rounded to the last digit of the limit before comparing (ASTM E29)."]
+    if asked.has("a_number") and (over := _over_a1(heat, asked.text("a_number"))):
+        notes.append(f"The heat is outside A-No. 1 ({over}): tell the engineer; it is no fault of the certificate.")
+    return Answer({"passed": not faults, "faults": faults}, steps, verdict.source, notes)
+
+
+def of_carbon_equivalent(asked: Asked) -> Answer:
+    """CE (IIW) and Pcm."""
+    elements = {name: asked.number(name) for name in ELEMENTS if asked.has(name)}
+    for name in ("C", "Mn"):
+        asked.number(name)
+    ce, pcm = carbon_equivalent(elements)
+    steps = (
+        f"CE = C + Mn/6 + (Cr+Mo+V)/5 + (Ni+Cu)/15 = {ce:.4f}",
+        f"Pcm = C + Si/30 + (Mn+Cu+Cr)/20 + Ni/60 + Mo/15 + V/10 + 5B = {pcm:.4f}",
+    )
+    missing = [name for name in ("Si", "Cr", "Mo", "V", "Ni", "Cu", "B") if name not in elements]
+    notes = [f"Not given and taken as none: {', '.join(missing)}."] if missing else []
+    return Answer({"ce": ce, "pcm": pcm}, steps, Source("IIW", "", "carbon equivalent", "checked"), notes)
+
+
+def _over_a1(heat: HeatFacts, a_number: str) -> str:
+    """What of an analysis is outside A-Number 1, where that is the number named (QW-442)."""
+    if a_number.upper().lstrip("A-NO. ") != "1":
+        return ""
+    over = [
+        f"{name} {heat.elements[name]} over {most}"
+        for name, most in _A1_MOST.items()
+        if heat.elements.get(name, most) > most
+    ]
+    return ", ".join(over)

@@ -1,0 +1,87 @@
+"""Calculators of sizes: pipe, cut length, legs and throats, thermal growth."""
+
+from decimal import Decimal
+
+from rules.calculators.asked import Answer, Asked
+from rules.cut_length import BUTT, ENDS, SOCKET, cut_length, end
+from rules.fillet import flange_leg, governs, size_of_concave, socket_leg, socket_wall, throat
+from rules.growth import EDITIONS, MATERIALS, growth
+from rules.pipe import pipe
+from rules.source import Source
+from rules.units import US
+
+_CODE_GAP = {US: Decimal("1.5875"), "SI": Decimal("1.5")}
+
+
+def of_pipe(asked: Asked) -> Answer:
+    """Outside diameter and wall."""
+    one = pipe(asked.text("nps"), asked.text("schedule"))
+    step = (
+        f"NPS {one.nps} Schedule {one.schedule}: {one.od_in} in x {one.wall_in} in, {one.od_mm} mm x {one.wall_mm} mm"
+    )
+    return Answer({"od_mm": one.od(asked.units), "wall_mm": one.wall(asked.units)}, (step,), one.source)
+
+
+def of_cut(asked: Asked) -> Answer:
+    """Cut length between two fittings."""
+    nps, joint = asked.text("nps"), asked.choice("joint", (SOCKET, BUTT))
+    fitting_class = asked.text("class", "3000")
+    centre = asked.length("centre")
+    ends = tuple(end(asked.choice(key, ENDS), nps, joint, fitting_class) for key in ("end1", "end2"))
+    key, default = ("gap", _CODE_GAP[asked.units]) if joint == SOCKET else ("root", Decimal(0))
+    cut = cut_length(centre, (ends[0], ends[1]), asked.length(key, default))
+    notes = []
+    if not asked.has(key):
+        told = "the code's figure before welding (ASME B31.3 Fig. 328.5.2C)" if joint == SOCKET else "none is taken"
+        notes.append(f"{key} is not given: {told}.")
+    result = {
+        "length_mm": cut.length_mm,
+        "takeout1_mm": cut.takeouts_mm[0],
+        "takeout2_mm": cut.takeouts_mm[1],
+        "insertion_mm": cut.insertion_mm,
+    }
+    return Answer(result, cut.steps, cut.source, notes)
+
+
+def of_socket_leg(asked: Asked) -> Answer:
+    """Least leg of a socket weld."""
+    one = pipe(asked.text("nps"), asked.text("schedule"))
+    wall = one.wall(asked.units)
+    socket = socket_wall(one.nps, asked.text("class")) if asked.has("class") else None
+    leg = socket_leg(wall, socket, units=asked.units)
+    across = throat(leg.value, leg.value)
+    result = {"leg_mm": leg.value, "throat_mm": across.value, "governs": governs(wall, socket)}
+    return Answer(result, (*leg.steps, *across.steps), leg.source, leg.notes)
+
+
+def of_flange_leg(asked: Asked) -> Answer:
+    """Least leg of a slip-on or socket-welding flange."""
+    one = pipe(asked.text("nps"), asked.text("schedule"))
+    side = asked.choice("side", ("hub", "face"), "hub")
+    leg = flange_leg(one.wall(asked.units), asked.maybe_length("hub"), side=side, units=asked.units)
+    return Answer({"leg_mm": leg.value}, leg.steps, leg.source, leg.notes)
+
+
+def of_throat(asked: Asked) -> Answer:
+    """Throat and size of a fillet; with an actual throat the size of a concave one."""
+    theoretical = throat(asked.length("leg1"), asked.length("leg2"))
+    actual = asked.maybe_length("actual")
+    smaller = min(asked.length("leg1"), asked.length("leg2"))
+    if actual is None or actual >= theoretical.value:
+        return Answer({"throat_mm": theoretical.value, "size_mm": smaller}, theoretical.steps, theoretical.source)
+    size = size_of_concave(actual)
+    step = f"concave: size {actual:f} mm / 0.7071 = {size:.2f} mm"
+    source = Source("ASME B31.3", "", "Fig. 328.5.2A", "memory")
+    return Answer({"throat_mm": actual, "size_mm": size}, (*theoretical.steps, step), source)
+
+
+def of_growth(asked: Asked) -> Answer:
+    """Thermal growth."""
+    verdict = growth(
+        asked.choice("material", MATERIALS),
+        asked.temperature("from"),
+        asked.temperature("to"),
+        asked.length("length"),
+        asked.choice("edition", EDITIONS, "older"),
+    )
+    return Answer({"growth_mm": verdict.value}, verdict.steps, verdict.source)

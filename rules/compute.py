@@ -1,0 +1,155 @@
+"""The trade calculators by name: text in, a result with steps and source out."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from decimal import ROUND_HALF_EVEN, Decimal
+from typing import Any
+
+from rules.calculators import examining, papers, sizes, welders, welding
+from rules.calculators.asked import Answer, Asked, ComputeError
+from rules.certificate import ELEMENTS
+from rules.units import SI, US
+
+_PLACES = Decimal("0.000001")
+
+
+@dataclass(frozen=True, slots=True)
+class Calculator:
+    """One calculator: what it says in a line, and the keys it takes."""
+
+    name: str
+    title: str
+    required: tuple[str, ...]
+    optional: tuple[str, ...]
+    run: Callable[[Asked], Answer]
+
+
+_LIST = (
+    Calculator("pipe", "Outside diameter and wall of pipe", ("nps", "schedule"), (), sizes.of_pipe),
+    Calculator(
+        "cut-length",
+        "Length to cut between two fittings",
+        ("nps", "joint", "centre", "end1", "end2"),
+        ("class", "gap", "root"),
+        sizes.of_cut,
+    ),
+    Calculator("socket-leg", "Least leg of a socket weld", ("nps", "schedule"), ("class",), sizes.of_socket_leg),
+    Calculator("flange-leg", "Least leg at a flange", ("nps", "schedule"), ("hub", "side"), sizes.of_flange_leg),
+    Calculator("throat", "Throat and size of a fillet", ("leg1", "leg2"), ("actual",), sizes.of_throat),
+    Calculator(
+        "imperfection-limit",
+        "Limit of an imperfection",
+        ("service", "weld", "kind", "wall"),
+        ("measured", "length", "width"),
+        examining.of_imperfection,
+    ),
+    Calculator(
+        "welder-range",
+        "What a welder's test covers",
+        ("process", "weld", "coupon", "position", "deposit"),
+        (
+            "od",
+            "layers",
+            "p",
+            "f",
+            "backing",
+            "transfer",
+            "joint_kind",
+            "joint_od",
+            "joint_position",
+            "joint_thickness",
+            "joint_p",
+            "joint_f",
+            "joint_backing",
+        ),
+        welders.of_range,
+    ),
+    Calculator("continuity", "When a process lapses", ("last_used",), ("as_of", "process"), welders.of_continuity),
+    Calculator(
+        "heat-input", "Arc energy and heat input", ("volts", "amps", "travel"), ("process", "k"), welding.of_heat_input
+    ),
+    Calculator(
+        "carbon-equivalent",
+        "Carbon equivalents",
+        ("C", "Mn"),
+        tuple(name for name in ELEMENTS if name not in ("C", "Mn")),
+        papers.of_carbon_equivalent,
+    ),
+    Calculator(
+        "certificate-check",
+        "A certificate against its material",
+        ("material",),
+        (*ELEMENTS, "tensile", "yield", "elongation", "hardness", "edition", "a_number"),
+        papers.of_certificate,
+    ),
+    Calculator(
+        "examination-extent",
+        "How many welds to examine",
+        ("service", "girth", "socket"),
+        ("welders", "branch", "p"),
+        examining.of_extent,
+    ),
+    Calculator(
+        "progressive",
+        "What rejects in a sample ask next",
+        ("rejects",),
+        ("rounds", "available"),
+        examining.of_progressive,
+    ),
+    Calculator("preheat", "Least preheat", ("p", "thickness"), ("edition", "carbon", "tensile"), welding.of_preheat),
+    Calculator(
+        "heat-treatment",
+        "Heat treatment after welding",
+        ("p", "thickness"),
+        ("edition", "preheat", "layers", "carbon", "throat"),
+        welding.of_heat_treatment,
+    ),
+    Calculator("test-pressure", "Pressures of a leak test", ("kind", "design"), ("st", "s"), examining.of_leak_test),
+    Calculator("thermal-growth", "Thermal growth", ("material", "from", "to", "length"), ("edition",), sizes.of_growth),
+)
+CALCULATORS: Mapping[str, Calculator] = {one.name: one for one in _LIST}
+
+
+def compute(name: str, values: Mapping[str, str], *, units: str = SI, edition: str = "") -> dict[str, Any]:
+    """Run a calculator.
+
+    values    text by key, case-sensitive; bare numbers in the unit system (strengths: MPa); empty counts as not given
+    edition   the job's, used where the calculator's tables have it and none is given
+    Returns   {name, inputs, result, steps, source: {code, edition, clause, state}, notes}, ready for JSON: lengths in
+              mm, temperatures in °C, heat input in kJ/mm, dates ISO 8601
+    Raises    ComputeError with one sentence: an unknown name or key, a missing or wrong value, or no answer
+    """
+    calculator = CALCULATORS.get(name)
+    if calculator is None:
+        raise ComputeError(f'There is no calculator "{name}"; accepted are {", ".join(CALCULATORS)}.')
+    if units not in (US, SI):
+        raise ComputeError(f'There are no units "{units}"; accepted are US and SI.')
+    accepted = (*calculator.required, *calculator.optional)
+    if unknown := [key for key in values if key not in accepted]:
+        raise ComputeError(f'{name} takes no "{unknown[0]}"; accepted are {", ".join(accepted)}.')
+    asked = Asked(values, units, edition)
+    if missing := [key for key in calculator.required if not asked.has(key)]:
+        raise ComputeError(f"{name} needs {', '.join(missing)}.")
+    try:
+        answer = calculator.run(asked)
+    except ComputeError:
+        raise
+    except ValueError as no_answer:
+        raise ComputeError(str(no_answer)) from no_answer
+    source = answer.source
+    return {
+        "name": name,
+        "inputs": {key: value for key, value in values.items() if value.strip()},
+        "result": {key: _plain(value) for key, value in answer.result.items()},
+        "steps": list(answer.steps),
+        "source": {"code": source.code, "edition": source.edition, "clause": source.clause, "state": source.state},
+        "notes": list(answer.notes),
+    }
+
+
+def _plain(value: Any) -> Any:
+    """A figure as JSON has it: whole numbers and binary fractions, rounded to a millionth."""
+    if isinstance(value, Decimal):
+        rounded = value.quantize(_PLACES, ROUND_HALF_EVEN)
+        return int(rounded) if rounded == rounded.to_integral_value() else float(rounded)
+    return value

@@ -1,0 +1,57 @@
+"""How many welds of a line to examine, by its service."""
+
+from dataclasses import dataclass
+from decimal import ROUND_CEILING, Decimal
+
+from rules.source import Source
+from rules.tables import table
+
+_SURFACE_P = ("4", "5A", "5B", "5C")
+
+
+@dataclass(frozen=True, slots=True)
+class Extent:
+    """Numbers of welds to examine; vt None: to the extent that satisfies the examiner."""
+
+    rt: int
+    vt: int | None
+    surface: int
+    steps: tuple[str, ...]
+    source: Source
+
+
+def services() -> tuple[str, ...]:
+    """The services that the table knows."""
+    return tuple(row["service"] for row in table("examination_extent_b31_3").rows)
+
+
+def share(percent: Decimal, count: int, welders: int = 0) -> int:
+    """A percentage of welds as a number: rounded up, then raised until each welder can have one; never over all.
+
+    Source    341.4.1 "not less than"; rounding up and one for each welder are a convention
+    """
+    least = (percent * count / 100).to_integral_value(ROUND_CEILING)
+    return min(count, max(int(least), welders if percent else 0))
+
+
+def extent(service: str, girth: int, socket: int, branch: int = 0, welders: int = 0, p_number: str = "") -> Extent:
+    """Welds to examine by radiography, by eye, and by penetrant or magnetic particles.
+
+    service    as in the table; p_number narrows surface examination in elevated temperature to P-4 and P-5
+    Raises     ValueError naming the accepted services
+    Source     ASME B31.3 341.4, M341.4, K341.4
+    """
+    row = next((one for one in table("examination_extent_b31_3").rows if one["service"] == service), None)
+    if row is None:
+        raise ValueError(f'There is no service "{service}"; accepted are {", ".join(services())}.')
+    rt = share(Decimal(row["rt_girth"]), girth, welders) + share(Decimal(row["rt_branch"]), branch)
+    every = girth + socket + branch
+    vt = share(Decimal(row["vt"]), every, welders) if row["vt"] else None
+    surface = share(Decimal(row["surface_socket"]), socket) + share(Decimal(row["surface_branch"]), branch)
+    steps = [f"radiography: {row['rt_girth']} % of {girth} girth welds, rounded up = {rt}"]
+    if vt is not None:
+        steps.append(f"by eye: {row['vt']} % of {every} welds, rounded up = {vt}")
+    if service == "Elevated temperature" and p_number and p_number not in _SURFACE_P:
+        surface = 0
+        steps.append(f"surface examination is asked of P-4 and P-5, not of P-{p_number}")
+    return Extent(rt, vt, surface, tuple(steps), Source("ASME B31.3", "2012", row["clause"], row["state"]))
