@@ -5,9 +5,8 @@ from pathlib import Path
 
 from pikepdf import Array, Dictionary, Job, Name, OutlineItem, Pdf, String
 
-from reports.certificates import SAVE, disarmed, opened_pdf
+from reports.certificates import SAVE, opened_pdf
 from reports.contents import Entry, Spot
-from reports.data import CertificateFile
 from reports.page import Book
 
 Stack = list[tuple[Path, str]]  # files with the pages to take, "1-3"
@@ -15,7 +14,7 @@ Stack = list[tuple[Path, str]]  # files with the pages to take, "1-3"
 
 def assemble(
     book: Book,
-    certificates: Sequence[tuple[CertificateFile, int]],
+    certificates: Sequence[tuple[Path, int]],
     entries: Sequence[Entry],
     spots: Sequence[Spot],
     folder: Path,
@@ -23,12 +22,12 @@ def assemble(
 ) -> None:
     """Close the book and write it with the certificates to `target`, each sheet where its number says.
 
-    certificates  in the order of their pages, each with how many it has
+    certificates  clean copies in the order of their pages, each with how many it has
     folder        for files that are made on the way; the pages go from file to file, so that memory stays small
     """
     drawn, whole = folder / "drawn.pdf", folder / "whole.pdf"
     drawn.write_bytes(book.finish())
-    _join(list(_stack(book, drawn, certificates, folder)), whole)
+    _join(list(_stack(book, drawn, certificates)), whole)
     with opened_pdf(whole) as pdf, opened_pdf(drawn) as own:
         _link(pdf, spots)
         _bookmark(pdf, entries, spots[0].sheet)
@@ -39,23 +38,19 @@ def assemble(
         pdf.save(target, deterministic_id=True, **SAVE)
 
 
-def _stack(
-    book: Book, drawn: Path, certificates: Sequence[tuple[CertificateFile, int]], folder: Path
-) -> Iterator[tuple[Path, str]]:
-    """Files and page ranges in the order of the package; each certificate is disarmed on the way."""
+def _stack(book: Book, drawn: Path, certificates: Sequence[tuple[Path, int]]) -> Iterator[tuple[Path, str]]:
+    """Files and page ranges in the order of the package."""
     sheets = {number: place for place, number in enumerate(book.numbers, start=1)}
-    waiting = iter(enumerate(certificates))
+    waiting = iter(certificates)
     number = 1
     while number <= book.page_count:
         if number in sheets:
             yield drawn, str(sheets[number])
             number += 1
-            continue
-        place, (file, pages) = next(waiting)
-        clean = folder / f"{place}.pdf"
-        disarmed(file.content, clean)
-        yield clean, f"1-{pages}"
-        number += pages
+        else:
+            path, pages = next(waiting)
+            yield path, f"1-{pages}"
+            number += pages
 
 
 def _join(stack: Stack, target: Path) -> None:

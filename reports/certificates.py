@@ -19,6 +19,8 @@ from pikepdf import (
     StreamDecodeLevel,
 )
 
+# what pikepdf raises for objects that are not what they should be
+BROKEN: Final = (PdfError, ValueError, RuntimeError, TypeError, KeyError, AttributeError)
 DEEPEST = 40  # of direct objects inside one another
 ACTING: Final = ("/OpenAction", "/AA", "/AcroForm", "/Names", "/Dests", "/Outlines", "/StructTreeRoot")
 HARMFUL: Final = {
@@ -53,39 +55,46 @@ def check_pdf(content: bytes | str | Path) -> list[str]:
     return list(checked_pdf(content).faults)
 
 
-def checked_pdf(content: bytes | str | Path) -> Checked:
-    """The pages of a PDF and its faults: unreadable, encrypted, without pages, or with active content."""
+def checked_pdf(content: bytes | str | Path, clean: Path | None = None) -> Checked:
+    """The pages of a PDF and its faults: unreadable, encrypted, without pages, or with active content.
+
+    clean   where to write a copy that can be bound in, if there is no fault
+    Raises  OSError if the copy cannot be written
+    """
     try:
         if not _begins_as_pdf(content):
             return Checked(0, ("It is not a PDF.",))
         with opened_pdf(content) as pdf:
             if pdf.is_encrypted:
                 return Checked(0, ("It is encrypted; ask its sender for one that is not.",))
-            pages = len(pdf.pages)
-            for page in pdf.pages:
-                page.get("/Contents")
-            faults = tuple(sorted(_harmful(pdf)))
+            faults = tuple(sorted(_harmful(pdf))) if len(pdf.pages) else ("It has no pages.",)
+            if clean and not faults:
+                _disarm(pdf)
+                pdf.save(clean, **SAVE)
+            return Checked(len(pdf.pages), faults)
     except PasswordError:
         return Checked(0, ("It is encrypted and needs a password.",))
     except FileNotFoundError:
         return Checked(0, ("The file is not there.",))
-    except (PdfError, OSError, ValueError, RuntimeError) as error:
+    except IsADirectoryError:
+        return Checked(0, ("It is a folder, not a file.",))
+    except BROKEN as error:
         return Checked(0, (f"It is not a readable PDF: {_reason(error)}.",))
-    return Checked(pages, faults if pages else ("It has no pages.",))
 
 
-def disarmed(content: bytes | str | Path, target: Path) -> None:
-    """Write a PDF without whatever acts: scripts, form actions, links out; what is printed is not coded anew.
+def _disarm(pdf: Pdf) -> None:
+    """Take off whatever acts: scripts, forms, links out; what is printed is not coded anew.
 
-    Raises  pikepdf.PdfError for a PDF that `checked_pdf` would refuse
+    Fields of forms, stamps and notes become part of their page, as a printer would print them.
     """
-    with opened_pdf(content) as pdf:
-        for key in ACTING:
-            if key in pdf.Root:
-                del pdf.Root[key]
-        for page in pdf.pages:
-            _disarm(page.obj)
-        pdf.save(target, **SAVE)
+    if "/AcroForm" in pdf.Root:
+        pdf.generate_appearance_streams()
+    pdf.flatten_annotations("all")
+    for key in ACTING:
+        if key in pdf.Root:
+            del pdf.Root[key]
+    for page in pdf.pages:
+        _disarm_page(page.obj)
 
 
 def opened_pdf(content: bytes | str | Path) -> Pdf:
@@ -93,7 +102,7 @@ def opened_pdf(content: bytes | str | Path) -> Pdf:
     return Pdf.open(BytesIO(content) if isinstance(content, bytes) else content, access_mode=AccessMode.stream)
 
 
-def _disarm(page: Any) -> None:
+def _disarm_page(page: Any) -> None:
     for key in ("/AA", "/StructParents", "/B"):
         if key in page:
             del page[key]

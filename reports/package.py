@@ -42,7 +42,7 @@ class _Step:
     depth: int = 0
     draw: Callable[[Book], None] | None = None
     pages: int = 0
-    file: CertificateFile | None = None
+    clean: Path | None = None  # the copy of a certificate that is bound in
 
 
 def package_pdf(data: PackageData, *, paper: str = "A4") -> bytes:
@@ -64,23 +64,24 @@ def write_package(
     it never stops the package.
     """
     tell = progress or (lambda words: None)
-    tell("looking into the certificates")
-    bound, refused = _certificates(data)
-    steps = [*_papers(data, refused), *bound]
-    title = contents_title(data.cover.title)
-    book = Book(paper, data.cover.title)
-    draw_cover(book, data.cover)
-    front = book.page
-    book.leave(sheets_of_contents(paper, title, [Entry(step.words, 0, step.depth) for step in steps]))
-    entries = list(_drawn(book, steps, tell))
-    book.pages = book.page
-    book.turn_back(front)
-    spots = draw_contents(book, title, entries)
-    tell("binding")
-    files = [(step.file, step.pages) for step in steps if step.file]
-    with TemporaryDirectory(dir=target.parent) as folder:
-        assemble(book, files, entries, spots, Path(folder), target)
-    return PackageResult(book.pages, len(files), tuple(refused))
+    with TemporaryDirectory(dir=target.parent) as made:
+        folder = Path(made)
+        tell("looking into the certificates")
+        certificates, refused = _certificates(data, folder)
+        steps = [*_papers(data, refused), *certificates]
+        title = contents_title(data.cover.title)
+        book = Book(paper, data.cover.title)
+        draw_cover(book, data.cover)
+        front = book.page
+        book.leave(sheets_of_contents(paper, title, [Entry(step.words, 0, step.depth) for step in steps]))
+        entries = list(_drawn(book, steps, tell))
+        book.pages = book.page
+        book.turn_back(front)
+        spots = draw_contents(book, title, entries)
+        tell("binding")
+        files = [(step.clean, step.pages) for step in steps if step.clean]
+        assemble(book, files, entries, spots, folder, target)
+    return PackageResult(book.page_count, len(files), tuple(refused))
 
 
 def _drawn(book: Book, steps: Sequence[_Step], tell: Callable[[str], None]) -> Iterator[Entry]:
@@ -117,21 +118,22 @@ def _papers(data: PackageData, refused: Sequence[MissingItem]) -> Iterator[_Step
         yield _Step("Heat list", draw=partial(draw_heats, data=data.heats))
 
 
-def _certificates(data: PackageData) -> tuple[list[_Step], list[MissingItem]]:
+def _certificates(data: PackageData, folder: Path) -> tuple[list[_Step], list[MissingItem]]:
     """A divider and its certificates for each set, and those that cannot be bound in as missing items."""
     steps: list[_Step] = []
     refused: list[MissingItem] = []
     for group in data.certificates:
-        if not group.files:
-            continue
         good: list[_Step] = []
+        listed: list[tuple[CertificateFile, int]] = []
         for file in group.files:
-            found = checked_pdf(file.content)
+            clean = folder / f"{len(steps) + len(good)}.pdf"
+            found = checked_pdf(file.content, clean)
             if found.faults:
                 refused.append(MissingItem(REFUSED, f"{file.label} ({file.name})", " ".join(found.faults)))
             else:
-                good.append(_Step(file.label, 1, pages=found.pages, file=file))
-        listed = tuple((step.file, step.pages) for step in good if step.file)
-        draw = partial(draw_divider, title=data.cover.title, group=group, listed=listed)
-        steps += [_Step(group.title, draw=draw), *good]
+                good.append(_Step(file.label, 1, pages=found.pages, clean=clean))
+                listed.append((file, found.pages))
+        if group.files:
+            draw = partial(draw_divider, title=data.cover.title, group=group, listed=listed)
+            steps += [_Step(group.title, draw=draw), *good]
     return steps, refused

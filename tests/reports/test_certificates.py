@@ -2,6 +2,7 @@
 
 from io import BytesIO
 from pathlib import Path
+from random import Random
 
 import pikepdf
 import pytest
@@ -35,6 +36,12 @@ def with_launch(pdf: pikepdf.Pdf) -> None:
 
 def with_attachment(pdf: pikepdf.Pdf) -> None:
     pdf.attachments["a.txt"] = b"hello"
+
+
+def with_link_out(pdf: pikepdf.Pdf) -> None:
+    action = pikepdf.Dictionary(S=pikepdf.Name.URI, URI=pikepdf.String("http://elsewhere.example/"))
+    link = pikepdf.Dictionary(Type=pikepdf.Name.Annot, Subtype=pikepdf.Name.Link, Rect=[0, 0, 9, 9], A=action)
+    pdf.pages[0].Annots = pikepdf.Array([pdf.make_indirect(link)])
 
 
 def without_pages(pdf: pikepdf.Pdf) -> None:
@@ -93,3 +100,21 @@ def test_a_path_is_as_good_as_bytes(tmp_path: Path) -> None:
     path = tmp_path / "mtr.pdf"
     path.write_bytes(certificate("MTR", 2))
     assert checked_pdf(path).pages == checked_pdf(str(path)).pages == 2
+
+
+def test_a_damaged_certificate_is_refused_or_bound_but_never_breaks_off(tmp_path: Path) -> None:
+    whole = bytearray(changed("filled", with_link_out))
+    dice = Random(8812)
+    outcomes = set()
+    for turn in range(300):
+        damaged = bytearray(whole)
+        for _ in range(dice.randint(1, 12)):
+            damaged[dice.randrange(8, len(damaged))] = dice.randrange(256)
+        clean = tmp_path / f"{turn}.pdf"
+        found = checked_pdf(bytes(damaged), clean)
+        assert all(fault.endswith(".") for fault in found.faults)
+        outcomes.add(bool(found.faults))
+        if not found.faults:
+            with pikepdf.open(clean) as pdf:
+                assert len(pdf.pages) == found.pages
+    assert outcomes == {True, False}

@@ -11,7 +11,7 @@ from reports.data import CertificateFile, CertificateSet
 from reports.package import REFUSED, package_pdf, write_package
 from reports.page import CAUTION
 from tests.reports.papers import HASH, certificate, fonts_without_file, package, texts
-from tests.reports.test_certificates import changed, locked, with_attachment, with_script
+from tests.reports.test_certificates import changed, locked, with_attachment, with_link_out, with_script
 
 
 @pytest.fixture(scope="module")
@@ -117,13 +117,32 @@ def test_bad_certificates_are_listed_with_reasons_and_break_nothing(tmp_path: Pa
 
 
 def test_links_out_of_a_certificate_are_taken_off() -> None:
-    def link_out(pdf: pikepdf.Pdf) -> None:
-        action = pikepdf.Dictionary(S=pikepdf.Name.URI, URI=pikepdf.String("http://elsewhere.example/"))
-        link = pikepdf.Dictionary(Type=pikepdf.Name.Annot, Subtype=pikepdf.Name.Link, Rect=[0, 0, 9, 9], A=action)
-        pdf.pages[0].Annots = pikepdf.Array([pdf.make_indirect(link)])
-
-    pdf = package_pdf(package((CertificateFile("link.pdf", "MTR link", changed("link", link_out)),)))
+    pdf = package_pdf(package((CertificateFile("link.pdf", "MTR link", changed("link", with_link_out)),)))
     assert b"elsewhere.example" not in pdf
+
+
+def test_a_filled_form_and_a_stamp_are_printed_as_they_were_seen() -> None:
+    def fill(pdf: pikepdf.Pdf) -> None:
+        font = pikepdf.Dictionary(Type=pikepdf.Name.Font, Subtype=pikepdf.Name.Type1, BaseFont=pikepdf.Name.Helvetica)
+        look = pdf.make_stream(b"BT /F1 12 Tf 2 5 Td (heat 8812 passed) Tj ET")
+        look.Type, look.Subtype, look.BBox = pikepdf.Name.XObject, pikepdf.Name.Form, [0, 0, 200, 20]
+        look.Resources = pikepdf.Dictionary(Font=pikepdf.Dictionary(F1=font))
+        field = pikepdf.Dictionary(
+            Type=pikepdf.Name.Annot,
+            Subtype=pikepdf.Name.Widget,
+            FT=pikepdf.Name.Tx,
+            T=pikepdf.String("result"),
+            V=pikepdf.String("heat 8812 passed"),
+            Rect=[100, 600, 300, 620],
+            F=4,
+            AP=pikepdf.Dictionary(N=look),
+        )
+        held = pdf.make_indirect(field)
+        pdf.pages[0].Annots = pikepdf.Array([held])
+        pdf.Root.AcroForm = pikepdf.Dictionary(Fields=pikepdf.Array([held]))
+
+    files = (CertificateFile("form.pdf", "MTR form", changed("form", fill)),)
+    assert "heat 8812 passed" in texts(package_pdf(package(files)))[-1]
 
 
 def test_contents_of_many_certificates_take_more_sheets_and_still_count_right() -> None:
