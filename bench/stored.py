@@ -85,8 +85,8 @@ def _papers(stored: Stored) -> None:
     for one in (
         Procedure(job=job, number="W-1", revision="0", processes=["GTAW"], joint_kinds=["socket"], **limits, **fit,
                   gap_min_mm=MM["1/32"], gap_max_mm=MM["1/8"], squareness_max_mm=MM["1/16"]),
-        Procedure(job=job, number="W-2", revision="0", processes=["GTAW", "SMAW"], joint_kinds=["butt"], **limits, **fit,
-                  gap_min_mm=MM["3/32"], gap_max_mm=MM["5/32"], high_low_max_mm=MM["1/16"]),
+        Procedure(job=job, number="W-2", revision="0", processes=["GTAW", "SMAW"], joint_kinds=["butt"], **limits,
+                  **fit, gap_min_mm=MM["3/32"], gap_max_mm=MM["5/32"], high_low_max_mm=MM["1/16"]),
     ):  # fmt: skip
         stored.procedures[one.number] = one
     for lot, classification in (("W-1", "ER70S-6"), ("R-1", "E7018")):
@@ -120,8 +120,12 @@ def _welders(stored: Stored) -> None:
                 "deposit_mm": Decimal("7.112"), "layers": 3}  # fmt: skip
         small, large = Decimal("21.336"), Decimal("60.325")
         Qualification.objects.bulk_create([
-            Qualification(**test, wpq=f"{code}-G", process="GTAW", f_number="6", coupon_diameter_mm=small, backing="no"),
-            Qualification(**test, wpq=f"{code}-S", process="SMAW", f_number="4", coupon_diameter_mm=large, backing="yes"),
+            Qualification(
+                **test, wpq=f"{code}-G", process="GTAW", f_number="6", coupon_diameter_mm=small, backing="no"
+            ),
+            Qualification(
+                **test, wpq=f"{code}-S", process="SMAW", f_number="4", coupon_diameter_mm=large, backing="yes"
+            ),
         ])  # fmt: skip
 
 

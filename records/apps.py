@@ -2,9 +2,7 @@
 
 from django.apps import AppConfig
 
-from records import lookups
-
-__all__ = ["RecordsConfig", "lookups"]
+from records.lookups import Among
 
 
 class RecordsConfig(AppConfig):
@@ -12,3 +10,4 @@ class RecordsConfig(AppConfig):
     label = "records"
     verbose_name = "Records"
     default_auto_field = "django.db.models.BigAutoField"
+    own_lookups = (Among,)

@@ -6,8 +6,9 @@ from datetime import date
 from typing import Any
 from uuid import UUID
 
-from django.db.models import F
+from django.db.models import F, OrderBy
 
+from records.lookups import Keys
 from records.models import Examination, FitUp, Joint, Pass, Release, RepairDecision, Withdrawal
 from records.models.base import JointRecord
 from records.papers import (
@@ -58,9 +59,9 @@ def when(row: JointRecord) -> tuple[date, str, int, str]:
     return row.done_on, time, getattr(row, "order", 0), row.recorded_at.isoformat()
 
 
-def withdrawn_ids(joint_ids: Sequence[UUID]) -> set[UUID]:
+def withdrawn_ids(joint_ids: Iterable[UUID]) -> set[UUID]:
     """Return the ids of everything withdrawn on these joints, the joints themselves included; one query."""
-    return set(Withdrawal.objects.filter(joint_id__among=joint_ids).values_list("record", flat=True))
+    return set(Withdrawal.objects.filter(joint_id__among=Keys(joint_ids)).values_list("record", flat=True))
 
 
 def joint_facts(
@@ -71,16 +72,17 @@ def joint_facts(
     joint_ids  at most some thousands: one batch
     gone       what is withdrawn on them, where the caller knows it already: one query less
     """
+    keys = Keys(joint_ids)
     if gone is None:
-        gone = withdrawn_ids(joint_ids)
-    fit_ups = _standing(FitUp, OF_FIT_UP, _fit_up, library, joint_ids, gone)
-    passes = _standing(Pass, OF_PASS, _pass, library, joint_ids, gone)
-    examinations = _standing(Examination, OF_EXAMINATION, _examination, library, joint_ids, gone)
-    repairs = _standing(RepairDecision, OF_REPAIR, _repair, library, joint_ids, gone)
-    releases = _standing(Release, COMMON, _release, library, joint_ids, gone)
+        gone = withdrawn_ids(keys)
+    fit_ups = _standing(FitUp, OF_FIT_UP, _fit_up, library, keys, gone)
+    passes = _standing(Pass, OF_PASS, _pass, library, keys, gone)
+    examinations = _standing(Examination, OF_EXAMINATION, _examination, library, keys, gone)
+    repairs = _standing(RepairDecision, OF_REPAIR, _repair, library, keys, gone)
+    releases = _standing(Release, COMMON, _release, library, keys, gone)
     nothing: tuple[Any, ...] = ()
     found = {}
-    for row in Joint.objects.filter(id__among=joint_ids).values_list(*OF_JOINT):
+    for row in Joint.objects.filter(id__among=keys).values_list(*OF_JOINT):
         joint = found[row[0]] = _joint(row, library)
         joint.withdrawn = row[0] in gone
         joint.fit_ups = fit_ups.get(row[0], nothing)
@@ -96,17 +98,17 @@ def _standing(
     columns: Sequence[str],
     build: Build,
     library: Library,
-    joint_ids: Sequence[UUID],
+    keys: Keys,
     gone: set[UUID],
 ) -> dict[UUID, list[Any]]:
     """The facts of records by joint that were neither replaced nor withdrawn, in the order of `when`.
 
     Rows are read as tuples: making a model instance of each would cost more than all the rules together.
     """
-    order = ["done_on", F("done_at").asc(nulls_first=True), "recorded_at", "id"]
+    order: list[str | OrderBy] = ["done_on", F("done_at").asc(nulls_first=True), "recorded_at", "id"]
     if model is Pass:
         order.insert(2, "order")
-    records = model._default_manager.filter(joint_id__among=joint_ids)
+    records = model._default_manager.filter(joint_id__among=keys)
     rows = list(records.order_by(*order).values_list(*columns))
     over = {row[2] for row in rows if row[2] is not None} | gone
     found: dict[UUID, list[Any]] = defaultdict(list)

@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from uuid import UUID
 
+from records.lookups import Keys
 from records.models import Joint
 
 
@@ -12,5 +13,5 @@ def lock_joints(joint_ids: Iterable[UUID]) -> None:
     The lock leaves the key alone: recording a fact on a joint already shares its key, and must not wait for it.
     On SQLite writers follow one another anyway.
     """
-    rows = Joint.objects.select_for_update(no_key=True).filter(id__in=list(joint_ids)).order_by("id")
+    rows = Joint.objects.select_for_update(no_key=True).filter(id__among=Keys(joint_ids)).order_by("id")
     list(rows.values_list("id", flat=True))

@@ -12,12 +12,12 @@ from records.clock import today_on
 from records.facts import Library, in_batches, job_facts, joint_facts, when, withdrawn_ids
 from records.gathering import gathered
 from records.locking import lock_joints
+from records.lookups import Keys
 from records.models import Assignment, Finding, Job, Joint, Override
 from rules.facts import JobFacts, JointFacts, People
 from rules.finding import CORRECT, NOTE, STOP, Derived
 from rules.finding import Finding as RuleFinding
-from rules.judge import findings as judge
-from rules.state import derive
+from rules.judge import judged as judge
 
 LENGTHS = {"stamps": 120, "due": 80, "next_step": 40}
 
@@ -45,7 +45,7 @@ def refresh(job: Job, joint_ids: Iterable[UUID], *, today: date | None = None) -
     for batch in in_batches(ids):
         lock_joints(batch)
         judged = judge_joints(job, batch, library=library, people=people, today=today)
-        Finding.objects.filter(joint_id__among=batch).delete()
+        Finding.objects.filter(joint_id__among=Keys(batch)).delete()
         bulk.insert([finding for one in judged for finding in one.findings])
         bulk.update(Joint, Joint.DERIVED, [(one.joint_id, *one.columns) for one in judged])
 
@@ -76,11 +76,8 @@ def _judged(
     assigned: UUID | None,
     overrides: dict[tuple[str, str], UUID],
 ) -> Judged:
-    derived = derive(joint, settings)
-    found = [
-        stored_finding(job, joint_id, finding, overrides.get((finding.code, finding.attempt)))
-        for finding in judge(joint, settings, people)
-    ]
+    derived, told = judge(joint, settings, people)
+    found = [stored_finding(job, joint_id, finding, overrides.get((finding.code, finding.attempt))) for finding in told]
     return Judged(joint_id, _columns(joint, derived, found, assigned), found)
 
 
@@ -148,14 +145,14 @@ def _stamps_named(library: Library, joints: Iterable[JointFacts]) -> set[UUID]:
 
 def _assigned(joint_ids: Sequence[UUID], gone: set[UUID]) -> dict[UUID, UUID]:
     """The latest assignment of each joint."""
-    rows = Assignment.objects.filter(joint_id__among=joint_ids, replaced_by__isnull=True)
+    rows = Assignment.objects.filter(joint_id__among=Keys(joint_ids), replaced_by__isnull=True)
     standing = sorted((row for row in rows if row.id not in gone), key=when)
     return {row.joint_id: row.stamp_id for row in standing}
 
 
 def _overrides(joint_ids: Sequence[UUID], gone: set[UUID]) -> dict[UUID, dict[tuple[str, str], UUID]]:
     found: dict[UUID, dict[tuple[str, str], UUID]] = defaultdict(dict)
-    for row in Override.objects.filter(joint_id__among=joint_ids, replaced_by__isnull=True):
+    for row in Override.objects.filter(joint_id__among=Keys(joint_ids), replaced_by__isnull=True):
         if row.id not in gone:
             found[row.joint_id][row.code, row.attempt] = row.id
     return found
