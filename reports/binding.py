@@ -56,7 +56,7 @@ def _stack(book: Book, drawn: Path, certificates: Sequence[tuple[Path, int]]) ->
 def _join(stack: Stack, target: Path) -> None:
     """Join pages of files; qpdf reads each page's content only when it writes it."""
     pages = [{"file": str(path), "range": pages} for path, pages in stack]
-    plain = {"compressStreams": "n", "decodeLevel": "none", "objectStreams": "preserve", "staticId": ""}
+    plain = {"compressStreams": "n", "decodeLevel": "none", "objectStreams": "preserve", "staticId": "", "noWarn": ""}
     Job({"empty": "", "outputFile": str(target), "pages": pages, **plain}).run()
 
 

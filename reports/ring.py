@@ -14,9 +14,11 @@ heavy. A ring under 20 px has one ring around it for any later attempt; the atte
 number. It reads in black and white and at 12 px; colour only adds.
 """
 
+from functools import lru_cache
+
 from reports.data import Ring
 from reports.drawing import Arc, Circle, Disc, Line, Point, Shape, clock_point
-from reports.svg import svg
+from reports.svg import element, svg
 
 STATES = ("planned", "fitted", "in progress", "welded", "rejected", "accepted", "released", "withdrawn")
 BOX = 24.0  # the ring is drawn in a square of this side, whatever its size in px
@@ -36,8 +38,15 @@ def ring_svg(state: str, progress: float = 0.0, attempt_count: int = 0, size: fl
     title          what a screen reader says; the state if left out
     Raises         ValueError for an unknown state
     """
-    ring = Ring(state, progress, attempt_count)
-    return svg(ring_shapes(ring, size), width=BOX, height=BOX, title=title or ring_words(ring), kind="ring", size=size)
+    ring = Ring(state, round(progress, 2), attempt_count)
+    words = title or ring_words(ring)
+    return svg((), width=BOX, height=BOX, title=words, kind="ring", size=size, inside=_drawn(ring, size))
+
+
+@lru_cache(maxsize=4096)
+def _drawn(ring: Ring, size: float) -> str:
+    """The marks of a ring, kept because a list shows the same few again and again."""
+    return "".join(element(shape) for shape in ring_shapes(ring, size))
 
 
 def ring_words(ring: Ring) -> str:

@@ -13,7 +13,7 @@ from reports.page import Book
 TEXT, HEAD = 7.0, 6.2
 LEADING: Final = 8.6
 ABOVE, BELOW = 2.2, 2.6  # room over and under the words of a row
-GUTTER = 4.0
+GUTTER = 6.0
 RING = 10.0
 MOST_LINES = 40  # of one cell; more would not fit on a sheet
 
