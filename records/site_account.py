@@ -17,7 +17,7 @@ def site_account(job: Job) -> User:
     Whoever can start a command has the whole server, so the account asks for no more than that. Nobody can sign in
     with it: it has no password.
     """
-    user, made = User.objects.get_or_create(username=USERNAME, defaults={"first_name": "Site", "last_name": "command"})
+    user, made = User.objects.get_or_create(username=USERNAME, defaults={"first_name": "Spoolbook"})
     if made:
         user.set_unusable_password()
         user.save(update_fields=["password"])

@@ -102,7 +102,8 @@ def _papers(data: PackageData, refused: Sequence[MissingItem]) -> Iterator[_Step
         yield _Step("Weld maps")
     for weld_map in data.weld_maps:
         title = weld_map.title
-        words = "  ·  ".join(part for part in (title.number, title.supplement) if part)
+        sheet = f"sheet {title.sheet}" if title.sheet else ""
+        words = "  ·  ".join(part for part in (title.number, sheet, title.supplement) if part)
         yield _Step(words or title.title, 1, partial(draw_weld_map, data=weld_map))
     if data.weld_log:
         yield _Step("Weld log", draw=partial(draw_weld_log, data=data.weld_log))

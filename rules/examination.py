@@ -12,7 +12,7 @@ from rules.finding import Finding, Requirement
 from rules.limits import between
 from rules.pipe import UnknownSize, pipe
 from rules.source import Source, Verdict
-from rules.units import US
+from rules.units import US, plain
 
 LEG = ["least", ["field", "leg_a_mm"], ["field", "leg_b_mm"]]
 _ALIKE_MM = Decimal("0.06")
@@ -106,7 +106,7 @@ def due(case: Case) -> list[Finding]:
     for method in case.derived.due:
         rule = next(one for one in case.joint.exam_rules if one.method == method)
         told = f"{method} of this {case.joint.kind} weld is due: the plan {rule.plan} asks for it on every one."
-        source = Source(f"exam plan {rule.plan}", clause=f"{method} {rule.share_percent:f} %")
+        source = Source(f"exam plan {rule.plan}", clause=f"{method} {plain(rule.share_percent)} %")
         findings.append(found(case, "examination-due", told, source, measured="none", limit=method, subject=method))
     return findings
 

@@ -2,8 +2,8 @@
 
 import re
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
 from hashlib import sha256
 from pathlib import Path
 from shutil import copyfileobj
@@ -12,7 +12,7 @@ from uuid import UUID
 from django.db.models.fields.files import FieldFile
 
 from office.queries.paper.batches import in_chunks
-from office.queries.paper.heats import FEW, joints_of_fillers, joints_of_heats
+from office.queries.paper.heats import FEW, Key, joints_of_fillers, joints_of_heats
 from office.queries.scope import Scope
 from records.models import Certificate, FillerLot, Heat
 from records.work import Tell
@@ -53,7 +53,7 @@ def certificates(scope: Scope, folder: Path, tell: Tell) -> Found:
         bound: list[CertificateFile] = []
         for done, certificate in enumerate(attached):
             tell(f"Looking into the {title.lower()}", done, len(attached))
-            label = f"{certificate.number}, {', '.join(named[certificate.id])}"
+            label = f"{certificate.number}, {', '.join(named[certificate.id].names)}"
             path = _on_disk(certificate.file, folder / f"{certificate.id.hex}.pdf")
             fault = _fault(certificate, path) if path else GONE
             if path is None or fault:
@@ -61,7 +61,7 @@ def certificates(scope: Scope, folder: Path, tell: Tell) -> Found:
                 continue
             name = _free_name(certificate.number, files)
             files[name] = path
-            bound.append(CertificateFile(name=name, label=label, content=str(path)))
+            bound.append(CertificateFile(name, label, str(path), used_by=named[certificate.id].joints))
         if bound:
             sets.append(CertificateSet(title, tuple(bound)))
     return Found(tuple(sets), files, tuple(faults))
@@ -77,14 +77,26 @@ def _free_name(number: str, taken: dict[str, Path]) -> str:
     return name
 
 
-def _by_certificate(model: type[Heat] | type[FillerLot], used: Iterable[UUID]) -> dict[UUID, list[str]]:
-    """What each certificate speaks of: heat 8812, heat 8813."""
+@dataclass(slots=True)
+class _Covered:
+    """What a certificate speaks of: heat 8812, heat 8813; and in how many joints that is."""
+
+    names: list[str] = field(default_factory=list)
+    count: int = 0
+
+    @property
+    def joints(self) -> str:
+        return f"{self.count:,} joint{'' if self.count == 1 else 's'}"
+
+
+def _by_certificate(model: type[Heat] | type[FillerLot], used: Mapping[UUID, list[Key]]) -> dict[UUID, _Covered]:
     word = "heat" if model is Heat else "filler lot"
-    found: dict[UUID, list[str]] = defaultdict(list)
+    found: dict[UUID, _Covered] = defaultdict(_Covered)
     for some in in_chunks(used, FEW):
         rows = model.objects.filter(id__in=some, certificate__isnull=False).order_by("number")
-        for certificate, number in rows.values_list("certificate_id", "number"):
-            found[certificate].append(f"{word} {number}")
+        for key, certificate, number in rows.values_list("id", "certificate_id", "number"):
+            found[certificate].names.append(f"{word} {number}")
+            found[certificate].count += len(used[key])
     return found
 
 

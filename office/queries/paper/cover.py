@@ -1,5 +1,6 @@
 """The cover of a turnover package: what is in the scope, whose editions were used, and the journal's head."""
 
+import re
 from collections import Counter
 from collections.abc import Iterator
 
@@ -13,20 +14,14 @@ from reports.data import JournalHead as PrintedHead
 from reports.data import PackageCover
 from rules.tables import table
 
-# The tables whose figures verdicts on welds, welders and heats rest on.
-USED_TABLES = (
-    "acceptance_b31_3",
-    "certificates",
-    "deposit_qw452_1b",
-    "diameters_qw452_3",
-    "f_numbers_qw433",
-    "fillers",
-    "materials",
-    "p_numbers_qw423",
-    "pipe",
-    "positions_qw461_9",
-    "socket_fittings",
-)
+# The standards besides the job's code whose figures verdicts rest on, and the tables of each.
+STANDARDS = {
+    "ASME BPVC Section IX": ("deposit_qw452_1b", "diameters_qw452_3", "f_numbers_qw433", "fillers", "materials"),
+    "ASME B36.10M and B36.19M": ("pipe",),
+    "ASME B16.11": ("socket_fittings",),
+}
+# One table speaks of many standards, each by its own edition.
+OF_CERTIFICATES = "certificates"
 
 
 def cover(about: About, *, missing: int) -> PackageCover:
@@ -42,7 +37,7 @@ def cover(about: About, *, missing: int) -> PackageCover:
         site=job.site,
         journal=journal_head(about),
         counts=tuple(_counts(about, missing)),
-        editions=(f"{job.construction_code}, {job.edition}", *dict.fromkeys(_editions())),
+        editions=(f"{job.construction_code}, {job.edition}", *_editions()),
         remarks=tuple(_remarks(about)),
     )
 
@@ -73,9 +68,10 @@ def _counts(about: About, missing: int) -> Iterator[tuple[str, str]]:
 
 
 def _editions() -> Iterator[str]:
-    for name in USED_TABLES:
-        found = table(name)
-        yield f"{found.source}: {found.edition}"
+    for standard, names in STANDARDS.items():
+        editions = dict.fromkeys(re.split("[;,]", table(name).edition)[0] for name in names)
+        yield f"{standard}, {max(editions, key=len)}"
+    yield table(OF_CERTIFICATES).source
 
 
 def _remarks(about: About) -> Iterator[str]:

@@ -33,7 +33,7 @@ def _rows(about: About) -> Iterator[FindingRow]:
 
 
 def _row(joint: Joint, finding: Finding) -> FindingRow:
-    unit = f" {finding.unit}" if finding.unit else ""
+    unit = finding.unit if finding.unit == "°" else f" {finding.unit}" if finding.unit else ""
     return FindingRow(
         code=finding.code,
         severity=finding.severity,
@@ -44,7 +44,8 @@ def _row(joint: Joint, finding: Finding) -> FindingRow:
         limit=f"{finding.limit}{unit}" if finding.limit[-1:].isdigit() else finding.limit,
         arithmetic="\n".join(finding.steps),
         source=finding.source,
-        record=finding.record[:8],
+        # Ids begin with the time they were made, so it is their end that tells one from another.
+        record=f"…{finding.record[-8:]}" if finding.record else "",
         override=_override(finding),
     )
 

@@ -93,7 +93,7 @@ def _heat(heat: Heat, joints: list[Key], units: str) -> HeatRow:
         heat=heat.number,
         material=heat.material,
         maker=heat.manufacturer,
-        item=names(heat.item, heat.size),
+        item=names(heat.item, f"size {heat.size}" if heat.size else ""),
         certificate=heat.certificate.number if heat.certificate else "",
         chemistry=kind + ", ".join(f"{symbol} {percent}" for symbol, percent in heat.elements.items()),
         strength=", ".join(_strength(heat, units)),

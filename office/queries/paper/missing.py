@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Iterator
 
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
 
 from office.queries.paper.batches import in_chunks, joint_batches
 from office.queries.paper.heats import FEW, joints_of_fillers, joints_of_heats, named
@@ -11,9 +11,9 @@ from office.queries.paper.words import joint_key
 from records.models import FillerLot, Finding, Heat, Joint
 from reports.data import MissingData, MissingItem
 
-FINISHED = ("accepted", "released", "withdrawn")
+UNWELDED = ("planned", "fitted", "in progress")
 # Findings that other groups of the list already tell.
-TOLD_ELSEWHERE = ("examination-due", "release-missing", "certificate-missing")
+TOLD_ELSEWHERE = ("examination-due", "examination-rejected", "release-missing", "certificate-missing")
 
 
 def missing(about: About) -> MissingData:
@@ -24,9 +24,10 @@ def missing(about: About) -> MissingData:
 def missing_items(about: About) -> Iterator[MissingItem]:
     """Yield each thing that is missing, the groups in the order in which the work is done."""
     scope = about.scope
-    unfinished = scope.joints().exclude(state__in=FINISHED)
-    for joint in _joints(unfinished):
-        yield MissingItem("Joints not yet accepted", joint_key(joint), f"{joint.state}, next: {joint.next_step}")
+    for joint in _joints(scope.joints().filter(state__in=UNWELDED)):
+        yield MissingItem("Joints to fit and weld", joint_key(joint), f"{joint.state}, next: {joint.next_step}")
+    for joint in _joints(scope.joints().filter(Q(state="rejected") | Q(state="welded", due=""))):
+        yield MissingItem("Joints to decide on", joint_key(joint), f"{joint.state}, next: {joint.next_step}")
     for joint in _joints(scope.joints().exclude(due="").exclude(state="withdrawn")):
         yield MissingItem("Examinations due", joint_key(joint), joint.due)
     for joint in _joints(scope.joints().filter(state="accepted")):

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from datetime import date
+from itertools import groupby
 
 from office.queries.paper.batches import joint_batches
 from office.queries.paper.title import About
@@ -41,7 +42,7 @@ def attempts_of(joint: Joint, facts: JointFacts) -> Iterator[WeldLogRow]:
             kind=joint.kind,
             size=size(joint.nps, joint.schedule),
             location=joint.location,
-            spool=" / ".join(spool.mark for spool in (joint.spool, joint.spool_b) if spool),
+            spool="\n".join(spool.mark for spool in (joint.spool, joint.spool_b) if spool),
             heats=_heats(joint, facts, attempt),
             procedure=_procedure(joint, passes),
             stamps=stamps_by_role(passes),
@@ -53,15 +54,18 @@ def attempts_of(joint: Joint, facts: JointFacts) -> Iterator[WeldLogRow]:
 
 
 def stamps_by_role(passes: list[PassFacts]) -> str:
-    """Return who welded: "root D04, fill D04 D07"; a role that several welded names each."""
+    """Return who welded what, a line each: "root hot D11", "fill cap D15"; a role that several welded names each."""
     roles: dict[str, dict[str, None]] = {}
     for one in passes:
         roles.setdefault(one.role, {})[one.stamp] = None
-    return ", ".join(f"{role} {' '.join(stamps)}" for role, stamps in roles.items())
+    by_stamps = groupby(roles.items(), key=lambda role: " ".join(role[1]))
+    return "\n".join(f"{' '.join(role for role, _ in group)} {stamps}" for stamps, group in by_stamps)
 
 
 def result(one: ExaminationFacts) -> str:
-    """Return an examination in a few words: "RT rejected 2026-10-03, RT-12"."""
+    """Return an examination in a few words: "RT-12 rejected 2026-10-03", or "RT rejected 2026-10-03, report 7"."""
+    if one.report.startswith(one.method):
+        return f"{one.report} {one.result} {one.done_on.isoformat()}"
     report = f", {one.report}" if one.report else ""
     return f"{one.method} {one.result} {one.done_on.isoformat()}{report}"
 

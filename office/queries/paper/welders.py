@@ -75,7 +75,7 @@ def _qualification(tested: QualificationFacts, ends: date | None, about: About) 
         number=tested.wpq,
         process=tested.process,
         tested=day(tested.tested_on),
-        materials=f"P {covers.p_numbers}; F {covers.f_numbers}",
+        materials=f"{covers.p_numbers}; {covers.f_numbers}",
         thickness=covers.deposit,
         diameter=covers.diameter,
         positions="\n".join(covers.positions),
