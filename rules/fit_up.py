@@ -41,7 +41,6 @@ def limits(kind: str, procedure: ProcedureFacts | None, units: str) -> list[Requ
         asked.append(codes_gap(units))
     if procedure and procedure.squareness_max_mm is not None:
         most = procedure.squareness_max_mm
-        step = ("squareness as given, else the greatest of the four gaps minus the least",)
         asked.append(
             _of_fit_up(
                 "squareness",
@@ -53,7 +52,6 @@ def limits(kind: str, procedure: ProcedureFacts | None, units: str) -> list[Requ
                 "Squareness",
                 units,
                 procedure,
-                step,
             )
         )
     if procedure and procedure.high_low_max_mm is not None:

@@ -7,10 +7,12 @@ from typing import Any
 from rules.case import Case, found
 from rules.codes import SEVERITY
 from rules.compare import Departure
+from rules.explain import arithmetic
 from rules.finding import Finding, Requirement
 from rules.source import Source
-from rules.units import GREATEST, LEAST, figure, round_limit, unit_shown
+from rules.units import GREATEST, LEAST, US, figure, plain, round_limit, unit_shown
 
+_TENTH = Decimal("0.1")
 _NEVER: Mapping[str, str] = {}
 
 
@@ -70,6 +72,12 @@ def out_of(case: Case, requirement: Requirement, departure: Departure, record: A
     measured = figure(departure.measured, requirement.unit, case.job.units)
     limit, unit = args[departure.bound], args["unit"]
     word = "at least" if departure.bound == LEAST else "at most"
+    short = departure.bound == LEAST
+    exact = figure(departure.limit, requirement.unit, case.job.units)
+    missed = figure(abs(departure.measured - departure.limit), requirement.unit, case.job.units)
+    if requirement.unit == "°C" and case.job.units == US:
+        missed = plain((abs(departure.measured - departure.limit) * 9 / 5).quantize(_TENTH))
+    by = f"{_with(measured, unit)} is {_with(missed, unit)} {'under' if short else 'over'} {_with(exact, unit)}"
     told = f"{what or args['label']} {_with(measured, unit)}, {word} {_with(limit, unit)} ({requirement.source})."
     return found(
         case,
@@ -82,7 +90,7 @@ def out_of(case: Case, requirement: Requirement, departure: Departure, record: A
         limit=limit,
         unit=unit,
         subject=args["subject"],
-        steps=requirement.steps,
+        steps=(*requirement.steps, *arithmetic(requirement.term, record, requirement.unit, case.job.units), by),
         severity=requirement.severity,
     )
 
