@@ -45,12 +45,15 @@ def _entry(book: Book, level: float, label: str, values: list[str]) -> float:
     area, pen = book.area, book.pen
     left, right = area.left + 4 * MM, area.right - 4 * MM
     lines = [line for value in values for line in wrap(value, right - left - LABEL_WIDE, 9.5, lines=4)]
-    high = len(lines) * 12 + 7
+    face = "plain" if any(sign.isdigit() for sign in label) else "gothic"  # Routed Gothic's 1 is a mere stroke
+    labels = wrap(label, LABEL_WIDE - 4 * MM, 9, face, 4)
+    high = max(len(lines), len(labels)) * 12 + 7
     if level + high > area.bottom - 6 * MM:
         book.next_sheet()
         level = book.area.top
     pen.line((left, level), (right, level), THIN * 0.7, "map-thin")
-    pen.text((left, level + 12.5), label, 9, "gothic", ink="small")
+    for place, line in enumerate(labels):
+        pen.text((left, level + 12.5 + place * 12), line, 9, face, ink="small")
     for place, line in enumerate(lines):
         pen.text((left + LABEL_WIDE, level + 12.5 + place * 12), line, 9.5)
     return level + high

@@ -4,11 +4,12 @@ from typing import Final, Protocol
 
 from reports.data import TitleBlock
 from reports.ink import MM, THIN, Pen
-from reports.letters import shorten, width
+from reports.letters import shorten, width, wrap
 
 WIDE: Final = 180 * MM
 LABEL, SMALLEST = 5.0, 5.5
 STRIP_HIGH: Final = 6 * MM
+BETWEEN: Final = "  ·  "
 
 Field = tuple[str, str, float, float, str]  # label, value, share of the row, size, face
 
@@ -79,7 +80,7 @@ def draw_block(pen: Pen, frame: Frame, title: TitleBlock, page: int) -> float:
             room = share / 180 * wide
             if x > left:
                 pen.line((x, level), (x, level + high * MM))
-            pen.text((x + 1.2 * MM, level + 2.3 * MM), label, LABEL, "gothic", ink="small")
+            pen.text((x + 1.2 * MM, level + 2.1 * MM), label, LABEL, "gothic", ink="small")
             supplement = title.supplement if label == "Title" else ""
             base = level + (high - 2.2 - (4.0 if supplement else 0)) * MM
             fitted(pen, (x + 1.2 * MM, base), value, room - 2.4 * MM, size, face)
@@ -97,12 +98,27 @@ def draw_strip(pen: Pen, frame: Frame, title: TitleBlock) -> None:
     base = frame.bottom - 1.9 * MM
     revision = f"Rev. {title.revision}" if title.revision else ""
     parts = [title.title, title.supplement, title.number, revision, title.job, title.edition, title.issued]
-    room = frame.right - frame.left - 26 * MM
-    fitted(pen, (frame.left + 2 * MM, base), "  ·  ".join(part for part in parts if part), room, 7.5, "plain")
+    room = frame.right - frame.left - 28 * MM
+    words = _shared([part for part in parts if part], room, 7.5)
+    pen.text((frame.left + 2 * MM, base), BETWEEN.join(words), 7.5)
+
+
+def _shared(parts: list[str], room: float, size: float) -> list[str]:
+    """The parts side by side: short ones whole, long ones shortened alike."""
+    room -= width(BETWEEN, size) * (len(parts) - 1)
+    for taken, part in enumerate(sorted(parts, key=lambda part: width(part, size))):
+        share = room / (len(parts) - taken)
+        if width(part, size) > share:
+            return [shorten(part, share, size) for part in parts]
+        room -= width(part, size)
+    return parts
 
 
 def fitted(pen: Pen, at: tuple[float, float], text: str, room: float, size: float, face: str) -> None:
-    """Text in the room it has: smaller if need be, shortened if that is not enough."""
+    """Text in the room it has: smaller if need be, then in two lines, shortened if that is not enough."""
     while size > SMALLEST and width(text, size, face) > room:
         size -= 0.5
-    pen.text(at, shorten(text, room, size, face), size, face)
+    lines = wrap(text, room, size, face, 2)
+    top = at[1] - (len(lines) - 1) * (size * 1.08 - 2.6)
+    for place, line in enumerate(lines):
+        pen.text((at[0], top + place * size * 1.08), line, size, face)
