@@ -78,7 +78,7 @@ class Book:
         """Begin a paper on a new sheet that carries the whole title block."""
         self.title, self._landscape = title, landscape
         self._sheet()
-        bottom = draw_block(self.pen, self.frame, title, self.page)
+        bottom = draw_block(self.pen, self.frame, title)
         self._number(self.frame.right - 15 * MM / 2, self.frame.bottom - 2.2 * MM, 7.5, "middle")
         self._room(bottom)
 

@@ -3,7 +3,6 @@
 from collections.abc import Callable
 
 from reports.data import SectionData
-from reports.drawing import Shape
 from reports.section_branch import branch, slip_on
 from reports.section_butt import butt
 from reports.section_marks import Sheet
@@ -38,9 +37,3 @@ def section_sheet(data: SectionData) -> Sheet | None:
     if plan is None or data.pipe_wall.value <= 0:
         return None
     return plan(data)
-
-
-def section_shapes(data: SectionData) -> list[Shape]:
-    """Only the shapes; empty where there is no section."""
-    sheet = section_sheet(data)
-    return sheet.shapes if sheet else []

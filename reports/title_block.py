@@ -64,7 +64,7 @@ def fields(title: TitleBlock) -> list[tuple[float, list[Field]]]:
     ]
 
 
-def draw_block(pen: Pen, frame: Frame, title: TitleBlock, page: int) -> float:
+def draw_block(pen: Pen, frame: Frame, title: TitleBlock) -> float:
     """Draw the whole block in the lower right corner of the frame and return its upper edge."""
     wide = min(WIDE, frame.right - frame.left)
     left = frame.right - wide

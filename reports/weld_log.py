@@ -7,19 +7,19 @@ from reports.table import Column, Table
 
 COLUMNS = (
     Column("", 4.5),
-    Column("Joint", 24, "bold"),
+    Column("Joint", 22.5, "bold"),
     Column("Att.", 7),
-    Column("Kind", 13),
-    Column("Size", 25),
-    Column("Where", 13),
-    Column("Spool", 17),
-    Column("Heats", 26),
-    Column("Procedure", 16),
-    Column("Stamps", 23),
-    Column("Filler lot", 17),
+    Column("Kind", 15),
+    Column("Size", 24),
+    Column("Where", 12),
+    Column("Spool", 16.5),
+    Column("Heats", 25),
+    Column("Procedure", 13.5),
+    Column("Stamps", 26),
+    Column("Filler lot", 15),
     Column("Welded", 17),
-    Column("Examinations", 37),
-    Column("State", 17),
+    Column("Examinations", 40),
+    Column("State", 15.5),
 )
 
 
