@@ -13,7 +13,7 @@ from rules.finding import Requirement
 from rules.units import GREATEST, LEAST
 
 Measure = Callable[[Any], Any]
-FULL_TURN = Decimal(360)
+FULL_TURN, _HALF_TURN = Decimal(360), Decimal(180)
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +88,17 @@ def _greatest(terms: Sequence[Measure]) -> Measure:
 
 
 def _first(terms: Sequence[Measure]) -> Measure:
-    return lambda record: next((v for term in terms if (v := term(record)) is not None), None)
+    """The first of the terms that the record tells; built from the back, as most terms have one stand-in."""
+    *others, last = terms
+    return _or(others[-1], last) if len(others) == 1 else _or(others[0], _first(terms[1:])) if others else last
+
+
+def _or(one: Measure, other: Measure) -> Measure:
+    def told(record: Any) -> Any:
+        value = one(record)
+        return other(record) if value is None else value
+
+    return told
 
 
 def _minus(terms: Sequence[Measure]) -> Measure:
@@ -210,7 +220,7 @@ def folded(text: str) -> str:
 def apart(one: Decimal, other: Decimal) -> Decimal:
     """Degrees between two places on the dial, the short way round: 350 and 10 are 20 apart."""
     difference = abs(one - other) % FULL_TURN
-    return min(difference, FULL_TURN - difference)
+    return difference if difference <= _HALF_TURN else FULL_TURN - difference
 
 
 def dial_apart(requirement: Requirement, record: Any, before: Sequence[Any]) -> Departure | None:
@@ -224,11 +234,13 @@ def dial_apart(requirement: Requirement, record: Any, before: Sequence[Any]) -> 
     here = place(record)
     if here is None:
         return None
-    least = requirement.bounds[0]
-    distances = [apart(here, there) for one in before if (there := place(one)) is not None]
-    if not distances or min(distances) >= least:
-        return None
-    return Departure(min(distances), least, LEAST)
+    least: Decimal = requirement.bounds[0]
+    nearest = least
+    for one in before:
+        there = place(one)
+        if there is not None and (distance := apart(here, there)) < nearest:
+            nearest = distance
+    return Departure(nearest, least, LEAST) if nearest < least else None
 
 
 @cache

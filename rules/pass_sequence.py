@@ -2,12 +2,13 @@
 
 from collections.abc import Sequence
 from decimal import Decimal
+from itertools import pairwise
 from operator import attrgetter
 
 from rules.attempts import is_repair
 from rules.case import Case, found
 from rules.codes import SEVERITY
-from rules.compare import count_at_least, dial_apart, out_of_order
+from rules.compare import Departure, count_at_least, dial_apart, out_of_order
 from rules.facts import PassFacts, ProcedureFacts
 from rules.finding import Finding, Requirement
 from rules.fit_up import wps
@@ -15,6 +16,7 @@ from rules.remember import Remembered
 from rules.source import Source
 
 ROLES = ("root", "hot", "fill", "cap")
+_BY_ORDER = attrgetter("order")
 _PRACTICE = Source("common practice", state="practice")
 _spacings: Remembered[list[Requirement]] = Remembered()
 _enough: Remembered[Requirement] = Remembered()
@@ -101,7 +103,7 @@ def findings(case: Case) -> list[Finding]:
         if procedure.passes_min and not is_repair(attempt) and case.base_welded and case.job.recording != "joint":
             found_here += _too_few(case, attempt, procedure, passes)
         if procedure.stop_spacing_min_degrees and len(passes) > 1:
-            found_here += _stacked(case, attempt, procedure, passes)
+            found_here += _stacked(case, procedure, passes)
     return found_here
 
 
@@ -159,44 +161,42 @@ def _too_few(case: Case, attempt: str, procedure: ProcedureFacts, passes: Sequen
     ]
 
 
-def _stacked(case: Case, attempt: str, procedure: ProcedureFacts, passes: Sequence[PassFacts]) -> list[Finding]:
+def _stacked(case: Case, procedure: ProcedureFacts, passes: Sequence[PassFacts]) -> list[Finding]:
     """Starts or stops of a pass that lie on those of the pass before: one finding for each segment and end."""
-    before: dict[int, list[PassFacts]] = {}
-    neighbours: list[PassFacts] = []
-    here: list[PassFacts] = []
-    for one in sorted(passes, key=attrgetter("order")):
-        if here and here[-1].order != one.order:
-            neighbours, here = here, []
-        here.append(one)
-        before[one.order] = neighbours
-    found_here = []
-    for requirement in _spacings.get(procedure, "", spacing, procedure):
-        for one in passes:
-            departure = dial_apart(requirement, one, before[one.order])
-            if departure is None:
-                continue
-            measured, limit = _degrees(departure.measured), _degrees(departure.limit)
-            end = requirement.args["label"].lower()
-            other = before[one.order][0].order
-            told = (
-                f"The {end}s of passes {other} and {one.order} are {measured}° apart, "
-                f"at least {limit}° ({requirement.source})."
-            )
-            found_here.append(
-                found(
-                    case,
-                    "stops-stacked",
-                    told,
-                    requirement.source,
-                    attempt=attempt,
-                    record=one.id,
-                    measured=measured,
-                    limit=limit,
-                    unit="°",
-                    subject=procedure.number,
-                )
-            )
-    return found_here
+    groups: list[list[PassFacts]] = []
+    for one in sorted(passes, key=_BY_ORDER):
+        if groups and groups[-1][0].order == one.order:
+            groups[-1].append(one)
+        else:
+            groups.append([one])
+    spacings = _spacings.get(procedure, "", spacing, procedure)
+    return [
+        _too_near(case, requirement, one, before[0].order, departure)
+        for before, here in pairwise(groups)
+        for requirement in spacings
+        for one in here
+        if (departure := dial_apart(requirement, one, before))
+    ]
+
+
+def _too_near(case: Case, requirement: Requirement, one: PassFacts, other: int, departure: Departure) -> Finding:
+    measured, limit = _degrees(departure.measured), _degrees(departure.limit)
+    ends = f"{requirement.args['label'].lower()}s"
+    told = (
+        f"The {ends} of passes {other} and {one.order} are {measured}° apart, at least {limit}° ({requirement.source})."
+    )
+    return found(
+        case,
+        "stops-stacked",
+        told,
+        requirement.source,
+        attempt=one.attempt,
+        record=one.id,
+        measured=measured,
+        limit=limit,
+        unit="°",
+        subject=requirement.args["subject"],
+    )
 
 
 def _degrees(value: Decimal) -> str:

@@ -15,6 +15,7 @@ from rules.remember import Remembered
 from rules.source import Source
 from rules.units import show_length
 
+_ALL = "ALL"
 _SHORT = {"bw": "butt", "sw": "socket"}
 
 
@@ -128,7 +129,7 @@ def _base_metals(procedure: ProcedureFacts, p_a: str, p_b: str) -> Iterator[Outs
     one = {bare_p(p) for p in procedure.p_numbers}
     other = {bare_p(p) for p in procedure.p_numbers_b} or one
     a, b = bare_p(p_a), bare_p(p_b)
-    if not one or (not a and not b):
+    if not one or _ALL in one | other or (not a and not b):
         return
     straight = (not a or a in one) and (not b or b in other)
     crossed = (not a or a in other) and (not b or b in one)
@@ -165,7 +166,7 @@ def _kind_and_position(procedure: ProcedureFacts, kind: str, position: str, fill
 
 def _process(procedure: ProcedureFacts, process: str) -> Iterator[Outside]:
     known = {one.upper() for one in procedure.processes}
-    if process and known and process.upper() not in known:
+    if process and known and _ALL not in known and process.upper() not in known:
         yield Outside("process", process, f"covers {listed(list(procedure.processes))}")
 
 

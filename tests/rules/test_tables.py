@@ -1,0 +1,46 @@
+"""Every table says where its figures come from, and only that."""
+
+import re
+
+import pytest
+
+from rules.materials import find_material
+from rules.source import STATES
+from rules.tables import FOLDER, table, table_names
+
+
+@pytest.mark.parametrize("name", table_names())
+def test_a_table_has_source_edition_units_and_state(name: str) -> None:
+    one = table(name)
+    assert one.title.endswith(".")
+    assert one.source and one.edition and one.units and one.state
+    assert one.rows
+    for row in one.rows:
+        assert None not in row and None not in row.values(), row
+        assert row["state"] in STATES
+
+
+@pytest.mark.parametrize("name", table_names())
+def test_a_table_cites_standards_and_no_copies_of_them(name: str) -> None:
+    text = (FOLDER / f"{name}.csv").read_text(encoding="utf-8")
+    assert not re.search(r"https?:|www\.|\.com|\.net|\.org|\.in\b", text)
+
+
+def test_an_unknown_table_names_the_known_ones() -> None:
+    with pytest.raises(KeyError, match="pipe"):
+        table("horoscope")
+
+
+def test_every_material_with_limits_has_a_p_number() -> None:
+    named = {row["material"] for row in table("certificates").rows}
+    fillers = {row["classification"] for row in table("fillers").rows}
+    assert all(find_material(name) for name in named - fillers)
+
+
+def test_socket_walls_follow_their_paired_pipe() -> None:
+    # ASME B16.11: the least socket wall is 1.09 x the wall of the paired pipe, not under 3.18 mm.
+    walls = {(row["nps"], row["schedule"]): float(row["wall_mm"]) for row in table("pipe").rows}
+    for row in table("socket_fittings").rows:
+        paired = walls.get((row["nps"], row["paired_schedule"]))
+        if paired:
+            assert float(row["wall_min_mm"]) == pytest.approx(max(1.09 * paired, 3.18), abs=0.06)
