@@ -52,8 +52,8 @@ def journal_head(about: About) -> PrintedHead:
 
 def _counts(about: About, missing: int) -> Iterator[tuple[str, str]]:
     states = Counter(dict(about.scope.joints().order_by().values_list("state").annotate(Count("id"))))
-    yield "Lines", f"{about.scope.lines().count():,}"
-    yield "Joints", f"{sum(states.values()) - states['withdrawn']:,}"
+    lines, joints = about.scope.lines().count(), sum(states.values()) - states["withdrawn"]
+    yield "In it", f"{lines:,} line{'' if lines == 1 else 's'}, {joints:,} joint{'' if joints == 1 else 's'}"
     yield "Joints by state", ", ".join(f"{states[state]:,} {state}" for state in STATES if states[state])
     found = Finding.objects.filter(joint__in=about.scope.joints().order_by())
     severities = Counter(
