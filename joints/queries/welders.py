@@ -88,7 +88,7 @@ def welders_page(job: Job, *, search: str = "", after: UUID | None = None, befor
         most=PAGE,
     )
     ids = [row[1] for row in page.rows]
-    rows = _shown(job, list(Stamp.objects.filter(id__in=ids).select_related("welder").order_by(*KEYS)))
+    rows = _shown(job, list(Stamp.objects.filter(id__in=ids).select_related("welder", "job").order_by(*KEYS)))
     return WeldersPage(
         rows=rows,
         previous=ids[0] if ids and page.has_previous else None,

@@ -1,0 +1,129 @@
+"""The register of welders: ranges in words, what lapses when, and what it costs."""
+
+from datetime import date
+from uuid import UUID
+
+import pytest
+import time_machine
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+from django.urls import reverse
+
+from inspection.actions.record_examinations import record_examinations
+from joints.actions.record_fit_ups import record_fit_ups
+from joints.actions.record_passes import record_passes
+from joints.queries.lapsing import lapsing
+from joints.queries.welders import ALIVE, LAPSED, SOON, STOPPED, standing_of, welder_page, welders_page
+from records.models import ContinuityEntry, Examination, FitUp, Job, Joint, Pass, Stamp, User
+from records.models.base import new_id
+from rules.facts import QualificationFacts
+from tests.builders import QualificationBuilder, StampBuilder, WelderBuilder, days_ago
+
+pytestmark = pytest.mark.django_db
+NOON = "2026-06-10T12:00:00Z"
+
+
+def qualification(status: str = "active", status_on: date | None = None) -> QualificationFacts:
+    return QualificationFacts(
+        "Q1", "GTAW", date(2026, 1, 1), "1", "6", ("6G",), "pipe", None, 6, status=status, status_on=status_on
+    )  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(
+    ("ends", "standing", "words"),
+    [
+        (date(2026, 8, 1), ALIVE, "until 1 Aug 2026"),
+        (date(2026, 7, 10), SOON, "lapses 10 Jul 2026, in 30 days"),
+        (date(2026, 6, 11), SOON, "lapses 11 Jun 2026, in 1 day"),
+        (date(2026, 6, 10), LAPSED, "lapsed 10 Jun 2026"),
+        (None, LAPSED, "no use on record"),
+    ],
+)
+def test_says_how_a_qualification_stands(ends: date | None, standing: str, words: str) -> None:
+    assert standing_of(qualification(), ends, date(2026, 6, 10)) == (standing, words)
+
+
+def test_a_suspension_says_since_when() -> None:
+    found = standing_of(qualification("suspended", date(2026, 5, 2)), date(2026, 8, 1), date(2026, 6, 10))
+    assert found == (STOPPED, "suspended since 2 May 2026")
+
+
+@time_machine.travel(NOON, tick=False)
+def test_lists_what_lapses_within_thirty_days_by_its_last_use(job: Job, stamp: Stamp) -> None:
+    """Last used on 20 December, six months on is 20 June: ASME IX QW-322.1(a)."""
+    stamp.qualifications.update(tested_on=date(2025, 12, 20))
+    [one] = lapsing(job, within_days=30)
+    assert (one.stamp, one.process, one.lapses_on, one.days) == ("A1", "GTAW", date(2026, 6, 20), 10)
+    assert lapsing(job, within_days=9) == ()
+    ContinuityEntry.objects.create(job=job, stamp=stamp, process="GTAW", used_on=date(2026, 6, 1))
+    assert lapsing(job, within_days=30) == ()
+
+
+@time_machine.travel(NOON, tick=False)
+def test_what_lapsed_already_does_not_lapse_again(job: Job, stamp: Stamp) -> None:
+    """Tested on 1 May, it lapsed on 1 November; the use of 20 December revives nothing (QW-322.2)."""
+    stamp.qualifications.update(tested_on=date(2025, 5, 1))
+    ContinuityEntry.objects.create(job=job, stamp=stamp, process="GTAW", used_on=date(2025, 12, 20))
+    assert lapsing(job, within_days=30) == ()
+
+
+def test_pages_the_register_and_searches_it(job: Job, stamp: Stamp, unqualified_stamp: Stamp) -> None:
+    assert [row.stamp for row in welders_page(job).rows] == ["A1", "B2"]
+    assert [row.stamp for row in welders_page(job, search="krantz").rows] == ["B2"]
+    assert [row.stamp for row in welders_page(job, after=stamp.id).rows] == ["B2"]
+
+
+def test_shows_the_range_in_words_and_who_has_none(
+    job: Job, stamp: Stamp, unqualified_stamp: Stamp, foreman: User, sign_in
+) -> None:
+    shown = sign_in(foreman).get(reverse("welders", args=[job.code])).content.decode()
+    assert "<b>GTAW</b> pipe from 1 in" in shown and "deposit to 1/2 in" in shown
+    assert "no qualification on record" in shown
+
+
+def test_counts_joints_welded_and_welds_examined_and_rejected(
+    job: Job, joint: Joint, stamp: Stamp, foreman: User, inspector: User
+) -> None:
+    common = {"joint": joint, "attempt": "0"}
+    record_fit_ups([FitUp(id=new_id(), done_on=days_ago(3), by="A1", **common)], job=job, by=foreman)
+    record_passes(
+        [
+            Pass(id=new_id(), done_on=days_ago(2), order=order, role=role, stamp=stamp, process="GTAW", **common)
+            for order, role in ((1, "root"), (2, "cap"))
+        ],
+        job=job,
+        by=foreman,
+    )
+    record_examinations(
+        [
+            Examination(id=new_id(), done_on=days_ago(1), by="Ines Carrow", method=method, result=result, **common)
+            for method, result in (("VT", "accepted"), ("RT", "rejected"))
+        ],
+        job=job,
+        by=inspector,
+    )
+    page = welder_page(stamp)
+    assert (page.joints, page.examined, page.rejected) == (1, 1, 1)
+
+
+def test_shows_one_welder_with_the_source_of_each_range(job: Job, stamp: Stamp, owner: User, sign_in) -> None:
+    shown = sign_in(owner).get(reverse("welder", args=[job.code, stamp.id])).content.decode()
+    for words in ("QW-452.3", "QW-461.9", "QW-423.1", "QW-433", "QW-322.1(a)", "Arne Lindqvist"):
+        assert words in shown, words
+
+
+def test_a_welder_of_another_job_does_not_exist(job: Job, stamp: Stamp, visitor: User, foreman: User, sign_in) -> None:
+    assert sign_in(visitor).get(reverse("welder", args=[job.code, stamp.id])).status_code == 404
+    assert sign_in(foreman).get(reverse("welder", args=[job.code, UUID(int=1)])).status_code == 404
+
+
+def test_asks_as_often_of_forty_welders_as_of_two(job: Job, foreman: User, sign_in) -> None:
+    person = sign_in(foreman)
+    counts = []
+    for welders in (2, 38):
+        for _ in range(welders):
+            QualificationBuilder(stamp=StampBuilder(welder=WelderBuilder(job=job)), tested_on=days_ago(170))
+        with CaptureQueriesContext(connection) as asked:
+            assert person.get(reverse("welders", args=[job.code])).status_code == 200
+        counts.append(len(asked))
+    assert counts[0] == counts[1]
