@@ -87,7 +87,7 @@ def _journal(book: Book, cover: PackageCover, level: float) -> float:
 
 def _signatures(book: Book, roles: Sequence[str], level: float) -> None:
     """Lines to sign by hand, at the foot of the sheet."""
-    high = 15 * MM
+    high = 13 * MM
     if level + 8 * MM + len(roles) * high > book.area.bottom:
         book.next_sheet()
     area, pen = book.area, book.pen

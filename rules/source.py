@@ -27,6 +27,8 @@ class Source:
         name = " ".join(
             part for part in (f"{self.code}-{self.edition}" if self.edition else self.code, self.clause) if part
         )
+        if name == "common practice":
+            return f"{name}, no source"
         notes = {
             "memory": " (from memory)",
             "conflict": " (editions differ)",
