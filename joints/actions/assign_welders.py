@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Sequence
 
 from joints.queries.who_may_weld import reasons_against
-from records.models import Assignment, Job, User
+from records.models import Assignment, Job, Stamp, User
 from records.permissions import require
 from records.recording import record
 from records.refusals import Fault, NotQualified
@@ -25,10 +25,11 @@ def assign_welders(drafts: Sequence[Assignment], *, job: Job, by: User, as_recor
             f"{message} Choose another welder, or write why this one should weld it all the same.",
             [Fault("override_reason", message, "a written reason")],
         )
+    stamps = set(Stamp.objects.filter(job=job).values_list("id", flat=True))
+
+    def faults(draft: Assignment) -> Iterable[Fault]:
+        """An assignment has nothing to measure; its stamp must be one of the job."""
+        if draft.stamp_id not in stamps:
+            yield Fault("stamp", "This stamp does not exist on this job.")
+
     return record(drafts, job=job, by=by, verb="assign", check=faults)
-
-
-def faults(draft: Assignment) -> Iterable[Fault]:
-    """An assignment has nothing to measure; its stamp is a known one by its key."""
-    if draft.stamp.job_id != draft.joint.job_id:
-        yield Fault("stamp", "This stamp does not exist on this job.")

@@ -47,7 +47,7 @@ _ACTIONS: dict[str, Callable[..., Any]] = {
 }
 
 
-def take_part(job_plan: JobPlan, by: User | None) -> User:
+def take_part(by: User | None) -> User:
     """Return who imports: the person named, or the site's own account, which nobody can sign in with."""
     if by is not None:
         return by
@@ -77,10 +77,10 @@ def apply(
     job = job_plan.job
     _write_job(job_plan, by, reason)
     for model in MASTERS:
-        for batch in _batches(changes.rows.get(model, ())):
+        for batch in _batches(changes.rows.pop(model, [])):
             save_plan(batch, job=job, by=by, reason=reason)
     for sheet, action in _ACTIONS.items():
-        for batch in _batches(facts.drafts.get(sheet, ())):
+        for batch in _batches(facts.drafts.pop(sheet, [])):
             action(batch, job=job, by=by)
         for level in corrections.levels.get(sheet, ()):
             for batch in _batches(level):
@@ -106,5 +106,11 @@ def _write_job(job_plan: JobPlan, by: User, reason: str) -> None:
         journal.append(roles, job=job, by=by, at=at, reason=reason)
 
 
-def _batches(rows: Sequence[Any]) -> Iterator[Sequence[Any]]:
-    return (rows[start : start + BATCH] for start in range(0, len(rows), BATCH))
+def _batches(rows: list[Any]) -> Iterator[Sequence[Any]]:
+    """Take rows from the front of a list, so that those written are let go."""
+    rows.reverse()
+    while rows:
+        batch = rows[-BATCH:]
+        del rows[-BATCH:]
+        batch.reverse()
+        yield batch

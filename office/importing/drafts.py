@@ -8,6 +8,7 @@ from typing import Any
 from uuid import UUID
 
 from django.db import models
+from django.db.models.base import ModelState
 
 from office.importing.changes import spoken
 from records.models import Withdrawal
@@ -67,7 +68,16 @@ def make_drafts(model: type[models.Model], size: int, columns: dict[str, Any]) -
             sources.append(repeat(given, size))
         else:
             sources.append((default() for _ in range(size)) if is_made else repeat(default, size))
-    return [model(*values) for values in zip(*sources, strict=False)] if size else []
+    names = [name for name, _, _ in _fields(model)]
+    return [_made(model, names, values) for values in zip(*sources, strict=False)] if size else []
+
+
+def _made(model: type[models.Model], names: Sequence[str], values: Sequence[Any]) -> Any:
+    """An unsaved row of which every column is given: what the constructor makes, at a tenth of its cost."""
+    row = model.__new__(model)
+    row._state = ModelState()
+    row.__dict__.update(zip(names, values, strict=True))
+    return row
 
 
 def _filled(values: list[Any], default: Any, is_made: bool) -> Iterable[Any]:

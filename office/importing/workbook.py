@@ -149,7 +149,8 @@ def _plan_and_write(
     outcome.is_changed = is_written or job_plan.is_new
     if not outcome.is_changed:
         return
-    who = take_part(job_plan, by)
+    who = take_part(by)
+    tables.clear()  # the largest part of the memory, of no more use
     with together(job, judge=judge and not only_check):
         apply(job_plan, changes, facts, corrections, confirmations, by=who, reason=f"import {path.name}")
     if only_check:
