@@ -2,7 +2,7 @@
 
 WELDING = (
     "Permit, fire watch and gas test as the site asks; tie-ins isolated; closed ends vented before they are heated.",
-    "Eyes, skin, electric shock; fume, above all of stainless and galvanised steel; no chlorinated cleaner near an arc.",
+    "Eyes, skin, electric shock; fume, worst of stainless and galvanised steel; no chlorinated cleaner near an arc.",
     "Argon and nitrogen asphyxiate: nobody enters a purged space without a gas test.",
 )
 CAUTIONS = {

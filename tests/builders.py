@@ -206,7 +206,7 @@ class JointBuilder(DjangoModelFactory[Joint]):
     job = factory.SelfAttribute("line.job")
     line = factory.SelfAttribute("sheet.line")
     sheet = factory.SubFactory(SheetBuilder)
-    number = factory.Sequence(lambda n: f"{n + 1}")
+    number = factory.Sequence(lambda n: f"{n + 101}")
     sort_key = factory.LazyAttribute(lambda one: f"{one.sheet.drawing}/{one.sheet.number}/{one.number:>06}")
     kind = "socket"
     location = "shop"

@@ -20,6 +20,7 @@ class ExaminationForm(RecordForm[Examination]):
     """One method on one attempt; a visual examination measures, a film is read and may have to be repeated."""
 
     MEASURES = EXAMINATION
+    HALF = frozenset({"leg_a", "leg_b", "report", "report_line", "date", "time"})
 
     result = forms.ChoiceField(label="Result", widget=forms.RadioSelect, error_messages={"required": "Say the result."})
     report = forms.CharField(label="Report number", required=False, max_length=80)

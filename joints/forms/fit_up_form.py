@@ -18,6 +18,7 @@ class FitUpForm(RecordForm[FitUp]):
     FRONT = ("gap", "tack_stamp", "heat_a_read", "heat_b_read", "by")
     MORE = ("gap_12", "gap_3", "gap_6", "gap_9", "squareness", "high_low", "accepted_by", "revision", "date", "time")
     MEASURES = FIT_UP
+    HALF = frozenset({one.field for one in FIT_UP[1:]} | {"heat_a_read", "heat_b_read", "date", "time"})
 
     heat_a_read = forms.CharField(label="Heat read on side A", required=False, max_length=80)
     heat_b_read = forms.CharField(label="Heat read on side B", required=False, max_length=80)

@@ -1,6 +1,6 @@
 """A pass: who welded which run, with what, and within which range."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from django import forms
@@ -15,7 +15,7 @@ from records.models.procedure import PASS_ROLES, PROCESSES
 from rules.units import parse_clock, parse_current, parse_duration, parse_voltage
 
 PARAMETERS = ("amps", "volts", "travel", "preheat", "interpass")
-CLOCK_HINT = "On a clock face, 12 at the top of the pipe, seen in the direction of flow: 12, 4.5 or 4:30"
+CLOCK_HINT = "Clock face, 12 on top, seen with the flow"
 POSITIONS = ("", "flat", "horizontal", "vertical", "overhead", "1G", "2G", "5G", "6G", "1F", "2F", "4F", "5F")
 
 
@@ -24,6 +24,7 @@ class PassForm(RecordForm[Pass]):
 
     FAULTS = {"pass": "role"}
     MEASURES = (*PASS, *PLACES)
+    HALF = frozenset({one.field for one in MEASURES} | {"order", "position", "shift", "date", "time"})
 
     by = None  # whoever welded it is the stamp
     order = forms.IntegerField(
@@ -44,8 +45,8 @@ class PassForm(RecordForm[Pass]):
     )
     shift = forms.CharField(label="Shift", required=False, max_length=20)
 
-    def __init__(self, data: Any = None, *, plan: Plan, **about: Any) -> None:
-        self.plan = plan
+    def __init__(self, data: Any = None, *, plan: Plan, offered: Mapping[str, str], **about: Any) -> None:
+        self.plan, self.offered = plan, offered
         super().__init__(data, **about)
         self._add_measures()
         self.fields["stamp"] = StampField(self.job, label="Welded by (stamp)")
@@ -54,6 +55,12 @@ class PassForm(RecordForm[Pass]):
         self.fields["filler_lot"].queryset = lots
         self.fields["filler_lot"].label_from_instance = lambda lot: f"{lot.number} · {lot.classification}"
         self._say_limits()
+        for name, value in offered.items():
+            self.fields[name].widget.attrs |= {
+                "placeholder": f"last {value}",
+                "data-last": value,
+                "list": f"last-{name}",
+            }
 
     def _add_measures(self) -> None:
         job = self.job
@@ -66,7 +73,7 @@ class PassForm(RecordForm[Pass]):
         self.fields["interpass"] = temperature_field(job, "Interpass")
         self.fields["start"] = QuantityField(parse_clock, label="Started at", help_text=CLOCK_HINT)
         self.fields["stop"] = QuantityField(
-            parse_clock, label="Stopped at", help_text="Clockwise from the start; the same is all round"
+            parse_clock, label="Stopped at", help_text="Clockwise; where it started is all round"
         )
 
     def _processes(self) -> Iterable[str]:
@@ -79,7 +86,7 @@ class PassForm(RecordForm[Pass]):
         role = self["role"].value() or "root"
         for name in PARAMETERS:
             if ask := self.plan.ask(f"{name}:{role}") or self.plan.ask(name):
-                hint(self, name, ask.bounds, f"{role} pass, {ask.source}" if ask.id != name else ask.source)
+                hint(self, name, f"{ask.bounds} for the {role}" if ask.id != name else ask.bounds, ask.source)
 
     @property
     def asked_names(self) -> tuple[str, ...]:
@@ -100,12 +107,6 @@ class PassForm(RecordForm[Pass]):
         """Whatever else may be told."""
         rest = ("order", *PARAMETERS, "length", "arc_time", "start", "stop", "position", "shift", "date", "time")
         return [self[name] for name in rest if name not in self.asked_names]
-
-    @property
-    def is_more_open(self) -> bool:
-        """Whether something one tap away is wrong or was typed."""
-        quiet = ("order", "date", "time")
-        return any(field.errors or (field.name not in quiet and field.value()) for field in self.more)
 
     def clean(self) -> dict[str, Any]:
         """A start without a stop says nothing, nor the other way round."""

@@ -25,9 +25,9 @@ class QuantityField(forms.CharField):
         options.setdefault("widget", forms.TextInput(attrs=attrs))
         super().__init__(required=False, max_length=40, **options)
 
-    def to_python(self, value: Any) -> Any:
+    def clean(self, value: Any) -> Decimal | None:
         """Read the text; whatever can't be read is told with what is accepted."""
-        text = super().to_python(value)
+        text = super().clean(value)
         if not text:
             return None
         try:
@@ -72,9 +72,9 @@ class StampField(forms.CharField):
         attrs = {"list": "stamps", "autocomplete": "off", "autocapitalize": "characters"}
         super().__init__(max_length=20, widget=forms.TextInput(attrs=attrs), **options)
 
-    def to_python(self, value: Any) -> Any:
+    def clean(self, value: Any) -> Stamp | None:
         """Find the stamp."""
-        code = super().to_python(value)
+        code = super().clean(value)
         if not code:
             return None
         stamp = Stamp.objects.filter(job=self.job, code__iexact=code).first()

@@ -50,11 +50,13 @@ class RecordForm(OnceForm, Generic[R]):
 
     FRONT  names of the fields that are asked
     MORE   names of those one tap away
+    HALF   names of those narrow enough to stand in pairs
     MEASURES  what is measured, each with its field
     """
 
     FRONT: ClassVar[tuple[str, ...]] = ()
     MORE: ClassVar[tuple[str, ...]] = ()
+    HALF: ClassVar[frozenset[str]] = frozenset({"date", "time"})
     MEASURES: ClassVar[tuple[Measure, ...]] = ()
 
     attempt = forms.CharField(max_length=6, widget=forms.HiddenInput)
@@ -140,15 +142,16 @@ class RecordForm(OnceForm, Generic[R]):
 
     @property
     def is_more_open(self) -> bool:
-        """Whether something in the fields one tap away was typed or is wrong."""
-        plain = ("date", "time", "by")
-        return any(field.errors or (field.name not in plain and field.value()) for field in self.more)
+        """Whether something one tap away is wrong, was changed, or is to be corrected."""
+        if self.is_bound:
+            return any(field.errors or field.name in self.changed_data for field in self.more)
+        return self.replaced is not None
 
 
 def hint(form: forms.Form, name: str, bounds: str, source: str = "") -> None:
-    """Say beside a field what is asked of it, before anything is typed."""
+    """Say beside a field what is asked of it, before anything is typed; the procedure stands above the form anyway."""
     if bounds and name in form.fields:
-        form.fields[name].help_text = f"{bounds} · {source}" if source else bounds
+        form.fields[name].help_text = f"{bounds} · {source}" if source and not source.startswith("WPS") else bounds
 
 
 def written(value: Decimal | None, unit: str, units: str) -> str:

@@ -7,15 +7,16 @@ from functools import cached_property
 from joints.queries.find_joint import stamps_of
 from joints.queries.joint_asks import Ask, Plan, plan_of
 from joints.queries.joint_history import Entry, History, history_of
-from joints.queries.joint_section import dial_of, section_of
+from joints.queries.joint_section import dial_of, figures_of, section_of
 from records.models import Finding, FitUp, Job, Joint, Pass, Stamp, User
+from reports.data import SectionData
 from reports.dial import dial_svg
 from reports.section import section_svg
 from rules.attempts import is_repair
 from rules.facts import ProcedurePassFacts
 
 WEIGHT = {"stop": 0, "correct": 1, "note": 2}
-NEEDS_STAMP = frozenset({"weld", "fit up"})
+ASKED = (("fit-up", "At fit-up", "fit"), ("pass", "Of each pass", "weld"), ("examination", "At examination", "examine"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,6 +26,15 @@ class Chapter:
     attempt: str
     words: str
     entries: Sequence[Entry]
+
+
+@dataclass(frozen=True, slots=True)
+class AskGroup:
+    """What is asked of one kind of record; the group of the next step stands open."""
+
+    words: str
+    asks: Sequence[Ask]
+    is_next: bool
 
 
 @dataclass
@@ -60,10 +70,18 @@ class Card:
         return self.plan.joint.procedure.passes if self.plan.joint.procedure else ()
 
     @cached_property
+    def _section(self) -> SectionData:
+        return section_of(self.joint, self.plan, self.fit_up)
+
+    @cached_property
     def section(self) -> str:
         """The section as SVG, empty where the kind has none."""
-        title = f"Joint {self.joint.number} in section"
-        return section_svg(section_of(self.joint, self.plan, self.fit_up), title=title) or ""
+        return section_svg(self._section, title=f"Joint {self.joint.number} in section") or ""
+
+    @cached_property
+    def figures(self) -> list[tuple[str, str]]:
+        """The numbers of the section, to read without the drawing."""
+        return figures_of(self._section)
 
     @cached_property
     def dial(self) -> str:
@@ -72,10 +90,12 @@ class Card:
         return dial_svg(passes, title="Starts and stops") if passes else ""
 
     @cached_property
-    def asks(self) -> list[tuple[str, list[Ask]]]:
+    def asks(self) -> list[AskGroup]:
         """What the joint asks, by the record it is asked of."""
-        words = (("fit-up", "At fit-up"), ("pass", "Of each pass"), ("examination", "At examination"))
-        return [(word, found) for record, word in words if (found := self.plan.asks(record))]
+        step = self.joint.next_step.split()[0] if self.joint.next_step else ""
+        return [
+            AskGroup(words, found, step == when) for record, words, when in ASKED if (found := self.plan.asks(record))
+        ]
 
     @cached_property
     def chapters(self) -> list[Chapter]:

@@ -11,7 +11,7 @@ from rules.examination import judged_wall, required_leg
 from rules.fillet import socket_wall
 from rules.pipe import UnknownSize, parse_nps
 from rules.tables import table
-from rules.units import LEAST, SI, length_figure, show_length, show_limit
+from rules.units import LEAST, MM_PER_INCH, SI, length_figure, show_length, show_limit
 
 FILLET_KINDS = frozenset({"socket", "slip-on"})
 DEGREES_AN_HOUR = Decimal(30)
@@ -44,15 +44,16 @@ def _gap(plan: Plan, fit_up: FitUp | None) -> Dimension | None:
     limits = gap_limits(plan)
     if fit_up is not None and fit_up.gap_mm is not None:
         return Dimension(fit_up.gap_mm, f"{word} {show_length(fit_up.gap_mm, units)} as fitted", limits)
+    words = f"{word} {limits}"
     procedure = plan.joint.procedure
     least = procedure.gap_min_mm if procedure else None
     greatest = procedure.gap_max_mm if procedure else None
     if least is None and greatest is None:
         # The code's own figure, about 1/16 in: drawn, and said to be about.
-        return Dimension(Decimal("1.5875") if units != SI else Decimal("1.5"), word, limits) if ask else None
+        return Dimension(Decimal("1.5875") if units != SI else Decimal("1.5"), words) if ask else None
     drawn = (least + greatest) / 2 if least is not None and greatest is not None else (least or greatest)
     assert drawn is not None
-    return Dimension(drawn, word, limits)
+    return Dimension(drawn, words)
 
 
 def gap_limits(plan: Plan) -> str:
@@ -71,10 +72,21 @@ def gap_limits(plan: Plan) -> str:
 
 
 def _insertion(depth: Decimal, gap: Dimension | None, units: str) -> Dimension:
-    inserted = depth - (gap.value if gap else Decimal(0))
-    return Dimension(
-        depth, f"insert {show_length(max(inserted, Decimal(0)), units)}", f"of {show_length(depth, units)} deep"
-    )
+    inserted = max(depth - (gap.value if gap else Decimal(0)), Decimal(0))
+    words = f"insert about {show_length(_on_a_rule(inserted, units), units)}"
+    return Dimension(depth, words, f"of {show_length(_on_a_rule(depth, units), units)} deep")
+
+
+def _on_a_rule(mm: Decimal, units: str) -> Decimal:
+    """A length as one reads it off a rule: to the nearest 1/32 in or 0.5 mm."""
+    step = MM_PER_INCH / 32 if units != SI else Decimal("0.5")
+    return (mm / step).to_integral_value() * step
+
+
+def figures_of(section: SectionData) -> list[tuple[str, str]]:
+    """Return the numbers of the section as a list to read: words and limits, in the order in which one sets them."""
+    known = (section.gap, section.mark, section.socket_depth if section.gap else None, section.leg)
+    return [(one.words, one.limits) for one in known if one is not None]
 
 
 def _leg(plan: Plan) -> Dimension | None:

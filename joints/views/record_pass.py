@@ -25,6 +25,7 @@ def record_pass(request: JobRequest, joint: UUID) -> HttpResponse:
     form = PassForm(
         request.POST or None,
         plan=card.plan,
+        offered=proposal.offered,
         job=request.job,
         joint=card.joint,
         user=request.user,
@@ -41,8 +42,7 @@ def record_pass(request: JobRequest, joint: UUID) -> HttpResponse:
         title=f"Correct pass {replaced.order}" if replaced else f"Record pass {card.next_order}",
         submit="Record the correction" if replaced else _submit(card),
         card=card,
-        offered=proposal.offered,
-        more_words="Parameters, place on the pipe, day and time",
+        more_words="Pass number, parameters, position, day and time",
         cautions=cautions_for("weld"),
         stamps=stamps_to_choose(request),
     )

@@ -1,0 +1,179 @@
+"""The joint card."""
+
+import re
+from collections.abc import Callable
+from decimal import Decimal
+
+import pytest
+from django.db import connection
+from django.test import Client
+from django.test.utils import CaptureQueriesContext
+
+from inspection.actions.record_examinations import record_examinations
+from joints.actions.record_fit_ups import record_fit_ups
+from joints.actions.record_passes import record_passes
+from joints.actions.withdraw_records import withdraw_records
+from records.models import Examination, FitUp, Job, Joint, Pass, Stamp, User, Withdrawal
+from tests.builders import HeatBuilder, JointBuilder, QualificationBuilder, StampBuilder, WelderBuilder, days_ago
+
+SignIn = Callable[[User], Client]
+
+
+def card(browser: Client, joint: Joint, status: int = 200) -> str:
+    answer = browser.get(f"/jobs/{joint.job.code}/joints/{joint.id}/")
+    assert answer.status_code == status
+    return answer.text
+
+
+def without_token(text: str) -> str:
+    return re.sub(r'name="csrfmiddlewaretoken" value="\w+"', "", text)
+
+
+def fit(joint: Joint, by: User, gap: str = "1.5875", **more: object) -> FitUp:
+    draft = FitUp(joint=joint, done_on=days_ago(2), by="A1", gap_mm=Decimal(gap), **more)
+    return record_fit_ups([draft], job=joint.job, by=by)[0]
+
+
+def weld(joint: Joint, stamp: Stamp, by: User, order: int, role: str, **more: object) -> Pass:
+    draft = Pass(
+        joint=joint, order=order, role=role, stamp=stamp, process="GTAW", done_on=days_ago(1), by=stamp.code, **more
+    )
+    return record_passes([draft], job=joint.job, by=by)[0]
+
+
+def test_shows_what_the_joint_asks_in_the_jobs_units(joint: Joint, welder: User, sign_in: SignIn) -> None:
+    text = card(sign_in(welder), joint)
+    assert "1/32 to 1/8 in" in text
+    assert "at least 7/32 in" in text
+    assert "80–150" in text
+    assert "preheat 50 °F or more" in text
+
+
+def test_a_welder_sees_the_next_step_under_their_own_stamp(
+    joint: Joint, welder: User, stamp: Stamp, sign_in: SignIn
+) -> None:
+    assert "Record fit-up as A1" in card(sign_in(welder), joint)
+    fit(joint, welder)
+    assert "Record pass 1 as A1" in card(sign_in(welder), joint)
+
+
+def test_a_foreman_is_asked_to_assign_first(joint: Joint, foreman: User, sign_in: SignIn) -> None:
+    text = card(sign_in(foreman), joint)
+    assert '<a class="button main"' in text
+    assert "Assign a welder" in text.split('<a class="button main"')[1][:200]
+
+
+@pytest.mark.parametrize("who", ["client_person", "owner", "administrator"])
+def test_those_who_only_read_are_offered_no_deed(
+    who: str, joint: Joint, sign_in: SignIn, request: pytest.FixtureRequest
+) -> None:
+    text = card(sign_in(request.getfixturevalue(who)), joint)
+    assert "Next: fit up, by a welder." in text
+    assert "button main" not in text
+    assert "Record" not in text
+
+
+def test_a_joint_of_another_job_is_as_absent_as_one_that_never_was(
+    joint: Joint, visitor: User, other_job: Job, sign_in: SignIn
+) -> None:
+    browser = sign_in(visitor)
+    foreign = browser.get(f"/jobs/{other_job.code}/joints/{joint.id}/")
+    absent = browser.get(f"/jobs/{other_job.code}/joints/01a20fd9-9c68-71a9-90bc-421bcf6c7604/")
+    foreign_job = browser.get(f"/jobs/{joint.job.code}/joints/{joint.id}/")
+    assert foreign.status_code == absent.status_code == foreign_job.status_code == 404
+    assert without_token(foreign.text) == without_token(absent.text)
+
+
+def test_a_corrected_record_stays_struck_with_its_reason(joint: Joint, welder: User, sign_in: SignIn) -> None:
+    wrong = fit(joint, welder, "4.7625", typed={"gap": "3/16"})
+    fit(joint, welder, typed={"gap": "1/16"}, replaces=wrong, reason="Read the wrong gauge")
+    text = card(sign_in(welder), joint)
+    assert "<s>Fitted up</s>" in text
+    assert "<s>gap 3/16 in" in text
+    assert "Corrected by Arne Lindqvist" in text
+    assert "gap 1/16 in" in text
+    assert "Read the wrong gauge" in text
+
+
+def test_a_withdrawn_record_stays_struck_with_its_reason(joint: Joint, foreman: User, sign_in: SignIn) -> None:
+    made = fit(joint, foreman)
+    withdraw_records(
+        [Withdrawal(joint=joint, kind="fitup", record=made.id, reason="Made on joint 15")], job=joint.job, by=foreman
+    )
+    text = card(sign_in(foreman), joint)
+    assert "Withdrawn by Frida Holm" in text
+    assert "Made on joint 15" in text
+    assert "planned" in text
+
+
+def test_a_finding_shows_measured_limit_source_and_arithmetic(
+    joint: Joint, welder: User, inspector: User, stamp: Stamp, sign_in: SignIn
+) -> None:
+    fit(joint, welder, "4.7625")
+    weld(joint, stamp, welder, 1, "cap")
+    leg = Decimal("4.7625")
+    record_examinations(
+        [
+            Examination(
+                joint=joint,
+                method="VT",
+                result="accepted",
+                by="Ines Carrow",
+                done_on=days_ago(0),
+                leg_a_mm=leg,
+                leg_b_mm=leg,
+            )
+        ],
+        job=joint.job,
+        by=inspector,
+    )
+    text = card(sign_in(inspector), joint)
+    assert "Gap 3/16 in, at most 1/8 in (WPS W-11)." in text
+    assert "Fig. 328.5.2C" in text
+    assert "1.09 x 0.179 in" in text
+
+
+def test_what_people_wrote_is_escaped_in_every_script(
+    joint: Joint, inspector: User, welder: User, stamp: Stamp, sign_in: SignIn
+) -> None:
+    nasty = "\"><script>alert('x')</script> مرحبا 焊缝 O’Neil"
+    weld(joint, stamp, welder, 1, "cap")
+    record_examinations(
+        [
+            Examination(
+                joint=joint, method="VT", result="rejected", by=nasty[:60], done_on=days_ago(0), indications=nasty
+            )
+        ],
+        job=joint.job,
+        by=inspector,
+    )
+    text = card(sign_in(inspector), joint)
+    assert "<script>alert" not in text
+    assert "&lt;script&gt;" in text
+    assert "مرحبا 焊缝 O’Neil" in text
+
+
+def test_the_dial_shows_starts_and_stops(joint: Joint, welder: User, stamp: Stamp, sign_in: SignIn) -> None:
+    assert "Starts and stops" not in card(sign_in(welder), joint)
+    weld(joint, stamp, welder, 1, "root", start_degrees=90, stop_degrees=90)
+    text = card(sign_in(welder), joint)
+    assert "Pass 1 root, A1: from 3 o&#x27;clock all round" in text or "from 3 o'clock all round" in text
+
+
+def test_the_count_of_queries_does_not_grow_with_the_job(
+    joint: Joint, welder: User, stamp: Stamp, sign_in: SignIn
+) -> None:
+    browser = sign_in(welder)
+    fit(joint, welder)
+    weld(joint, stamp, welder, 1, "root")
+    with CaptureQueriesContext(connection) as few:
+        card(browser, joint)
+    for order in range(2, 8):
+        weld(joint, stamp, welder, order, "fill")
+    for _ in range(8):
+        JointBuilder(sheet=joint.sheet, procedure=joint.procedure)
+        HeatBuilder(job=joint.job)
+        QualificationBuilder(stamp=StampBuilder(welder=WelderBuilder(job=joint.job)))
+    with CaptureQueriesContext(connection) as many:
+        card(browser, joint)
+    assert len(many) == len(few) <= 20

@@ -1,0 +1,125 @@
+"""The page on which a pass is recorded."""
+
+from collections.abc import Callable
+from decimal import Decimal
+from typing import Any
+
+from django.test import Client
+
+from records.models import FillerLot, Job, Joint, Pass, Procedure, Stamp, User
+from records.models.base import new_id
+from tests.builders import days_ago
+
+SignIn = Callable[[User], Client]
+
+
+def page(joint: Joint) -> str:
+    return f"/jobs/{joint.job.code}/joints/{joint.id}/pass/"
+
+
+def filled(**more: Any) -> dict[str, Any]:
+    basics = {"order": "1", "role": "root", "stamp": "A1", "process": "GTAW"}
+    return {"id": str(new_id()), "attempt": "0", "date": str(days_ago(0)), **basics, **more}
+
+
+def test_proposes_the_root_under_the_persons_own_stamp(
+    joint: Joint, welder: User, stamp: Stamp, sign_in: SignIn
+) -> None:
+    text = sign_in(welder).get(page(joint)).text
+    assert '<input type="radio" name="role" value="root"' in text
+    assert (
+        'value="root" id="id_role_0" required checked' in text or 'checked id="id_role_0"' in text or "checked" in text
+    )
+    assert 'name="stamp" value="A1"' in text
+    assert "80 to 150 A for the root" in text
+    assert "Record pass 1 as A1" in text
+
+
+def test_proposes_the_cap_after_the_root_and_offers_last_values(
+    joint: Joint, welder: User, stamp: Stamp, filler_lot: FillerLot, sign_in: SignIn
+) -> None:
+    browser = sign_in(welder)
+    browser.post(page(joint), filled(amps="112", filler_lot=str(filler_lot.id)))
+    text = browser.get(page(joint)).text
+    assert "80 to 150 A for the cap" in text
+    assert 'placeholder="last 112"' in text
+    assert '<datalist id="last-amps"><option value="112">' in text
+    assert f'<option value="{filler_lot.id}" selected>' in text
+    assert 'name="amps" value=' not in text
+
+
+def test_records_the_pass_with_its_parameters(
+    joint: Joint, welder: User, stamp: Stamp, filler_lot: FillerLot, procedure: Procedure, sign_in: SignIn
+) -> None:
+    data = filled(amps="112 A", preheat="68", start="3", stop="4:30", filler_lot=str(filler_lot.id), travel="4 ipm")
+    assert sign_in(welder).post(page(joint), data).status_code == 303
+    stored = Pass.objects.get()
+    assert (stored.amps, stored.preheat_c, stored.travel_mm_min) == (112, 20, Decimal("101.6"))
+    assert (stored.start_degrees, stored.stop_degrees) == (90, 135)
+    assert (stored.by, stored.stamp, stored.procedure, stored.filler_lot) == ("A1", stamp, procedure, filler_lot)
+    assert stored.typed["start"] == "3"
+
+
+def test_an_unqualified_welders_pass_is_recorded_and_flagged(
+    joint: Joint, welder: User, unqualified_stamp: Stamp, sign_in: SignIn
+) -> None:
+    assert sign_in(welder).post(page(joint), filled(stamp="B2")).status_code == 303
+    joint.refresh_from_db()
+    assert joint.stops == 1
+
+
+def test_a_value_that_can_not_be_is_refused_at_its_field(
+    joint: Joint, welder: User, stamp: Stamp, sign_in: SignIn
+) -> None:
+    answer = sign_in(welder).post(page(joint), filled(amps="14000", role="fill"))
+    assert answer.status_code == 422
+    assert '<a href="#id_amps">' in answer.text
+    assert "1 to 1400 A" in answer.text
+    assert 'value="14000"' in answer.text
+    assert not Pass.objects.exists()
+
+
+def test_a_start_without_a_stop_is_asked_back(joint: Joint, welder: User, stamp: Stamp, sign_in: SignIn) -> None:
+    answer = sign_in(welder).post(page(joint), filled(start="3"))
+    assert answer.status_code == 422
+    assert "Say where the pass stopped too" in answer.text
+
+
+def test_a_form_without_kind_or_stamp_links_to_each(joint: Joint, welder: User, sign_in: SignIn) -> None:
+    answer = sign_in(welder).post(page(joint), filled(role="", stamp=""))
+    assert answer.status_code == 422
+    for field in ("role", "stamp"):
+        assert f'<a href="#id_{field}">' in answer.text
+        assert f'id="id_{field}"' in answer.text
+
+
+def test_sent_twice_it_is_one_pass(joint: Joint, welder: User, stamp: Stamp, sign_in: SignIn) -> None:
+    browser, data = sign_in(welder), filled(time="09:15")
+    assert [browser.post(page(joint), data).status_code for _ in range(2)] == [303, 303]
+    assert Pass.objects.count() == 1
+
+
+def test_a_correction_starts_from_what_was_recorded(joint: Joint, welder: User, stamp: Stamp, sign_in: SignIn) -> None:
+    browser = sign_in(welder)
+    browser.post(page(joint), filled(amps="211", start="3", stop="3"))
+    wrong = Pass.objects.get()
+    form = browser.get(f"{page(joint)}?replaces={wrong.id}").text
+    assert 'value="211"' in form
+    assert "Correct pass 1" in form
+    browser.post(page(joint), filled(amps="112", replaces=str(wrong.id), reason="Misread"))
+    assert Pass.objects.get(replaces=wrong).amps == 112
+
+
+def test_an_inspector_may_not_record_a_pass(joint: Joint, inspector: User, stamp: Stamp, sign_in: SignIn) -> None:
+    assert sign_in(inspector).get(page(joint)).status_code == 403
+    assert sign_in(inspector).post(page(joint), filled()).status_code == 403
+    assert not Pass.objects.exists()
+
+
+def test_a_job_that_records_parameters_asks_for_them_first(
+    joint: Joint, welder: User, stamp: Stamp, sign_in: SignIn
+) -> None:
+    browser = sign_in(welder)
+    assert 'name="amps"' in browser.get(page(joint)).text.split('<details class="more"')[1]
+    Job.objects.filter(id=joint.job_id).update(recording="parameters")
+    assert 'name="amps"' in browser.get(page(joint)).text.split('<details class="more"')[0]
