@@ -3,7 +3,7 @@
 from uuid import UUID
 
 from django.db.models.fields.files import FieldFile
-from django.http import FileResponse, HttpResponse
+from django.http import FileResponse, Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 
 from office.actions.build_package import KIND, ask_package, file_name
@@ -69,7 +69,12 @@ def _asked(request: JobRequest, scope: Scope) -> UUID:
 
 
 def _file(file: FieldFile, name: str, kind: str) -> FileResponse:
-    response = FileResponse(file.open("rb"), as_attachment=True, filename=name)
+    """Something to save and never something to run. Raises Http404 where the storage has lost the file."""
+    try:
+        stream = file.open("rb")
+    except FileNotFoundError as gone:
+        raise Http404("The file of this package is gone from the storage.") from gone
+    response = FileResponse(stream, as_attachment=True, filename=name)
     response["Content-Type"] = kind
     response["X-Content-Type-Options"] = "nosniff"
     return response
