@@ -11,9 +11,14 @@ from django.db import connections
 @cache
 def start() -> None:
     """Set Django up and migrate."""
+    set_up()
+    call_command("migrate", verbosity=0)
+
+
+def set_up() -> None:
+    """Set Django up on a database that is migrated."""
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "weldtrack.settings")
     django.setup()
-    call_command("migrate", verbosity=0)
 
 
 def leave() -> None:

@@ -1,14 +1,22 @@
 """Write many rows at once: COPY on PostgreSQL, batches elsewhere."""
 
-from collections.abc import Sequence
+import json
+from collections.abc import Callable, Iterable, Sequence
+from datetime import date, datetime
+from decimal import Decimal
+from itertools import islice
+from operator import attrgetter
 from typing import Any
+from uuid import UUID
 
 from django.db import connection, models
 from django.db.models.fields.files import FieldFile
-from psycopg.types.json import Jsonb
 
 COPY_FROM = 500
 BATCH = 400
+# Lines of a COPY that are sent together.
+LINES = 400
+Values = Sequence[Any]
 
 
 def insert(rows: Sequence[models.Model]) -> None:
@@ -16,27 +24,24 @@ def insert(rows: Sequence[models.Model]) -> None:
     if not rows:
         return
     model = type(rows[0])
-    if connection.vendor == "postgresql" and len(rows) >= COPY_FROM:
-        _copy(model, rows)
-    else:
+    if not _by_copy(len(rows)):
         model._default_manager.bulk_create(rows, batch_size=BATCH)
-
-
-def _copy(model: type[models.Model], rows: Sequence[models.Model]) -> None:
+        return
     fields = [field for field in model._meta.concrete_fields if not isinstance(field, models.AutoField)]
-    names = [field.attname for field in fields]
-    jsons = {index for index, field in enumerate(fields) if isinstance(field, models.JSONField)}
-    files = {index for index, field in enumerate(fields) if isinstance(field, models.FileField)}
-    columns = ", ".join(f'"{field.column}"' for field in fields)
-    with connection.cursor() as cursor, cursor.copy(f"COPY {model._meta.db_table} ({columns}) FROM STDIN") as copy:
-        for row in rows:
-            values: list[Any] = [getattr(row, name) for name in names]
-            for index in jsons:
-                values[index] = Jsonb(values[index])
-            for index in files:
-                file = values[index]
-                values[index] = (file.name or "") if isinstance(file, FieldFile) else file
-            copy.write_row(values)
+    values_of = attrgetter(*(field.attname for field in fields))
+    _copy(model._meta.db_table, fields, map(values_of, rows))
+
+
+def insert_values(model: type[models.Model], columns: Sequence[str], rows: Sequence[Values]) -> None:
+    """Insert rows given as their values, one for each of the columns (by attribute name, `job_id` for example)."""
+    if not rows:
+        return
+    if not _by_copy(len(rows)):
+        objects = [model(**dict(zip(columns, row, strict=True))) for row in rows]
+        model._default_manager.bulk_create(objects, batch_size=BATCH)
+        return
+    by_name = {field.attname: field for field in model._meta.concrete_fields}
+    _copy(model._meta.db_table, [by_name[name] for name in columns], rows)
 
 
 def update(model: type[models.Model], columns: Sequence[str], values: Sequence[tuple[Any, ...]]) -> None:
@@ -46,24 +51,71 @@ def update(model: type[models.Model], columns: Sequence[str], values: Sequence[t
     """
     if not values:
         return
-    if connection.vendor == "postgresql" and len(values) >= COPY_FROM:
-        _update_by_copy(model, columns, values)
+    fields: list[Any] = [model._meta.get_field(name) for name in columns]
+    if _by_copy(len(values)):
+        _update_by_copy(model, fields, values)
         return
-    names = [model._meta.get_field(name).attname for name in columns]  # type: ignore[union-attr]
+    names = [field.attname for field in fields]
     objects = [model(pk=row[0], **dict(zip(names, row[1:], strict=True))) for row in values]
     model._default_manager.bulk_update(objects, list(columns), batch_size=100)
 
 
-def _update_by_copy(model: type[models.Model], columns: Sequence[str], values: Sequence[tuple[Any, ...]]) -> None:
+def _by_copy(count: int) -> bool:
+    return connection.vendor == "postgresql" and count >= COPY_FROM
+
+
+def _update_by_copy(model: type[models.Model], fields: Sequence[Any], values: Sequence[Values]) -> None:
     table = model._meta.db_table
-    key = model._meta.pk.column
-    fields = [model._meta.get_field(name).column for name in columns]  # type: ignore[union-attr]
-    listed = ", ".join(f'"{name}"' for name in [key, *fields])
-    assigned = ", ".join(f'"{name}" = f."{name}"' for name in fields)
+    key = model._meta.pk
+    listed = ", ".join(f'"{field.column}"' for field in [key, *fields])
+    assigned = ", ".join(f'"{field.column}" = f."{field.column}"' for field in fields)
     with connection.cursor() as cursor:
         cursor.execute(f"CREATE TEMPORARY TABLE fresh ON COMMIT DROP AS SELECT {listed} FROM {table} WITH NO DATA")
-        with cursor.copy(f"COPY fresh ({listed}) FROM STDIN") as copy:
-            for row in values:
-                copy.write_row(row)
-        cursor.execute(f'UPDATE {table} t SET {assigned} FROM fresh f WHERE t."{key}" = f."{key}"')
+        _copy("fresh", [key, *fields], values)
+        cursor.execute(f'UPDATE {table} t SET {assigned} FROM fresh f WHERE t."{key.column}" = f."{key.column}"')
         cursor.execute("DROP TABLE fresh")
+
+
+def _copy(table: str, fields: Sequence[Any], rows: Iterable[Values]) -> None:
+    """Send rows as lines of text; psycopg would look up how to write every single value, at three times the cost."""
+    jsons = [index for index, field in enumerate(fields) if isinstance(field, models.JSONField)]
+    columns = ", ".join(f'"{field.column}"' for field in fields)
+    lines = (_line(row, jsons) for row in rows)
+    with connection.cursor() as cursor, cursor.copy(f"COPY {table} ({columns}) FROM STDIN") as copy:
+        while some := list(islice(lines, LINES)):
+            copy.write("\n".join([*some, ""]))
+
+
+def _line(row: Values, jsons: Sequence[int]) -> str:
+    texts = [_TEXT.get(type(value), _other)(value) for value in row]
+    for index in jsons:
+        texts[index] = _escaped(json.dumps(row[index]))
+    return "\t".join(texts)
+
+
+def _escaped(text: str) -> str:
+    """A text as COPY takes it: what it would read as the end of a value or a line, or as an escape, is escaped."""
+    if "\\" not in text and text.isprintable():
+        return text
+    return text.replace("\\", "\\\\").replace("\t", "\\t").replace("\n", "\\n").replace("\r", "\\r")
+
+
+def _other(value: Any) -> str:
+    """Values of other types: a file stands as its name, dictionaries are only of JSON columns."""
+    if isinstance(value, FieldFile):
+        return _escaped(value.name or "")
+    return _escaped(str(value))
+
+
+_TEXT: dict[type, Callable[[Any], str]] = {
+    type(None): lambda value: "\\N",
+    str: _escaped,
+    int: str,
+    bool: lambda value: "t" if value else "f",
+    Decimal: str,
+    UUID: attrgetter("hex"),
+    date: date.isoformat,
+    datetime: datetime.isoformat,
+    dict: lambda value: "",
+    list: lambda value: "",
+}

@@ -8,6 +8,7 @@ from django.db import IntegrityError, models, transaction
 
 from records import bulk
 from records.canonical import plain, readers
+from records.lookups import Keys
 from records.models import Job, User
 from records.models.base import Record
 from records.refusals import RecordClash
@@ -44,7 +45,8 @@ def insert_once(drafts: Sequence[R], *, job: Job, by: User, at: datetime) -> tup
 
 
 def _stored(model: type[R], drafts: Sequence[R]) -> dict[object, R]:
-    return dict(model._default_manager.in_bulk([draft.pk for draft in drafts]))
+    keys = Keys([draft.pk for draft in drafts])
+    return {row.pk: row for row in model._default_manager.filter(pk__among=keys)}
 
 
 def _without_doubles(drafts: Sequence[R]) -> list[R]:

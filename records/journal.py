@@ -3,18 +3,24 @@
 import hashlib
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import datetime
+from typing import Any
 
 from django.db import models, transaction
 
 from records import bulk
-from records.canonical import FORM, canonical, dump
+from records.canonical import FORM, canonical, dump, time_text
 from records.gathering import gathered
 from records.models import Job, JournalEntry, JournalHead, User
 
 ALGORITHM = "sha256"
 FIRST = "0" * 64
 CHUNK = 20_000
+COLUMNS = (
+    "job_id", "number", "kind", "subject", "payload", "form", "algorithm", "previous", "hash", "written_at",
+    "written_by_id", "reason",
+)  # fmt: skip
+NUMBER, HASH = COLUMNS.index("number"), COLUMNS.index("hash")
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,8 +58,9 @@ def write_entries(job: Job, forms: Sequence[Form]) -> None:
     head = JournalHead.objects.select_for_update(no_key=True).get(job=job)
     for start in range(0, len(forms), CHUNK):
         entries = _chain(forms[start : start + CHUNK], head)
-        bulk.insert(entries)
-        head.number, head.hash = entries[-1].number, entries[-1].hash
+        bulk.insert_values(JournalEntry, COLUMNS, entries)
+        head.number = entries[-1][NUMBER]
+        head.hash = entries[-1][HASH]
     head.save(update_fields=["number", "hash"])
 
 
@@ -75,39 +82,32 @@ def kind_of(row: models.Model) -> str:
 
 def entry_hash(entry: JournalEntry) -> str:
     """Return the hash that an entry must have, from everything it says and the hash before it."""
-    said = [
-        entry.job_id.hex,
-        entry.number,
-        entry.previous,
-        entry.kind,
-        entry.subject,
-        entry.form,
-        entry.written_at.astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%S.%fZ"),
-        entry.written_by_id,
-        entry.reason,
-        entry.payload,
-    ]
-    return hashlib.new(entry.algorithm, dump(said).encode()).hexdigest()
+    form = Form(entry.kind, entry.subject, entry.payload, None, entry.written_at, entry.reason)
+    said = _said(form, entry.form, entry.written_by_id)
+    return _hash(entry.algorithm, entry.job_id.hex, entry.number, entry.previous, said)
 
 
-def _chain(forms: Sequence[Form], head: JournalHead) -> list[JournalEntry]:
-    entries = []
-    number, previous = head.number, head.hash
+def _said(form: Form, version: int, by_id: int | None) -> str:
+    """What an entry says apart from its place in the chain, as the end of a canonical list."""
+    return dump([form.kind, form.subject, version, time_text(form.at), by_id, form.reason, form.payload])[1:]
+
+
+def _hash(algorithm: str, job: str, number: int, previous: str, said: str) -> str:
+    """The hash of the canonical list of job, number, previous hash, and what is said."""
+    return hashlib.new(algorithm, f'["{job}",{number},"{previous}",{said}'.encode()).hexdigest()
+
+
+def _chain(forms: Sequence[Form], head: JournalHead) -> list[tuple[Any, ...]]:
+    """The entries as values of COLUMNS."""
+    entries: list[tuple[Any, ...]] = []
+    job, number, previous = head.job_id.hex, head.number, head.hash
     for form in forms:
         number += 1
-        entry = JournalEntry(
-            job_id=head.job_id,
-            number=number,
-            kind=form.kind,
-            subject=form.subject,
-            payload=form.payload,
-            form=FORM,
-            algorithm=ALGORITHM,
-            previous=previous,
-            written_at=form.at,
-            written_by=form.by,
-            reason=form.reason,
-        )
-        entry.hash = previous = entry_hash(entry)
-        entries.append(entry)
+        by_id = form.by.pk if form.by else None
+        now = _hash(ALGORITHM, job, number, previous, _said(form, FORM, by_id))
+        entries.append(
+            (head.job_id, number, form.kind, form.subject, form.payload, FORM, ALGORITHM, previous, now, form.at, by_id,
+             form.reason)
+        )  # fmt: skip
+        previous = now
     return entries

@@ -1,7 +1,7 @@
 """The one way in which facts are recorded: permission, plausibility, write once, refresh, journal."""
 
 from collections.abc import Callable, Iterable, Sequence
-from datetime import timedelta
+from datetime import date, datetime, timedelta
 from typing import TypeVar
 from uuid import UUID
 
@@ -11,6 +11,7 @@ from django.utils import timezone
 from records import journal
 from records.clock import local_time, today_on
 from records.insert import insert_once
+from records.lookups import Keys
 from records.models import Job, Joint, User, Withdrawal
 from records.models.base import JointRecord
 from records.permissions import require
@@ -40,7 +41,10 @@ def record(
     Raises        NotAllowed, Implausible (all faults of all drafts), RecordClash
     """
     require(by, job, verb)
-    faults = [fault for draft in drafts for fault in (*common_faults(draft, job), *check(draft))]
+    today, latest = today_on(job), timezone.now() + CLOCK_SLACK
+    faults = [
+        fault for draft in drafts for fault in (*common_faults(draft, job, today=today, latest=latest), *check(draft))
+    ]
     if faults:
         raise Implausible(" ".join(dict.fromkeys(fault.message for fault in faults)), faults)
     with transaction.atomic():
@@ -54,14 +58,17 @@ def record(
     return stored
 
 
-def common_faults(draft: JointRecord, job: Job) -> Iterable[Fault]:
-    """Yield what can be wrong with any fact on a joint: day, time, attempt, a correction without a reason."""
-    today = today_on(job)
+def common_faults(draft: JointRecord, job: Job, *, today: date, latest: datetime) -> Iterable[Fault]:
+    """Yield what can be wrong with any fact on a joint: day, time, attempt, a correction without a reason.
+
+    today   the day at the job's site
+    latest  the time now, with some slack for the clocks of phones
+    """
     if draft.done_on > today:
         yield Fault(
             "date", f"The date {draft.done_on.isoformat()} is in the future.", f"a day up to {today.isoformat()}"
         )
-    elif draft.done_at and draft.done_at > timezone.now() + CLOCK_SLACK:
+    elif draft.done_at and draft.done_at > latest:
         shown = local_time(job, draft.done_at).strftime("%Y-%m-%d %H:%M")
         yield Fault("date", f"The time {shown} is in the future.", "a time up to now")
     elif draft.done_on.year < 1990:
@@ -80,7 +87,7 @@ def is_attempt(text: str) -> bool:
 def _belongs(drafts: Sequence[R], job: Job) -> None:
     """Refuse a joint of another job, and a correction of a record that is not of this kind and joint."""
     ids = {draft.joint_id for draft in drafts}
-    known = set(Joint.objects.filter(job=job, id__in=ids).values_list("id", flat=True))
+    known = set(Joint.objects.filter(job=job, id__among=Keys(ids)).values_list("id", flat=True))
     if ids - known:
         raise Implausible("This joint does not exist on this job.", [Fault("joint", "Unknown joint.")])
     replaced = [draft.replaces_id for draft in drafts if draft.replaces_id]

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Sequence
 from decimal import Decimal
 from uuid import UUID
 
-from records.models import Finding, Job, Pass, User
+from records.models import Finding, Job, Pass, Stamp, User
 from records.models.procedure import PASS_ROLES, PROCESSES
 from records.recording import record
 from records.refusals import Fault
@@ -49,6 +49,6 @@ def faults(draft: Pass) -> Iterable[Fault]:
 
 def kept_alive(new: Sequence[Pass]) -> Iterable[UUID]:
     """A pass can show that a qualification had not lapsed: joints with that finding on its stamp are judged again."""
-    codes = {one.stamp.code for one in new}
-    lapsed = Finding.objects.filter(job_id=new[0].job_id, code="qualification-lapsed", subject__in=codes)
+    stamps = Stamp.objects.filter(id__in={one.stamp_id for one in new}).values_list("code", flat=True)
+    lapsed = Finding.objects.filter(job_id=new[0].job_id, code="qualification-lapsed", subject__in=list(stamps))
     return lapsed.values_list("joint_id", flat=True).distinct()
