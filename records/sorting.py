@@ -1,6 +1,7 @@
 """The order of names that hold figures: 2 before 10, as a person lists them."""
 
 import re
+from functools import lru_cache
 
 _FIGURES = re.compile(r"\d+")
 _WIDTH, _LONGEST = 6, 200
@@ -8,5 +9,9 @@ _WIDTH, _LONGEST = 6, 200
 
 def natural_key(*names: str) -> str:
     """Return a text that sorts names by their figures; for a joint its drawing, sheet and number."""
-    key = " ".join(_FIGURES.sub(lambda found: found[0].zfill(_WIDTH), name.casefold()) for name in names)
-    return key[:_LONGEST]
+    return " ".join(map(_padded, names))[:_LONGEST]
+
+
+@lru_cache(maxsize=4096)
+def _padded(name: str) -> str:
+    return _FIGURES.sub(lambda found: found[0].zfill(_WIDTH), name.casefold())

@@ -33,7 +33,7 @@ from records.models import (
 )  # fmt: skip
 from records.models.base import new_id
 from rules.materials import find_material
-from rules.pipe import UnknownSize, pipe
+from rules.pipe import Pipe, UnknownSize, pipe
 
 Tables = dict[str, Table]
 Extra = Callable[[int], dict[str, Any]]
@@ -48,6 +48,7 @@ class Plan:
         self.certificates: dict[str, UUID] | None = None
         self.spools: dict[tuple[UUID, str], UUID] = {}
         self.materials: set[str] = set()
+        self.pipes: dict[tuple[str, str], Pipe | str] = {}
 
     def take(self) -> None:
         """Take every sheet of the plan but Joints."""
@@ -159,15 +160,20 @@ class Plan:
         self._name("line", table, "line", rows)
         self.known.line_materials |= {row.pk: row.material for row in rows if isinstance(row, Line)}
 
-    def pipe_of(self, table: Table, index: int, nps: str | None, schedule: str | None) -> Any:
+    def pipe_of(self, table: Table, index: int, nps: str | None, schedule: str | None) -> Pipe | None:
         """Return the pipe of a row's size and schedule; a schedule that the size lacks is a fault."""
         if nps is None or schedule is None:
             return None
-        try:
-            return pipe(nps, schedule)
-        except UnknownSize as error:
-            table.fault(index, "schedule", str(error).rstrip("."))
+        if (nps, schedule) not in self.pipes:
+            try:
+                self.pipes[nps, schedule] = pipe(nps, schedule)
+            except UnknownSize as error:
+                self.pipes[nps, schedule] = str(error).rstrip(".")
+        found = self.pipes[nps, schedule]
+        if isinstance(found, str):
+            table.fault(index, "schedule", found)
             return None
+        return found
 
     def _sheets(self) -> None:
         table = self.tables.get(forms.SHEETS.name)

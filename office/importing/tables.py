@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from difflib import get_close_matches
+from itertools import zip_longest
 from typing import Any
 
 from office.importing.cells import BrokenCell, CellError, as_text, is_blank, letters, shown, typed_as
@@ -68,20 +69,11 @@ def read_table(form: SheetForm, sheet: str, rows: Iterator[list[Any]], setting: 
     faults.order.setdefault(sheet, len(faults.order))
     heads, head_number = _header(rows)
     places = _places(form, sheet, heads, head_number, faults)
-    numbers: list[int] = []
-    wanted = [places[name] for name in places]
-    raw: list[list[Any]] = [[] for _ in wanted]
-    pairs = list(zip(wanted, raw, strict=True))
-    for number, cells in enumerate(rows, start=head_number + 1):
-        width = len(cells)
-        if number > _LONGEST:
-            faults.whole(sheet, f"has more than {_LONGEST} rows; split it")
-            break
-        if not any(not is_blank(cell) for cell in cells):
-            continue
-        numbers.append(number)
-        for place, column in pairs:
-            column.append(cells[place] if place < width else None)
+    numbers, filled = _filled_rows(sheet, rows, head_number + 1, faults)
+    across = list(zip_longest(*filled))
+    del filled
+    raw = [list(across[place]) if place < len(across) else [None] * len(numbers) for place in places.values()]
+    del across
     table = Table(form, sheet, numbers, {}, {}, places, faults, [True] * len(numbers))
     if numbers:
         _require_columns(table, head_number)
@@ -89,6 +81,21 @@ def read_table(form: SheetForm, sheet: str, rows: Iterator[list[Any]], setting: 
         _parse_column(table, form.by_name[name], cells, setting)
     refuse_doubles(table)
     return table
+
+
+def _filled_rows(
+    sheet: str, rows: Iterator[list[Any]], first: int, faults: Faults
+) -> tuple[list[int], list[list[Any]]]:
+    """The rows that say something, with their numbers."""
+    numbers, filled = [], []
+    for number, cells in enumerate(rows, start=first):
+        if number > _LONGEST:
+            faults.whole(sheet, f"has more than {_LONGEST} rows; split it")
+            break
+        if (cells and not is_blank(cells[0])) or any(not is_blank(cell) for cell in cells):
+            numbers.append(number)
+            filled.append(cells)
+    return numbers, filled
 
 
 def _header(rows: Iterator[list[Any]]) -> tuple[list[Any], int]:
