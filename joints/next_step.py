@@ -60,7 +60,7 @@ class Steps:
         if not assigned and next_step in ("fit up", "weld") and "assign" in self._forms:
             next_step = "assign"
         if next_step in ("", "nothing"):
-            return Step("", "")
+            return Step("–", "")
         form, method = next_step, ""
         if next_step.startswith(EXAMINE):
             form, method = EXAMINE, next_step.removeprefix(EXAMINE)

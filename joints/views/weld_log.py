@@ -1,10 +1,12 @@
 """The weld log's page."""
 
 from dataclasses import dataclass, fields
+from functools import cache
 from urllib.parse import urlencode
 
 from django.http import HttpResponse
 from django.shortcuts import render
+from django.utils.safestring import SafeString, mark_safe
 
 from joints.next_step import Step, Steps
 from joints.queries.names_to_choose import names_to_choose
@@ -12,16 +14,18 @@ from joints.queries.weld_log import WAITS, LogRow, Wanted, weld_log
 from records.access import JobRequest, on_job
 from records.models.joint import KINDS, LOCATIONS, STATES
 from records.paging import clean, keys_asked
+from reports.ring import ring_svg
 
 METHODS = ("VT", "RT", "PT", "MT", "UT", "PMI", "PWHT")
 
 
 @dataclass(frozen=True, slots=True)
 class LogLine:
-    """A row of the log with its addresses."""
+    """A row of the log with its addresses and its ring."""
 
     row: LogRow
     card: str
+    mark: SafeString
     step: Step
 
 
@@ -45,8 +49,24 @@ def show_weld_log(request: JobRequest) -> HttpResponse:
 
 
 def log_lines(rows: tuple[LogRow, ...], steps: Steps) -> list[LogLine]:
-    """Give each row its addresses."""
-    return [LogLine(row, steps.card(row.id), steps.next(row.id, row.next_step, row.assigned)) for row in rows]
+    """Give each row its addresses and its ring."""
+    return [
+        LogLine(
+            row,
+            steps.card(row.id),
+            mark(row.state, row.progress, row.attempts),
+            steps.next(row.id, row.next_step, row.assigned),
+        )
+        for row in rows
+    ]
+
+
+@cache
+def mark(state: str, progress: int, attempts: int) -> SafeString:
+    """Draw a ring beside which the state stands in words; drawn once, since there are some hundred different ones."""
+    drawn = ring_svg(state, progress / 100, attempts - 1, title="-")
+    # Nothing in it was written by a person.
+    return mark_safe(drawn.replace('role="img"', 'aria-hidden="true"').replace("<title>-</title>", ""))
 
 
 def _choices(request: JobRequest) -> dict[str, object]:
