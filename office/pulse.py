@@ -1,7 +1,6 @@
 """A worker's sign of life: tells how far the work is, from a thread and a connection of its own."""
 
 import logging
-from datetime import datetime
 from threading import Event, Thread
 from types import TracebackType
 
@@ -9,6 +8,7 @@ from django.db import DatabaseError, connection
 from django.utils import timezone
 
 from records import work as works
+from records.clock import local_time
 from records.models import Work
 from records.work import Lost
 
@@ -49,8 +49,8 @@ class Pulse:
         self.step, self.done, self.total = step, done, total
 
     def note(self, line: str) -> None:
-        """Add a line to the row's log, with the time."""
-        self.log += f"{_clock(timezone.now())} {line}\n"
+        """Add a line to the row's log, with the time on the job's site."""
+        self.log += f"{local_time(self.work.job, timezone.now()):%H:%M:%S} {line}\n"
 
     def _beat(self) -> None:
         quiet = works.SILENCE.total_seconds() / 4
@@ -74,7 +74,3 @@ class Pulse:
         else:
             if not held:
                 self._lost.set()
-
-
-def _clock(moment: datetime) -> str:
-    return moment.strftime("%H:%M:%S")

@@ -98,8 +98,8 @@ def clock(degrees: Decimal | None) -> str:
 
 @register.filter
 def on_site(moment: datetime, job: Job) -> datetime:
-    """A moment as the clock on the job's site shows it."""
-    return local_time(job, moment)
+    """A moment as the clock on the job's site shows it; without a zone, or `date` would put it back into the server's."""
+    return local_time(job, moment).replace(tzinfo=None)
 
 
 @register.filter
