@@ -15,6 +15,7 @@ from records.work import Lost
 logger = logging.getLogger(__name__)
 # How often progress is written while it changes, in seconds.
 TELL_EVERY = 0.5
+MOST_LOG = 20_000  # letters
 
 
 class Pulse:
@@ -50,6 +51,9 @@ class Pulse:
 
     def note(self, line: str) -> None:
         """Add a line to the row's log, with the time on the job's site."""
+        if len(self.log) > MOST_LOG:
+            # A job of ten thousand sheets: the beginning and the latest steps tell enough.
+            self.log = f"{self.log[: MOST_LOG // 4]}\n...\n{self.log[-MOST_LOG // 4 :]}"
         self.log += f"{local_time(self.work.job, timezone.now()):%H:%M:%S} {line}\n"
 
     def _beat(self) -> None:

@@ -26,6 +26,7 @@ KINDS: dict[str, Callable[[Work, Tell], dict[str, Any]]] = {
 }
 # One piece of work at a time in the threads of one process: the records of the shop floor come first.
 _one_at_a_time = Lock()
+_with_a_thread: set[UUID] = set()
 
 
 def run_work(work_id: UUID) -> None:
@@ -61,8 +62,10 @@ def _outcome(work: Work, pulse: Pulse) -> tuple[dict[str, Any] | None, str]:
 
 
 def start_thread(work_id: UUID) -> None:
-    """Do a piece of work in a thread of this process: the engine of a site on SQLite."""
-    Thread(target=_in_thread, args=(work_id,), name=f"work {work_id}", daemon=True).start()
+    """Do a piece of work in a thread of this process, unless one has it already: the engine of a site on SQLite."""
+    if work_id not in _with_a_thread:
+        _with_a_thread.add(work_id)
+        Thread(target=_in_thread, args=(work_id,), name=f"work {work_id}", daemon=True).start()
 
 
 def _in_thread(work_id: UUID) -> None:
@@ -70,6 +73,7 @@ def _in_thread(work_id: UUID) -> None:
         with _one_at_a_time:
             run_work(work_id)
     finally:
+        _with_a_thread.discard(work_id)
         connection.close()
 
 

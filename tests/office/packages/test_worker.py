@@ -1,5 +1,7 @@
 """The worker: what was asked is done once, whatever happens to the process that does it."""
 
+import threading
+import time
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from datetime import timedelta
@@ -200,6 +202,22 @@ def test_refreshes_what_a_wide_change_left_stale(scene: Scene) -> None:
     assert (work.state, work.result) == ("done", {"joints": 6})
     assert not Joint.objects.filter(job=scene.job, is_stale=True).exists()
     assert Joint.objects.get(job=scene.job, number="1").state == "released"
+
+
+def test_a_thread_of_the_same_process_does_it_once_however_often_it_is_told(scene: Scene) -> None:
+    work = asked(scene)
+    before = Package.objects.count()
+    for _ in range(3):
+        worker.start_thread(work.id)
+    ends = time.monotonic() + 60
+    while Work.objects.get(id=work.id).state != "done":
+        assert time.monotonic() < ends
+        time.sleep(0.05)
+    for thread in threading.enumerate():
+        if thread.name == f"work {work.id}":
+            thread.join()
+    assert Package.objects.count() == before + 1
+    assert Work.objects.get(id=work.id).tries == 1
 
 
 def silence(work: Work, for_so_long: timedelta) -> None:
