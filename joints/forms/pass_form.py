@@ -1,6 +1,7 @@
 """A pass: who welded which run, with what, and within which range."""
 
-from collections.abc import Iterable, Mapping
+import json
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from django import forms
@@ -45,8 +46,10 @@ class PassForm(RecordForm[Pass]):
     )
     shift = forms.CharField(label="Shift", required=False, max_length=20)
 
-    def __init__(self, data: Any = None, *, plan: Plan, offered: Mapping[str, str], **about: Any) -> None:
-        self.plan, self.offered = plan, offered
+    def __init__(
+        self, data: Any = None, *, plan: Plan, offered: Mapping[str, str], before: Sequence[Pass], **about: Any
+    ) -> None:
+        self.plan, self.offered, self.before = plan, offered, before
         super().__init__(data, **about)
         self._add_measures()
         self.fields["stamp"] = StampField(self.job, label="Welded by (stamp)")
@@ -55,12 +58,14 @@ class PassForm(RecordForm[Pass]):
         self.fields["filler_lot"].queryset = lots
         self.fields["filler_lot"].label_from_instance = lambda lot: f"{lot.number} · {lot.classification}"
         self._say_limits()
+        self._offer(offered)
+
+    def _offer(self, offered: Mapping[str, str]) -> None:
+        """Offer last values again; a measurement is never set beforehand."""
         for name, value in offered.items():
-            self.fields[name].widget.attrs |= {
-                "placeholder": f"last {value}",
-                "data-last": value,
-                "list": f"last-{name}",
-            }
+            field = self.fields[name]
+            field.widget.attrs |= {"data-last": value, "list": f"last-{name}"}
+            field.help_text = f"{field.help_text} · last {value}" if field.help_text else f"last {value}"
 
     def _add_measures(self) -> None:
         job = self.job
@@ -107,6 +112,18 @@ class PassForm(RecordForm[Pass]):
         """Whatever else may be told."""
         rest = ("order", *PARAMETERS, "length", "arc_time", "start", "stop", "position", "shift", "date", "time")
         return [self[name] for name in rest if name not in self.asked_names]
+
+    @property
+    def dial(self) -> str:
+        """What the dial needs, as JSON: the passes before, and how far apart starts and stops must lie."""
+        procedure = self.plan.joint.procedure
+        least = procedure.stop_spacing_min_degrees if procedure else None
+        before = [
+            {"order": one.order, "start": float(one.start_degrees), "stop": float(one.stop_degrees)}
+            for one in self.before
+            if one.start_degrees is not None and one.stop_degrees is not None and one != self.replaced
+        ]
+        return json.dumps({"least": float(least) if least else None, "before": before})
 
     def clean(self) -> dict[str, Any]:
         """A start without a stop says nothing, nor the other way round."""

@@ -32,7 +32,7 @@ def section_of(joint: Joint, plan: Plan, fit_up: FitUp | None) -> SectionData:
         socket_wall=_socket_wall(joint, units),
         socket_depth=_insertion(depth, gap, units) if depth is not None else None,
         gap=gap,
-        mark=Dimension(MARK_MM[units], f"mark at {show_length(MARK_MM[units], units)}", "from the face"),
+        mark=_mark(units) if depth is not None else None,
         leg=_leg(plan),
     )
 
@@ -87,6 +87,10 @@ def figures_of(section: SectionData) -> list[tuple[str, str]]:
     """Return the numbers of the section as a list to read: words and limits, in the order in which one sets them."""
     known = (section.gap, section.mark, section.socket_depth if section.gap else None, section.leg)
     return [(one.words, one.limits) for one in known if one is not None]
+
+
+def _mark(units: str) -> Dimension:
+    return Dimension(MARK_MM[units], f"mark at {show_length(MARK_MM[units], units)}", "from the face")
 
 
 def _leg(plan: Plan) -> Dimension | None:

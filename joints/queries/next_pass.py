@@ -5,7 +5,6 @@ from typing import Any
 
 from joints.measures import PASS
 from joints.queries.joint_card import Card
-from joints.queries.joint_history import clock_of
 from records.models import Job, Pass, User
 from records.models.procedure import PASS_ROLES
 from rules.attempts import is_repair
@@ -69,12 +68,8 @@ def last_pass_of(user: User, job: Job) -> Pass | None:
 def _offered(last: Pass | None, job: Job) -> dict[str, str]:
     if last is None:
         return {}
-    found = {
+    return {
         one.field: last.typed.get(one.word) or figure(value, one.unit, job.units)
         for one in PASS
         if one.word in OFFERED and (value := getattr(last, one.column)) is not None
     }
-    for name in ("start", "stop"):
-        if (degrees := getattr(last, f"{name}_degrees")) is not None:
-            found[name] = clock_of(degrees)
-    return found

@@ -26,6 +26,7 @@ def record_pass(request: JobRequest, joint: UUID) -> HttpResponse:
         request.POST or None,
         plan=card.plan,
         offered=proposal.offered,
+        before=card.passes,
         job=request.job,
         joint=card.joint,
         user=request.user,

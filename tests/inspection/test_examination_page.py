@@ -1,0 +1,105 @@
+"""The page on which an examination is recorded."""
+
+from collections.abc import Callable
+from decimal import Decimal
+from typing import Any
+
+import pytest
+from django.test import Client
+
+from joints.actions.record_passes import record_passes
+from records.models import Examination, Joint, Pass, Stamp, User
+from records.models.base import new_id
+from tests.builders import days_ago
+
+SignIn = Callable[[User], Client]
+
+
+@pytest.fixture
+def welded(joint: Joint, welder: User, stamp: Stamp) -> Joint:
+    """Joint 14, its root and cap welded."""
+    rows = [
+        Pass(joint=joint, order=order, role=role, stamp=stamp, process="GTAW", done_on=days_ago(1), by="A1")
+        for order, role in ((1, "root"), (2, "cap"))
+    ]
+    record_passes(rows, job=joint.job, by=welder)
+    joint.refresh_from_db()
+    return joint
+
+
+def page(joint: Joint, method: str = "VT") -> str:
+    return f"/jobs/{joint.job.code}/joints/{joint.id}/examination/{method}/"
+
+
+def filled(**more: Any) -> dict[str, Any]:
+    basics = {"attempt": "0", "date": str(days_ago(0)), "by": "Ines Carrow", "result": "accepted"}
+    return {"id": str(new_id()), **basics, **more}
+
+
+def test_shows_the_required_leg_and_the_examiners_own_name(welded: Joint, inspector: User, sign_in: SignIn) -> None:
+    text = sign_in(inspector).get(page(welded)).text
+    assert "at least 7/32 in" in text
+    assert "1.09 x 0.179 in" in text
+    assert 'name="by" value="Ines Carrow"' in text
+
+
+def test_records_a_visual_examination_with_its_measurements(welded: Joint, inspector: User, sign_in: SignIn) -> None:
+    data = filled(leg_a="1/4", leg_b="7/32", undercut="0", report="VT-101")
+    assert sign_in(inspector).post(page(welded), data).status_code == 303
+    stored = Examination.objects.get()
+    assert (stored.leg_a_mm, stored.leg_b_mm, stored.undercut_mm) == (Decimal("6.35"), Decimal("5.55625"), 0)
+    assert stored.typed == {"leg A": "1/4", "leg B": "7/32", "undercut": "0"}
+    welded.refresh_from_db()
+    assert welded.state == "accepted"
+
+
+def test_the_examiners_verdict_counts_and_the_computed_one_stands_beside(
+    welded: Joint, inspector: User, sign_in: SignIn
+) -> None:
+    browser = sign_in(inspector)
+    browser.post(page(welded), filled(leg_a="3/16", leg_b="3/16"))
+    welded.refresh_from_db()
+    assert (welded.state, welded.stops) == ("accepted", 1)
+    card = browser.get(f"/jobs/{welded.job.code}/joints/{welded.id}/").text
+    assert "Leg 3/16 in, at least 7/32 in" in card
+
+
+def test_a_film_may_have_to_be_repeated_and_an_eye_not(welded: Joint, inspector: User, sign_in: SignIn) -> None:
+    browser = sign_in(inspector)
+    assert 'value="re-shoot"' in browser.get(page(welded, "RT")).text
+    assert 'value="re-shoot"' not in browser.get(page(welded)).text
+    assert 'name="leg_a"' not in browser.get(page(welded, "RT")).text
+
+
+def test_without_a_result_nothing_is_recorded_and_the_words_stay(
+    welded: Joint, inspector: User, sign_in: SignIn
+) -> None:
+    answer = sign_in(inspector).post(page(welded), filled(result="", indications="pore at <4:30> “x” مرحبا"))
+    assert answer.status_code == 422
+    assert '<a href="#id_result">' in answer.text
+    assert "pore at &lt;4:30&gt; “x” مرحبا" in answer.text
+    assert not Examination.objects.exists()
+
+
+def test_sent_twice_it_is_one_examination(welded: Joint, inspector: User, sign_in: SignIn) -> None:
+    browser, data = sign_in(inspector), filled()
+    assert [browser.post(page(welded), data).status_code for _ in range(2)] == [303, 303]
+    assert Examination.objects.count() == 1
+
+
+def test_an_unknown_method_is_absent(welded: Joint, inspector: User, sign_in: SignIn) -> None:
+    assert sign_in(inspector).get(page(welded, "XX")).status_code == 404
+
+
+@pytest.mark.parametrize("who", ["welder", "foreman", "client_person"])
+def test_those_who_may_not_examine_are_refused(
+    who: str, welded: Joint, sign_in: SignIn, request: pytest.FixtureRequest
+) -> None:
+    browser = sign_in(request.getfixturevalue(who))
+    assert browser.get(page(welded)).status_code == 403
+    assert browser.post(page(welded), filled()).status_code == 403
+    assert not Examination.objects.exists()
+
+
+def test_a_foreign_joint_is_absent(welded: Joint, visitor: User, sign_in: SignIn) -> None:
+    assert sign_in(visitor).post(page(welded), filled()).status_code == 404
