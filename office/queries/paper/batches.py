@@ -11,18 +11,29 @@ from records.models import Joint
 
 T = TypeVar("T")
 BATCH = 2000
+# What papers say of a joint; the rest of its row, and of the rows it hangs on, would only cost time.
+OF_JOINT = (
+    "number", "sort_key", "kind", "nps", "schedule", "location", "state", "attempt", "attempts", "progress",
+    "next_step", "due", "stamps", "sheet__drawing", "sheet__number",
+)  # fmt: skip
 
 
-def joint_batches(scope: Scope, *related: str) -> Iterator[list[Joint]]:
+def joint_batches(scope: Scope, *also: str) -> Iterator[list[Joint]]:
     """Yield the joints of a scope in order, at most BATCH at a time; one query a batch.
 
-    related   what to load along with the sheet
+    also   further columns than OF_JOINT, for example "spool__mark"
     """
-    joints = scope.joints().select_related("sheet", *related)
+    joints = narrow(scope.joints(), *also)
     last: Joint | None = None
     while batch := list(_after(joints, last)[:BATCH]):
         yield batch
         last = batch[-1]
+
+
+def narrow(joints: QuerySet[Joint], *also: str) -> QuerySet[Joint]:
+    """Load of joints, in the same query, only what papers say of them and the columns that are named."""
+    related = {name.rpartition("__")[0] for name in also if "__" in name}
+    return joints.select_related("sheet", *related).only(*OF_JOINT, *also)
 
 
 def _after(joints: QuerySet[Joint], last: Joint | None) -> QuerySet[Joint]:

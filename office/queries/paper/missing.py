@@ -4,7 +4,7 @@ from collections.abc import Iterable, Iterator
 
 from django.db.models import Q, QuerySet
 
-from office.queries.paper.batches import in_chunks, joint_batches
+from office.queries.paper.batches import in_chunks, joint_batches, narrow
 from office.queries.paper.heats import FEW, joints_of_fillers, joints_of_heats, named
 from office.queries.paper.title import About
 from office.queries.paper.words import joint_key
@@ -37,7 +37,7 @@ def missing_items(about: About) -> Iterator[MissingItem]:
 
 
 def _joints(joints: QuerySet[Joint]) -> Iterator[Joint]:
-    return joints.select_related("sheet").iterator(chunk_size=2000)
+    return narrow(joints).iterator(chunk_size=2000)
 
 
 def _findings(about: About) -> Iterator[MissingItem]:

@@ -13,6 +13,7 @@ from reports.data import Ring, WeldLogData, WeldLogRow
 from rules.attempts import sequence
 from rules.facts import ExaminationFacts, JointFacts, PassFacts
 
+ALSO = ("spool__mark", "spool_b__mark", "heat_a__number", "heat_b__number", "procedure__number")
 LEFT_BEHIND = {"repair": "repaired", "cut-out": "cut out"}
 
 
@@ -23,7 +24,7 @@ def weld_log(about: About) -> WeldLogData:
 
 def _rows(about: About) -> Iterator[WeldLogRow]:
     library = Library(about.job)
-    for batch in joint_batches(about.scope, "spool", "spool_b", "heat_a", "heat_b", "procedure"):
+    for batch in joint_batches(about.scope, *ALSO):
         facts = joint_facts(library, [joint.id for joint in batch])
         for joint in batch:
             yield from attempts_of(joint, facts[joint.id])

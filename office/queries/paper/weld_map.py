@@ -7,13 +7,18 @@ from uuid import UUID
 
 from django.db.models import QuerySet
 
+from office.queries.paper.batches import narrow
 from office.queries.paper.title import About
 from office.queries.paper.words import joint_ring, size
 from records.models import Heat, Joint, Line, Piece, Sheet
 from reports.data import MapJoint, MapPiece, MapRun, WeldMapData
 from reports.sequence import Link, runs_of
 
-RELATED = ("sheet", "spool", "spool_b", "piece_a__heat", "piece_b__heat", "heat_a", "heat_b", "procedure")
+_OF_PIECE = ("mark", "kind", "nps", "second_nps", "schedule", "pressure_class", "heat__number")
+ALSO = (
+    "spool__mark", "spool_b__mark", "heat_a__number", "heat_b__number", "procedure__number",
+    *(f"{side}__{name}" for side in ("piece_a", "piece_b") for name in _OF_PIECE),
+)  # fmt: skip
 
 
 def weld_maps(about: About, line: Line) -> tuple[WeldMapData, ...]:
@@ -49,7 +54,8 @@ def _maps(about: About, found: QuerySet[Sheet]) -> tuple[WeldMapData, ...]:
     sheets = sorted(found.select_related("line"), key=lambda one: (one.drawing, one.number.zfill(8)))
     counts = Counter(sheet.drawing for sheet in sheets)
     joints: dict[UUID, list[Joint]] = defaultdict(list)
-    for joint in about.scope.joints().filter(sheet__in=found.order_by().values("id")).select_related(*RELATED):
+    drawn = about.scope.joints().filter(sheet__in=found.order_by().values("id"))
+    for joint in narrow(drawn, *ALSO):
         joints[joint.sheet_id].append(joint)
     return tuple(
         WeldMapData(about.title_of_sheet(sheet, counts[sheet.drawing]), runs(joints[sheet.id]))
