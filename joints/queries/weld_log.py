@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, fields
+from datetime import date
 from uuid import UUID
 
 from django.db.models import Q, QuerySet
@@ -228,7 +229,7 @@ def _row(row: tuple, worst: tuple[str, str] | None) -> LogRow:
     )
 
 
-def fact(state: str, progress: int, due: str, assigned: str, day: object) -> str:
+def fact(state: str, progress: int, due: str, assigned: str, day: date | None) -> str:
     """Say the one thing about a joint without findings that whoever comes next wants to know."""
     if due:
         return f"{due} due"
@@ -236,4 +237,4 @@ def fact(state: str, progress: int, due: str, assigned: str, day: object) -> str
         return f"{progress} % of the passes welded"
     if state in ("planned", "fitted") and assigned:
         return f"{assigned} is to weld it"
-    return f"{state} {day}" if day else ""
+    return f"on {day.day} {day:%b %Y}" if day else ""
