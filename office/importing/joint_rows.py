@@ -56,6 +56,8 @@ def take_joints(plan: Plan) -> None:
 
 def _make_new(plan: Plan, table: Table, fresh: list[dict[str, Any]], names: list[tuple[Any, ...]]) -> None:
     """Make all new joints at once, column by column: there may be half a million."""
+    if not fresh:
+        return
     columns = {name: [values.get(name) for values in fresh] for name in set().union(*fresh)}
     rows = make_drafts(Joint, len(fresh), columns | {"job_id": plan.job_id})
     plan.changes.rows.setdefault(Joint, []).extend(rows)

@@ -145,8 +145,8 @@ def _plan_and_write(
     _tell(outcome, job_plan, tables, changes, faults)
     if outcome.faults:
         return
-    is_written = bool(changes.rows or facts.drafts or corrections.levels or confirmations or job_plan.told)
-    outcome.is_changed = is_written or job_plan.is_new
+    written = (changes.rows, any(facts.drafts.values()), corrections.levels, confirmations, job_plan.told)
+    outcome.is_changed = job_plan.is_new or any(written)
     if not outcome.is_changed:
         return
     who = take_part(by)

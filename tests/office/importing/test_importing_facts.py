@@ -1,0 +1,142 @@
+"""The weld log's one-row form, segments, stamps, releases on paper, and how many queries it takes."""
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+
+from records.models import Assignment, FitUp, Joint, Membership, Pass, User
+from records.permissions import roles_of
+from tests.office.importing.books import import_sheets, only
+from tests.office.workbooks import Sheets, change, changed_sheets, clean_sheets
+
+pytestmark = pytest.mark.django_db
+_LOG = [
+    "drawing",
+    "sheet",
+    "joint",
+    "date",
+    "procedure",
+    "root stamp",
+    "hot stamp",
+    "fill stamp",
+    "cap stamp",
+    "filler lot",
+]
+
+
+def _logged(*rows: list[Any]) -> Sheets:
+    sheets = clean_sheets()
+    for name in ("Passes", "Fit-ups", "Examinations", "Repairs", "Releases"):
+        del sheets[name]
+    return sheets | {"Weld log": [_LOG, *rows]}
+
+
+def test_a_row_of_the_weld_log_becomes_passes_in_order(tmp_path: Path) -> None:
+    outcome = import_sheets(_logged(["ISO-1", "1", "3", "2026-09-03", "P-2", "A1", None, "B2", "B2", "L-2"]), tmp_path)
+    assert outcome.faults == [] and outcome.counts["Weld log"].new == 1
+    told = Pass.objects.order_by("order").values_list("order", "role", "stamp__code", "process", "filler_lot__number")
+    # the lot is E7018, which the procedure's table asks for in fill and cap only
+    assert list(told) == [
+        (1, "root", "A1", "GTAW", None),
+        (2, "fill", "B2", "SMAW", "L-2"),
+        (3, "cap", "B2", "SMAW", "L-2"),
+    ]
+    assert set(Pass.objects.values_list("from_weld_log", "procedure__number")) == {(True, "P-2")}
+
+
+def test_the_weld_log_again_changes_nothing_and_a_changed_row_is_refused(tmp_path: Path) -> None:
+    row = ["ISO-1", "1", "1", "2026-09-03", "P-1", "A1", None, None, "A1", "L-1"]
+    import_sheets(_logged(row), tmp_path)
+    assert not import_sheets(_logged(row), tmp_path).is_changed
+    outcome = import_sheets(_logged([*row[:8], "B2", "L-1"]), tmp_path)
+    assert any(fault.startswith("Weld log!") and "already recorded" in fault for fault in outcome.faults)
+
+
+def test_two_stamps_on_one_pass_of_the_log_are_two_segments(tmp_path: Path) -> None:
+    import_sheets(_logged(["ISO-1", "1", "1", "2026-09-03", "P-1", "A1, B2", None, None, "A1", None]), tmp_path)
+    assert sorted(Pass.objects.filter(order=1).values_list("stamp__code", flat=True)) == ["A1", "B2"]
+
+
+def test_an_unknown_stamp_in_the_log_is_refused(tmp_path: Path) -> None:
+    outcome = import_sheets(
+        _logged(["ISO-1", "1", "1", "2026-09-03", "P-1", "A1, Z9", None, None, None, None]), tmp_path
+    )
+    assert any(fault.startswith("Weld log!F2:") and "Z9" in fault for fault in outcome.faults)
+
+
+def test_a_joint_stands_in_passes_or_in_the_log(tmp_path: Path) -> None:
+    sheets = clean_sheets() | {
+        "Weld log": [_LOG, ["ISO-1", "1", "1", "2026-09-03", "P-1", "A1", None, None, "A1", None]]
+    }
+    outcome = import_sheets(sheets, tmp_path)
+    assert any(fault.startswith("Weld log!C2:") for fault in outcome.faults)
+
+
+def test_several_rows_of_one_order_are_segments(tmp_path: Path) -> None:
+    sheets = clean_sheets()
+    sheets["Passes"].insert(2, list(sheets["Passes"][1]))
+    assert import_sheets(sheets, tmp_path).faults == []
+    assert Pass.objects.filter(joint__number="1", order=1).count() == 2
+    assert not import_sheets(sheets, tmp_path).is_changed
+
+
+def test_an_assignment_on_paper_of_an_unqualified_welder_is_recorded(tmp_path: Path) -> None:
+    sheets = clean_sheets()
+    sheets["Assignments"] = [
+        ["drawing", "sheet", "joint", "stamp", "date", "by"], ["ISO-1", "1", "6", "B2", "2026-09-01", "Foreman One"],
+    ]  # fmt: skip
+    assert import_sheets(sheets, tmp_path).faults == []
+    assert Assignment.objects.get().stamp.code == "B2"
+    assert Joint.objects.get(number="6").assigned.code == "B2"  # type: ignore[union-attr]
+
+
+def test_measurements_stand_beside_their_values_as_they_were_typed(tmp_path: Path) -> None:
+    import_sheets(changed_sheets([change("Fit-ups", 2, "gap", "1.6 mm")]), tmp_path)
+    fit_up = FitUp.objects.get(joint__number="1")
+    assert fit_up.typed == {"gap": "1.6 mm", "squareness": "1/32"}
+
+
+def test_the_site_s_own_account_imports_and_can_not_sign_in(tmp_path: Path) -> None:
+    import_sheets(clean_sheets(), tmp_path)
+    importer = User.objects.get(username="import")
+    assert not importer.has_usable_password()
+    assert set(Membership.objects.filter(user=importer).values_list("role", flat=True)) == {"engineer", "administrator"}
+    assert FitUp.objects.values_list("recorded_by", flat=True).distinct().get() == importer.pk
+
+
+def test_who_makes_a_job_is_its_engineer_and_administrator(tmp_path: Path) -> None:
+    person = User.objects.create_user("edda")
+    import_sheets(clean_sheets(), tmp_path, by=person)
+    assert roles_of(person, Joint.objects.first().job) == {"engineer", "administrator"}  # type: ignore[union-attr]
+    assert not User.objects.filter(username="import").exists()
+
+
+def _job_of(joints: int) -> Sheets:
+    sheets = only(
+        clean_sheets(), "Job", "Lines", "Sheets", "Exam plans", "Heats", "Procedures", "Procedure passes", "Welders"
+    )
+    sheets["Filler lots"] = clean_sheets()["Filler lots"]
+    for name in ("Joints", "Fit-ups", "Passes"):
+        header, *rows = clean_sheets()[name]
+        model = [row for row in rows if row[2] == "1"]
+        sheets[name] = [
+            header,
+            *([*row[:2], str(number), *row[3:]] for number in range(1, joints + 1) for row in model),
+        ]
+    return sheets
+
+
+def _reads(sheets: Sheets, folder: Path, code: str) -> int:
+    """How often an import reads; SQLite writes a few dozen rows at a time, so its writes do grow."""
+    sheets["Job"][1][0] = code
+    with CaptureQueriesContext(connection) as captured:
+        assert import_sheets(sheets, folder, code=code).faults == []
+    return sum(query["sql"].startswith("SELECT") for query in captured)
+
+
+def test_reads_do_not_grow_with_the_joints(tmp_path: Path) -> None:
+    import_sheets(_job_of(1), tmp_path)  # makes the site's own account
+    assert _reads(_job_of(10), tmp_path, "J-10") == _reads(_job_of(100), tmp_path, "J-100")
