@@ -12,6 +12,7 @@ from records.lookups import Keys
 from records.models import Job, User
 from records.models.base import Record
 from records.refusals import RecordClash
+from records.settling import settle
 
 R = TypeVar("R", bound=Record)
 # What the server adds is no part of what was sent: the same record sent again differs in it.
@@ -28,6 +29,7 @@ def insert_once(drafts: Sequence[R], *, job: Job, by: User, at: datetime) -> tup
     model = type(drafts[0])
     for draft in drafts:
         draft.job, draft.recorded_by, draft.recorded_at = job, by, at
+    settle(drafts)
     stored = _stored(model, drafts)
     new = _without_doubles([draft for draft in drafts if draft.pk not in stored])
     try:
@@ -71,11 +73,8 @@ def _said(column: str) -> str:
 
 
 def _settled(draft: models.Model, name: str, value: object) -> object:
-    """A draft's value as the database would give it back: a decimal cut to the column's places, for example."""
-    field = draft._meta.get_field(name)
-    if isinstance(field, models.DecimalField) and value is not None:
-        return plain(round(field.to_python(value), field.decimal_places))
-    return plain(field.to_python(value))  # type: ignore[union-attr]
+    """A draft's value as the database would give it back."""
+    return plain(draft._meta.get_field(name).to_python(value))  # type: ignore[union-attr]
 
 
 def _explained(model: type[Record], drafts: Sequence[Record], error: IntegrityError) -> Exception:

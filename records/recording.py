@@ -6,14 +6,17 @@ from typing import TypeVar
 from uuid import UUID
 
 from django.db import transaction
+from django.db.models import ForeignKey, Model
 from django.utils import timezone
 
 from records import journal
 from records.clock import local_time, today_on
+from records.gathering import gathered
 from records.insert import insert_once
+from records.locking import lock_joints
 from records.lookups import Keys
 from records.models import Job, Joint, User, Withdrawal
-from records.models.base import JointRecord
+from records.models.base import JointRecord, Master
 from records.permissions import require
 from records.refresh import refresh
 from records.refusals import Fault, Implausible, RecordClash
@@ -49,6 +52,7 @@ def record(
         raise Implausible(" ".join(dict.fromkeys(fault.message for fault in faults)), faults)
     with transaction.atomic():
         at = timezone.now()
+        _refuse_foreign(drafts, job)
         _belongs(drafts, job)
         stored, new = insert_once(drafts, job=job, by=by, at=at)
         if new:
@@ -84,6 +88,23 @@ def is_attempt(text: str) -> bool:
     return text == "0" or (text[:1] in ("R", "W") and text[1:].isdigit() and len(text) <= 3 and text[1] != "0")
 
 
+def _refuse_foreign(drafts: Sequence[R], job: Job) -> None:
+    """Refuse a stamp, procedure or filler lot of another job; one query for each kind that came as a bare key."""
+    for field in type(drafts[0])._meta.concrete_fields if drafts else ():
+        if not isinstance(field, ForeignKey) or field.name == "joint":
+            continue
+        related: type[Model] = field.related_model  # type: ignore[assignment]  # resolved once the models are loaded
+        if not issubclass(related, Master):
+            continue
+        # What came with its row needs no look: the row says whose it is.
+        rows = [draft for draft in drafts if field.is_cached(draft) and getattr(draft, field.name) is not None]
+        keys = {key for draft in drafts if not field.is_cached(draft) and (key := getattr(draft, field.attname))}
+        known = related._default_manager.filter(job=job, pk__among=Keys(keys)).count() if keys else 0
+        if known < len(keys) or any(getattr(draft, field.name).job_id != job.pk for draft in rows):
+            word = str(related._meta.verbose_name)
+            raise Implausible(f"This {word} does not exist on this job.", [Fault(field.name, f"Unknown {word}.")])
+
+
 def _belongs(drafts: Sequence[R], job: Job) -> None:
     """Refuse a joint of another job, and a correction of a record that is not of this kind and joint."""
     ids = {draft.joint_id for draft in drafts}
@@ -93,11 +114,15 @@ def _belongs(drafts: Sequence[R], job: Job) -> None:
     replaced = [draft.replaces_id for draft in drafts if draft.replaces_id]
     if not replaced:
         return
+    if gathered() is None:
+        # Whoever withdraws one of them meanwhile waits, or is waited for; a batch locks its joints once, at its end.
+        lock_joints(draft.joint_id for draft in drafts if draft.replaces_id)
     model = type(drafts[0])
     places = dict(model._default_manager.filter(id__in=replaced).values_list("id", "joint_id"))
     gone = set(Withdrawal.objects.filter(record__in=replaced).values_list("record", flat=True))
+    stored = set(model._default_manager.filter(id__in=[draft.pk for draft in drafts]).values_list("id", flat=True))
     for draft in drafts:
         if draft.replaces_id and places.get(draft.replaces_id) != draft.joint_id:
             raise Implausible("The record to correct is not on this joint.", [Fault("replaces", "Unknown record.")])
-        if draft.replaces_id in gone:
+        if draft.replaces_id in gone and draft.pk not in stored:
             raise RecordClash("The record to correct was withdrawn; record it anew instead.")

@@ -5,6 +5,7 @@ from collections.abc import Iterable, Sequence
 from records.models import Job, Override, User
 from records.recording import record
 from records.refusals import Fault
+from rules.codes import CODES
 
 
 def override_findings(drafts: Sequence[Override], *, job: Job, by: User) -> list[Override]:
@@ -20,5 +21,5 @@ def faults(draft: Override) -> Iterable[Fault]:
     """Yield what a written decision can lack."""
     if not draft.reason.strip():
         yield Fault("reason", "An override needs its reason in writing.", "why the joint may go on")
-    if not draft.code.strip():
-        yield Fault("code", "Which finding is overridden is missing.", "a finding code")
+    if draft.code not in CODES:
+        yield Fault("code", f"{draft.code!r} is no code of a finding.", ", ".join(CODES))

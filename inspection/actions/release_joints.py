@@ -10,9 +10,12 @@ from records.locking import lock_joints
 from records.models import Finding, Job, Joint, Release, User
 from records.permissions import require
 from records.recording import record
+from records.refresh import refresh
 from records.refusals import Fault, NotReleasable
+from rules.state import ACCEPTED, REJECTED, RELEASED, WELDED
 
-READY = ("accepted", "released")
+# An override of every stop lets one go on that is welded or rejected; one not yet welded has no weld to sign.
+MAY_GO_ON = (WELDED, REJECTED, ACCEPTED, RELEASED)
 
 
 def release_joints(drafts: Sequence[Release], *, job: Job, by: User, as_recorded: bool = False) -> list[Release]:
@@ -46,8 +49,10 @@ def stops_on(job: Job, joint_ids: Iterable[UUID]) -> dict[UUID, list[str]]:
 
 def _refuse_stopped(drafts: Sequence[Release], job: Job) -> None:
     stored = set(Release.objects.filter(id__in=[draft.id for draft in drafts]).values_list("id", flat=True))
-    fresh = {draft.joint_id for draft in drafts if draft.id not in stored}
+    fresh = {draft.joint_id: draft for draft in drafts if draft.id not in stored}
     lock_joints(fresh)
+    # What waits for the background is worked out here: a signature can't rest on findings of before.
+    refresh(job, Joint.objects.filter(job=job, id__in=fresh, is_stale=True).values_list("id", flat=True))
     stops = stops_on(job, fresh)
     if stops:
         messages = [message for found in stops.values() for message in found]
@@ -55,8 +60,11 @@ def _refuse_stopped(drafts: Sequence[Release], job: Job) -> None:
             f"{' '.join(messages)} Mend it, or override it in writing.",
             [Fault("joint", message) for message in messages],
         )
-    unready = Joint.objects.filter(job=job, id__in=fresh).exclude(state__in=READY).values_list("number", "state")
-    for number, state in unready:
-        # An override of every stop lets a welded joint go on; one that is not even welded has nothing to release.
-        if state != "welded":
-            raise NotReleasable(f"Joint {number} is {state}; only a welded joint can be released.")
+    for joint in Joint.objects.filter(job=job, id__in=fresh):
+        if joint.state not in MAY_GO_ON:
+            raise NotReleasable(f"Joint {joint.number} is {joint.state}; only a welded joint can be released.")
+        if fresh[joint.id].attempt != joint.attempt:
+            raise NotReleasable(
+                f"Joint {joint.number} has gone on to {joint.attempt} since this form was shown; look at it again.",
+                [Fault("attempt", f"The attempt is {joint.attempt} now.", joint.attempt)],
+            )

@@ -4,7 +4,8 @@ from collections.abc import Iterable, Sequence
 from decimal import Decimal
 from uuid import UUID
 
-from records.models import Finding, Job, Pass, Stamp, User
+from joints.queries.joints_of_uses import joints_of_uses
+from records.models import Job, Pass, User
 from records.models.procedure import PASS_ROLES, PROCESSES
 from records.recording import record
 from records.refusals import Fault
@@ -48,7 +49,6 @@ def faults(draft: Pass) -> Iterable[Fault]:
 
 
 def kept_alive(new: Sequence[Pass]) -> Iterable[UUID]:
-    """A pass can show that a qualification had not lapsed: joints with that finding on its stamp are judged again."""
-    stamps = Stamp.objects.filter(id__in={one.stamp_id for one in new}).values_list("code", flat=True)
-    lapsed = Finding.objects.filter(job_id=new[0].job_id, code="qualification-lapsed", subject__in=list(stamps))
-    return lapsed.values_list("joint_id", flat=True).distinct()
+    """Joints of other days whose welder's qualification was alive, or had lapsed, through a pass that is new here."""
+    replaced = [one.replaces_id for one in new if one.replaces_id]
+    return joints_of_uses(come=new, gone=list(Pass.objects.filter(id__in=replaced)) if replaced else ())

@@ -13,6 +13,7 @@ from records.models import Job, Joint, User
 from records.models.base import Master
 from records.permissions import require
 from records.refresh import refresh
+from records.settling import settle
 from records.touching import touched_joints
 
 # Above this many joints the findings are marked stale and refreshed in the background.
@@ -31,6 +32,7 @@ def save_plan(rows: Sequence[Master], *, job: Job, by: User, reason: str = "", v
     model = type(rows[0])
     for row in rows:
         row.job = job
+    settle(rows)
     with transaction.atomic():
         stored = model._default_manager.filter(job=job).in_bulk([row.pk for row in rows])
         new = [row for row in rows if row.pk not in stored]

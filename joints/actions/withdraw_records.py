@@ -1,38 +1,45 @@
 """Withdraw records that were made in error, or joints that are no more, by records that say so."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from uuid import UUID
 
 from django.apps import apps
 from django.db import models, transaction
 from django.utils import timezone
 
+from joints.queries.joints_of_uses import joints_of_uses
 from records import journal
 from records.insert import insert_once
-from records.models import Job, User, Withdrawal
+from records.locking import lock_joints
+from records.models import Job, Pass, User, Withdrawal
 from records.models.decision import WITHDRAWABLE
 from records.permissions import require
 from records.refresh import refresh
 from records.refusals import Fault, Implausible, RecordClash
+
+# What an inspector signed is withdrawn only by somebody who may sign it.
+SIGNED = {"examination": "examine", "repairdecision": "decide repair", "release": "release", "override": "override"}
 
 
 def withdraw_records(drafts: Sequence[Withdrawal], *, job: Job, by: User) -> list[Withdrawal]:
     """Withdraw records; a draft sent again returns the stored withdrawal.
 
     drafts  each with the id made on the device, joint, kind (the record's model name), record (its id) and reason
-    Raises  NotAllowed, Implausible (no reason, unknown record), RecordClash (already withdrawn by another)
+    Raises  NotAllowed, Implausible (no reason, unknown record), RecordClash (already withdrawn, or corrected)
     """
-    require(by, job, "withdraw")
+    for verb in ("withdraw", *sorted({SIGNED[draft.kind] for draft in drafts if draft.kind in SIGNED})):
+        require(by, job, verb)
     for draft in drafts:
         _check(draft, job)
     with transaction.atomic():
         at = timezone.now()
-        already = _already(drafts)
-        if already:
-            raise RecordClash("This record was already withdrawn.")
+        # Whoever corrects or withdraws the same record meanwhile waits, or is waited for.
+        lock_joints(draft.joint_id for draft in drafts)
+        _refuse_gone(drafts)
         stored, new = insert_once(drafts, job=job, by=by, at=at)
-        refresh(job, {row.joint_id for row in new})
-        journal.append(new, job=job, by=by, at=at)
+        if new:
+            refresh(job, {row.joint_id for row in new} | set(_lapsed_by(new)))
+            journal.append(new, job=job, by=by, at=at)
     return stored
 
 
@@ -51,6 +58,19 @@ def _check(draft: Withdrawal, job: Job) -> None:
         raise Implausible("The record to withdraw is not on this joint.", [Fault("record", "Unknown record.")])
 
 
-def _already(drafts: Sequence[Withdrawal]) -> set[UUID]:
-    taken = Withdrawal.objects.filter(record__in=[draft.record for draft in drafts])
-    return set(taken.exclude(id__in=[draft.id for draft in drafts]).values_list("record", flat=True))
+def _refuse_gone(drafts: Sequence[Withdrawal]) -> None:
+    """Refuse what another withdrawal took, or what a correction replaced; one that is stored already stands."""
+    stored = set(Withdrawal.objects.filter(id__in=[draft.id for draft in drafts]).values_list("id", flat=True))
+    fresh = [draft for draft in drafts if draft.id not in stored]
+    if Withdrawal.objects.filter(record__in=[draft.record for draft in fresh]).exists():
+        raise RecordClash("This record was already withdrawn.")
+    for kind in {draft.kind for draft in fresh} - {"joint"}:
+        records = [draft.record for draft in fresh if draft.kind == kind]
+        if model_of(kind)._default_manager.filter(replaces__in=records).exists():
+            raise RecordClash("This record was already corrected; withdraw the newer record instead.")
+
+
+def _lapsed_by(new: Sequence[Withdrawal]) -> Iterable[UUID]:
+    """A pass that counts no more may have been what kept its welder's qualification alive."""
+    passes = [row.record for row in new if row.kind == "pass"]
+    return joints_of_uses(gone=list(Pass.objects.filter(id__in=passes))) if passes else ()

@@ -47,7 +47,8 @@ def reasons_against(job: Job, pairs: Sequence[tuple[UUID, UUID]]) -> dict[tuple[
     if not pairs:
         return {}
     library = Library(job)
-    facts = joint_facts(library, list({joint for joint, _ in pairs}))
+    of_job = Joint.objects.filter(job=job, id__in={joint for joint, _ in pairs})
+    facts = joint_facts(library, list(of_job.values_list("id", flat=True)))
     settings = job_facts(job, today_on(job))
     welders = library.people({stamp for _, stamp in pairs}).welders
     wanted: dict[UUID, set[UUID]] = defaultdict(set)
@@ -55,7 +56,8 @@ def reasons_against(job: Job, pairs: Sequence[tuple[UUID, UUID]]) -> dict[tuple[
         wanted[joint].add(stamp)
     found = {}
     for joint, stamps in wanted.items():
-        for stamp_id in stamps if joint in facts else ():
+        # A joint or a stamp that is not of this job is refused by its own sentence.
+        for stamp_id in stamps & library.stamps.keys() if joint in facts else ():
             [(_, ok, reasons, _lapses)] = judge(facts[joint], settings, [welders[library.stamps[stamp_id]]])
             if not ok:
                 found[joint, stamp_id] = tuple(reasons)
