@@ -77,7 +77,7 @@ class WelderPage:
 
 
 def welders_page(job: Job, *, search: str = "", after: UUID | None = None, before: UUID | None = None) -> WeldersPage:
-    """Return one page of the register by stamp; five queries, one more to page from a stamp."""
+    """Return one page of the register by stamp; six queries, one more to page from a stamp."""
     stamps = Stamp.objects.filter(job=job)
     found = stamps.filter(Q(code__icontains=search) | Q(welder__name__icontains=search)) if search else stamps
     page = cut(
@@ -97,7 +97,7 @@ def welders_page(job: Job, *, search: str = "", after: UUID | None = None, befor
 
 
 def welder_page(stamp: Stamp) -> WelderPage:
-    """Return everything about one stamp; ten queries at most."""
+    """Return everything about one stamp; eight queries."""
     facts = welder_facts(stamp.job, [stamp.id])[stamp.code]
     examined, rejected = _examined(stamp)
     return WelderPage(

@@ -99,7 +99,7 @@ def for_welder(job: Job, person: User) -> ForWelder:
 
 
 def for_foreman(job: Job, person: User) -> ForForeman:
-    """Seven queries."""
+    """Seven queries, five more where something lapses."""
     return ForForeman(
         to_assign=_waiting(joints_wanted(job, Wanted(waits="assign"))),
         stopped=_waiting(joints_wanted(job, Wanted(findings="stop"))),
