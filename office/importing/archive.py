@@ -32,6 +32,7 @@ _UNCOMPUTED = re.compile(
 _MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
 _LINK = "{http://schemas.openxmlformats.org/officeDocument/2006/relationships}id"
 
+_OLD_FORM = bytes.fromhex("d0cf11e0a1b11ae1")
 _NEVER_COMPUTED = "a formula that was never computed; open the workbook in a spreadsheet program and save it there"
 
 Broken = dict[tuple[int, int], BrokenCell]
@@ -43,6 +44,9 @@ class Unreadable(Exception):
 
 def open_archive(path: Path, kind: str) -> zipfile.ZipFile:
     """Open a zip whose content, unpacked, is not too large. Raises Unreadable."""
+    with path.open("rb") as file:
+        if file.read(8) == _OLD_FORM:
+            raise Unreadable("is locked with a password, or of the old .xls form; save it as .xlsx without a password")
     try:
         archive = zipfile.ZipFile(path)
     except (zipfile.BadZipFile, OSError) as error:

@@ -21,9 +21,22 @@ SOCKET_CLASSES = frozenset(row["class"] for row in standard_table("socket_fittin
 
 def take_joints(plan: Plan) -> None:
     """Take the Joints sheet; joints with a fault are known to the records all the same."""
-    table = plan.tables.get(forms.JOINTS.name)
-    if table is None:
-        return
+    if table := plan.tables.get(forms.JOINTS.name):
+        _take_table(plan, table)
+    _follow_sheets(plan)
+
+
+def _follow_sheets(plan: Plan) -> None:
+    """Joints that the workbook does not list go to another line with their drawing sheet."""
+    listed = {row.pk for row in plan.changes.of(Joint)}
+    for joint in Joint.objects.filter(job_id=plan.job_id, sheet_id__in=plan.moved) if plan.moved else ():
+        line = plan.moved[joint.sheet_id]
+        if joint.pk not in listed and joint.line_id != line:
+            joint.line_id = line
+            plan.changes.add(joint)
+
+
+def _take_table(plan: Plan, table: Table) -> None:
     known = plan.known
     sheets = known.resolve_sheets(table)
     sheet_ids = {sheet.id for sheet in sheets if sheet}

@@ -48,6 +48,7 @@ class Plan:
         self.certificates: dict[str, UUID] | None = None
         self.spools: dict[tuple[UUID, str], UUID] = {}
         self.materials: set[str] = set()
+        self.moved: dict[UUID, UUID] = {}
         self.pipes: dict[tuple[str, str], Pipe | str] = {}
 
     def take(self) -> None:
@@ -185,6 +186,9 @@ class Plan:
         rows = self._put(table, Sheet, keys, [()] * len(table), stored, lambda index: {"line_id": lines[index]})
         for key, row, line, spools in zip(keys, rows, lines, table.column("spools"), strict=True):
             if None not in key:
+                before = self.known.sheets.get(key)
+                if before and row and line and before.line_id != line:
+                    self.moved[before.id] = line
                 sheet = KnownSheet(row.pk if row else new_id(), line or new_id(), tuple(spools or ()))
                 self.known.sheets[key] = sheet
                 for mark in sheet.spools:

@@ -26,6 +26,7 @@ from office.importing.sources import Source, open_source
 from office.importing.tables import Table, read_table
 from records import journal
 from records.batch import together
+from records.collecting import uncollected
 from records.models import Job, User
 
 _LATER = {"routes"}  # known, but not imported yet
@@ -50,6 +51,7 @@ class NoSuchJob(Exception):
     """The job is not there, and nobody asked to make it."""
 
 
+@uncollected()
 def import_workbook(
     path: Path, code: str, *, by: User | None, may_create: bool = False, only_check: bool = False, judge: bool = True
 ) -> Outcome:

@@ -107,3 +107,9 @@ def test_refuses_an_empty_folder(tmp_path: Path) -> None:
     folder = tmp_path / "nothing"
     folder.mkdir()
     assert "without a .csv file" in _refusal(folder)
+
+
+def test_refuses_a_workbook_locked_with_a_password(tmp_path: Path) -> None:
+    path = tmp_path / "locked.xlsx"
+    path.write_bytes(bytes.fromhex("d0cf11e0a1b11ae1") + bytes(2000))
+    assert "password" in _refusal(path)

@@ -146,3 +146,13 @@ def test_a_material_that_no_list_has_is_told(tmp_path: Path) -> None:
     sheets["Heats"][1][1] = "Unobtainium 7"
     outcome = import_sheets(sheets, tmp_path)
     assert outcome.faults == [] and any("Unobtainium 7" in line for line in outcome.notices)
+
+
+def test_a_drawing_sheet_takes_its_joints_to_another_line(tmp_path: Path) -> None:
+    import_sheets(_with_components(), tmp_path)
+    sheets = only(clean_sheets(), "Lines", "Sheets")
+    sheets["Lines"].append(["L-200", *sheets["Lines"][1][1:6], None])
+    sheets["Sheets"][1][0] = "L-200"
+    sheets["Sheets"] = [row[:4] for row in sheets["Sheets"]]
+    assert import_sheets(sheets, tmp_path).faults == []
+    assert set(Joint.objects.values_list("line__number", flat=True)) == {"L-200"}
