@@ -22,7 +22,6 @@ class ExaminationForm(RecordForm[Examination]):
     MEASURES = EXAMINATION
     HALF = frozenset({"leg_a", "leg_b", "report", "report_line", "date", "time"})
 
-    result = forms.ChoiceField(label="Result", widget=forms.RadioSelect, error_messages={"required": "Say the result."})
     report = forms.CharField(label="Report number", required=False, max_length=80)
     report_line = forms.CharField(label="Line of the report", required=False, max_length=20)
     indications = forms.CharField(
@@ -42,7 +41,12 @@ class ExaminationForm(RecordForm[Examination]):
         )
         self.fields["by"].widget.attrs["list"] = "examiners"
         results = RESULTS if method in ON_FILM else RESULTS[:2]
-        self.fields["result"].choices = [(one, WORDS[one]) for one in results]
+        self.fields["result"] = forms.ChoiceField(
+            label="Result",
+            choices=[(one, WORDS[one]) for one in results],
+            widget=forms.RadioSelect,
+            error_messages={"required": "Say the result."},
+        )
         self._add_measures(about["joint"].kind)
         for name, id in (("leg_a", "leg"), ("leg_b", "leg"), ("undercut", "undercut")):
             if ask := plan.ask(id):

@@ -13,8 +13,6 @@ from records.models import Assignment, Stamp
 class AssignForm(RecordForm[Assignment]):
     """One of the job's stamps, and why, where the rules speak against it."""
 
-    date = time = by = None  # today, by whoever signed in
-    stamp = forms.ChoiceField(label="Welder", widget=forms.RadioSelect, error_messages={"required": "Choose a welder."})
     override_reason = forms.CharField(
         label="Why this welder, although not qualified",
         required=False,
@@ -25,7 +23,14 @@ class AssignForm(RecordForm[Assignment]):
     def __init__(self, data: Any = None, *, candidates: Sequence[Candidate], **about: Any) -> None:
         super().__init__(data, **about)
         self.candidates = candidates
-        self.fields["stamp"].choices = [(str(one.stamp_id), one.stamp) for one in candidates]
+        for name in ("date", "time", "by"):
+            del self.fields[name]  # today, by whoever signed in
+        self.fields["stamp"] = forms.ChoiceField(
+            label="Welder",
+            choices=[(str(one.stamp_id), one.stamp) for one in candidates],
+            widget=forms.RadioSelect,
+            error_messages={"required": "Choose a welder."},
+        )
 
     def choices(self) -> list[tuple[Candidate, forms.boundfield.BoundWidget]]:
         """Each welder with the button that chooses them."""

@@ -11,13 +11,25 @@ from joints.forms.quantities import QuantityField, StampField, length_field, tem
 from joints.forms.record_form import RecordForm, hint
 from joints.measures import PASS, PLACES
 from joints.queries.joint_asks import Plan
-from records.models import FillerLot, Pass
+from records.models import FillerLot, Job, Pass
 from records.models.procedure import PASS_ROLES, PROCESSES
 from rules.units import parse_clock, parse_current, parse_duration, parse_voltage
 
 PARAMETERS = ("amps", "volts", "travel", "preheat", "interpass")
 CLOCK_HINT = "Clock face, 12 on top, seen with the flow"
 POSITIONS = ("", "flat", "horizontal", "vertical", "overhead", "1G", "2G", "5G", "6G", "1F", "2F", "4F", "5F")
+
+
+class LotField(forms.ModelChoiceField):
+    """A filler lot of the job."""
+
+    def __init__(self, job: Job) -> None:
+        lots = FillerLot.objects.filter(job=job).order_by("number")
+        super().__init__(lots, label="Filler lot", required=False, empty_label="not known")
+
+    def label_from_instance(self, obj: Any) -> str:
+        """Number and classification."""
+        return f"{obj.number} · {obj.classification}"
 
 
 class PassForm(RecordForm[Pass]):
@@ -27,7 +39,6 @@ class PassForm(RecordForm[Pass]):
     MEASURES = (*PASS, *PLACES)
     HALF = frozenset({one.field for one in MEASURES} | {"order", "position", "shift", "date", "time"})
 
-    by = None  # whoever welded it is the stamp
     order = forms.IntegerField(
         label="Pass number",
         min_value=1,
@@ -36,10 +47,6 @@ class PassForm(RecordForm[Pass]):
     )
     role = forms.ChoiceField(
         label="Kind of pass", choices=[(role, role) for role in PASS_ROLES], widget=forms.RadioSelect
-    )
-    process = forms.ChoiceField(label="Process", widget=forms.RadioSelect)
-    filler_lot = forms.ModelChoiceField(
-        FillerLot.objects.none(), label="Filler lot", required=False, empty_label="not known"
     )
     position = forms.ChoiceField(
         label="Position", required=False, choices=[(one, one or "not recorded") for one in POSITIONS]
@@ -53,10 +60,10 @@ class PassForm(RecordForm[Pass]):
         super().__init__(data, **about)
         self._add_measures()
         self.fields["stamp"] = StampField(self.job, label="Welded by (stamp)")
-        self.fields["process"].choices = [(one, one) for one in self._processes()]
-        lots = FillerLot.objects.filter(job=self.job).order_by("number")
-        self.fields["filler_lot"].queryset = lots
-        self.fields["filler_lot"].label_from_instance = lambda lot: f"{lot.number} · {lot.classification}"
+        del self.fields["by"]  # whoever welded it is the stamp
+        choices = [(one, one) for one in self._processes()]
+        self.fields["process"] = forms.ChoiceField(label="Process", choices=choices, widget=forms.RadioSelect)
+        self.fields["filler_lot"] = LotField(self.job)
         self._say_limits()
         self._offer(offered)
 

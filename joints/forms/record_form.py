@@ -6,6 +6,7 @@ from decimal import Decimal
 from typing import Any, ClassVar, Generic, TypeVar
 
 from django import forms
+from django.core.exceptions import NON_FIELD_ERRORS
 from django.utils import timezone
 
 from joints.measures import Measure
@@ -37,7 +38,7 @@ class OnceForm(forms.Form):
             accepted = f" Accepted: {fault.accepted}." if fault.accepted else ""
             self.add_error(name, f"{fault.message}{accepted}")
         if not placed or all(name is None for name, _ in placed):
-            self.errors.pop(forms.forms.NON_FIELD_ERRORS, None)
+            self.errors.pop(NON_FIELD_ERRORS, None)
             self.add_error(None, refusal.message)
 
     def _place(self, word: str) -> str | None:

@@ -7,7 +7,7 @@ from functools import cached_property
 from joints.queries.find_joint import stamps_of
 from joints.queries.joint_asks import Ask, Plan, plan_of
 from joints.queries.joint_history import Entry, History, history_of
-from joints.queries.joint_section import dial_of, figures_of, section_of
+from joints.queries.joint_section import dial_of, figures_of, section_of, without_limits
 from records.models import Finding, FitUp, Job, Joint, Pass, Stamp, User
 from reports.data import SectionData
 from reports.dial import dial_svg
@@ -76,7 +76,7 @@ class Card:
     @cached_property
     def section(self) -> str:
         """The section as SVG, empty where the kind has none."""
-        return section_svg(self._section, title=f"Joint {self.joint.number} in section") or ""
+        return section_svg(without_limits(self._section), title=f"Joint {self.joint.number} in section") or ""
 
     @cached_property
     def figures(self) -> list[tuple[str, str]]:

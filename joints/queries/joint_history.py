@@ -125,7 +125,7 @@ def title_of(row: JointRecord) -> str:
         case Assignment():
             return f"Assigned to {row.stamp.code}"
         case Override():
-            return f"{row.code} overridden"
+            return f"Finding overridden: {row.code.replace('-', ' ')}"
         case _:
             return TITLES[_kind(row)]
 
@@ -146,7 +146,7 @@ def _values(row: JointRecord, units: str) -> Iterable[str]:
     match row:
         case Pass():
             if row.start_degrees is not None and row.stop_degrees is not None:
-                yield f"from {clock_of(row.start_degrees)} to {clock_of(row.stop_degrees)} o'clock"
+                yield course(row.start_degrees, row.stop_degrees)
             if row.position:
                 yield row.position
         case FitUp():
@@ -183,6 +183,13 @@ def clock_of(degrees: Decimal) -> str:
     return f"{hour or 12}:{minute:02d}" if minute else f"{hour or 12}"
 
 
+def course(start: Decimal, stop: Decimal) -> str:
+    """Return where a pass ran: "from 3 o'clock all round", "from 3 to 4:30 o'clock"."""
+    if start == stop:
+        return f"from {clock_of(start)} o'clock all round"
+    return f"from {clock_of(start)} to {clock_of(stop)} o'clock"
+
+
 def _remark(row: JointRecord) -> str:
     match row:
         case Examination():
@@ -194,15 +201,16 @@ def _remark(row: JointRecord) -> str:
         case Override():
             return row.reason
         case RepairDecision():
-            scrapped = f"Scrapped: {row.piece_scrapped}." if row.piece_scrapped else ""
-            return f"{'' if row.replaces_id else row.reason} {scrapped}".strip()
+            why = "" if row.replaces_id else row.reason.strip().rstrip(".")
+            scrapped = f"scrapped: {row.piece_scrapped}" if row.piece_scrapped else ""
+            return "; ".join(part for part in (why, scrapped) if part)
         case _:
             return ""
 
 
 def _signed(row: JointRecord) -> str:
     name = row.recorded_by.get_full_name() or row.recorded_by.get_username()
-    return row.by or name
+    return row.by or (row.stamp.code if isinstance(row, Pass) else name)
 
 
 def _recorded(job: Job, row: JointRecord | Withdrawal) -> str:

@@ -2,6 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Iterable
+from dataclasses import replace
 from decimal import Decimal
 
 from joints.queries.joint_asks import Plan
@@ -81,6 +82,12 @@ def _on_a_rule(mm: Decimal, units: str) -> Decimal:
     """A length as one reads it off a rule: to the nearest 1/32 in or 0.5 mm."""
     step = MM_PER_INCH / 32 if units != SI else Decimal("0.5")
     return (mm / step).to_integral_value() * step
+
+
+def without_limits(section: SectionData) -> SectionData:
+    """Return the section with fewer words on it, so that they stay large on a phone; `figures_of` has the limits."""
+    named = ("gap", "mark", "socket_depth")
+    return replace(section, **{name: replace(one, limits="") for name in named if (one := getattr(section, name))})
 
 
 def figures_of(section: SectionData) -> list[tuple[str, str]]:

@@ -10,6 +10,7 @@ from joints.queries.joint_history import Entry
 
 METHODS = ("VT", "RT", "PT", "MT")
 MADE = ("fitted", "in progress", "welded", "rejected", "accepted", "released")
+MAKING = ("fit up", "weld", "assign")
 WHO = {"fit up": "a welder", "weld": "a welder", "decide repair": "the inspector", "release": "the inspector"}
 
 
@@ -23,11 +24,12 @@ class Act:
 
 @dataclass(frozen=True, slots=True)
 class Acts:
-    """The main action (None where this person has none), what it waits for, and the others."""
+    """The main action (None where this person has none), what it waits for, the others, and what was only forgotten."""
 
     main: Act | None
     waits: str
     others: tuple[Act, ...]
+    late: tuple[Act, ...] = ()
 
 
 def acts_of(card: Card, verbs: frozenset[str]) -> Acts:
@@ -38,11 +40,21 @@ def acts_of(card: Card, verbs: frozenset[str]) -> Acts:
     step = card.joint.next_step
     wanted = "assign" if _wants_assigning(card, verbs) else step
     main = possible.get(wanted)
-    others = tuple(act for name, act in possible.items() if name != wanted)
+    others, late = _parted(card, {name: act for name, act in possible.items() if name != wanted})
     if step in ("", "nothing"):
-        return Acts(None, "Nothing is left to do at this joint.", others)
+        return Acts(None, "Nothing is left to do at this joint.", others, late)
     waiting = WHO.get(step, "the inspector") if main is None else ""
-    return Acts(main, f"Next: {step}, by {waiting}." if waiting else "", others)
+    return Acts(main, f"Next: {step}, by {waiting}." if waiting else "", others, late)
+
+
+def _parted(card: Card, possible: dict[str, Act]) -> tuple[tuple[Act, ...], tuple[Act, ...]]:
+    """What belongs to the joint's state, and what can only be told after the event: it is recorded all the same."""
+    past = {"welded", "rejected", "accepted", "released"}
+    done = set(MAKING) if card.joint.state in past else set()
+    if card.joint.state == "released":
+        done |= set(possible)
+    others = tuple(act for name, act in possible.items() if name not in done)
+    return others, tuple(act for name, act in possible.items() if name in done)
 
 
 def _wants_assigning(card: Card, verbs: frozenset[str]) -> bool:

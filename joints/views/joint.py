@@ -1,5 +1,6 @@
 """The joint card."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from uuid import UUID
 
@@ -38,7 +39,7 @@ def show_joint(request: JobRequest, joint: UUID) -> HttpResponse:
     return render(request, "joints/joint.html", context)
 
 
-def _mendable(card: Card, entries: list[Entry], verbs: frozenset[str]) -> list[tuple[Entry, Mending]]:
+def _mendable(card: Card, entries: Sequence[Entry], verbs: frozenset[str]) -> list[tuple[Entry, Mending]]:
     return [(entry, mending_of(card, entry, verbs)) for entry in entries]
 
 

@@ -34,7 +34,13 @@ def test_records_what_was_typed_and_goes_on_to_the_card(
 ) -> None:
     browser = sign_in(welder)
     data = filled(
-        gap="1/16", gap_12='3/32"', high_low="0.5 mm", tack_stamp="a1", heat_a_read=joint.heat_a.number, time="07:42"
+        gap="1/16",
+        gap_12='3/32"',
+        high_low="0.5 mm",
+        tack_stamp="a1",
+        heat_a_read=joint.heat_a.number,
+        date=str(days_ago(1)),
+        time="07:42",
     )
     answer = browser.post(page(joint), data)
     assert answer.status_code == 303

@@ -94,7 +94,7 @@ def test_a_form_without_kind_or_stamp_links_to_each(joint: Joint, welder: User, 
 
 
 def test_sent_twice_it_is_one_pass(joint: Joint, welder: User, stamp: Stamp, sign_in: SignIn) -> None:
-    browser, data = sign_in(welder), filled(time="09:15")
+    browser, data = sign_in(welder), filled(date=str(days_ago(1)), time="09:15")
     assert [browser.post(page(joint), data).status_code for _ in range(2)] == [303, 303]
     assert Pass.objects.count() == 1
 
