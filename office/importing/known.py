@@ -57,6 +57,7 @@ class Known:
         self.stored_joints: set[UUID] = set()
         self.refused_joints: set[tuple[str, str, str]] = set()
         self._unknown_sheets: dict[tuple[str, str], str] = {}
+        self._unknown_joints = 0
         self._by_sheet: dict[tuple[str, str], list[str]] = {}
         self.line_materials: dict[UUID, str] = dict(Line.objects.filter(job_id=job.id).values_list("id", "material"))
         self.heat_materials: dict[UUID, str] = dict(Heat.objects.filter(job_id=job.id).values_list("id", "material"))
@@ -141,9 +142,10 @@ class Known:
         elif (drawing, sheet) not in self.sheets:
             table.fault(index, "drawing", self.unknown_sheet(drawing, sheet))
         else:
-            table.fault(
-                index, "joint", unknown("joint", number, self._joints_on(drawing, sheet), where=f"on {drawing}/{sheet}")
-            )
+            self._unknown_joints += 1
+            known, is_compared = self._joints_on(drawing, sheet), self._unknown_joints <= _COMPARED
+            where = f"on {drawing}/{sheet}"
+            table.fault(index, "joint", unknown("joint", number, known, where=where, is_compared=is_compared))
 
     def _joints_on(self, drawing: str, sheet: str) -> list[str]:
         if not self._by_sheet:

@@ -156,3 +156,14 @@ def test_a_drawing_sheet_takes_its_joints_to_another_line(tmp_path: Path) -> Non
     sheets["Sheets"] = [row[:4] for row in sheets["Sheets"]]
     assert import_sheets(sheets, tmp_path).faults == []
     assert set(Joint.objects.values_list("line__number", flat=True)) == {"L-200"}
+
+
+def test_thousands_of_unknown_names_are_told_in_good_time(tmp_path: Path) -> None:
+    sheets = _with_components()
+    sheets["Heats"] += [[f"A-{number:04}", "A105", *sheets["Heats"][1][2:]] for number in range(2000)]
+    row = sheets["Joints"][1]
+    sheets["Joints"][0].append("heat A")
+    sheets["Joints"] += [[*row[:2], str(number), *row[3:], f"B-{number:04}"] for number in range(20, 2020)]
+    outcome = import_sheets(sheets, tmp_path)
+    assert len(outcome.faults) == 2000
+    assert outcome.faults[0].startswith("Joints!L4:") and "A-" in outcome.faults[0]
