@@ -5,7 +5,7 @@ from typing import Any
 
 from joints.measures import PASS
 from joints.queries.joint_card import Card
-from records.models import Job, Pass, User
+from records.models import Job, Pass, Stamp
 from records.models.procedure import PASS_ROLES
 from rules.attempts import is_repair
 from rules.units import figure
@@ -25,15 +25,15 @@ class NextPass:
     offered: dict[str, str]
 
 
-def next_pass(card: Card, user: User) -> NextPass:
+def next_pass(card: Card) -> NextPass:
     """Return the proposal for a joint's next pass; one query."""
     last = card.passes[-1] if card.passes else None
-    mine = last_pass_of(user, card.job)
     stamp = card.stamps[0].code if card.stamps else card.joint.assigned.code if card.joint.assigned else ""
     procedure = card.plan.joint.procedure
     role = next_role(card)
     row = next((one for one in card.procedure_rows if one.role == role), None)
     process = row.process if row else last.process if last else next(iter(procedure.processes), "") if procedure else ""
+    mine = last_pass_of(card.stamps[0], process) if card.stamps else None
     proposed = {"order": card.next_order, "role": role, "process": process, "stamp": stamp}
     before = next((one for one in (last, mine) if one and one.process == process and one.filler_lot_id), None)
     if before is not None:
@@ -59,10 +59,9 @@ def next_role(card: Card) -> str:
     return PASS_ROLES[2]
 
 
-def last_pass_of(user: User, job: Job) -> Pass | None:
-    """Return the pass that a person recorded last on a job; one query."""
-    rows = Pass.objects.filter(job=job, recorded_by=user).select_related("stamp")
-    return rows.order_by("-recorded_at").first()
+def last_pass_of(stamp: Stamp, process: str) -> Pass | None:
+    """Return the pass that was welded last under a stamp by a process; one query that an index answers."""
+    return Pass.objects.filter(stamp=stamp, process=process).order_by("-done_on").first()
 
 
 def _offered(last: Pass | None, job: Job) -> dict[str, str]:

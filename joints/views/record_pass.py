@@ -21,7 +21,7 @@ def record_pass(request: JobRequest, joint: UUID) -> HttpResponse:
     """Record a pass of a joint; the next in sequence is proposed, with the person's own stamp."""
     card = card_of(request.job, find_joint(request.job, joint), request.user)
     replaced = record_to_correct(request, Pass, card.joint)
-    proposal = next_pass(card, request.user)
+    proposal = next_pass(card)
     form = PassForm(
         request.POST or None,
         plan=card.plan,

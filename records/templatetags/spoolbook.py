@@ -8,7 +8,7 @@ from typing import Any
 
 from django import template
 from django.http import HttpRequest
-from django.urls import NoReverseMatch, reverse
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.safestring import SafeString, mark_safe
 
@@ -136,16 +136,9 @@ def navigation(context: template.Context) -> dict[str, Any]:
 
 def _places(request: HttpRequest) -> Iterable[Place]:
     for label, route, verb in PLACES:
-        url = _address(route, request.job.code)  # type: ignore[attr-defined]
-        if url and verb in request.verbs:  # type: ignore[attr-defined]
+        url = reverse(route, kwargs={"code": request.job.code})  # type: ignore[attr-defined]
+        if verb in request.verbs:  # type: ignore[attr-defined]
             yield Place(label, url, request.path == url)
-
-
-def _address(route: str, code: str) -> str:
-    try:
-        return reverse(route, kwargs={"code": code})
-    except NoReverseMatch:
-        return ""
 
 
 @register.inclusion_tag("records/_title_block.html", takes_context=True)

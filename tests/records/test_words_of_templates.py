@@ -1,0 +1,46 @@
+"""What templates can say: the ring, quantities, days, counts and the way round a job."""
+
+from collections.abc import Callable
+from datetime import date
+from decimal import Decimal
+
+import pytest
+from django.test import Client
+
+from records.models import Job, Joint, User
+from records.templatetags.spoolbook import as_length, clock, day, plural, ring, roles, temperature
+
+SignIn = Callable[[User], Client]
+
+
+def test_the_ring_says_its_state_unless_words_stand_beside(joint: Joint) -> None:
+    assert "<title>planned</title>" in ring(joint)
+    assert 'aria-hidden="true"' in ring(joint, 24, "-")
+    assert "<title>" not in ring(joint, 24, "-")
+
+
+def test_the_words_of_a_ring_are_escaped(joint: Joint) -> None:
+    assert "<script>" not in ring(joint, 24, "<script>")
+
+
+@pytest.mark.parametrize(("units", "said"), [("US", "1/8 in"), ("SI", "3.175 mm")])
+def test_a_length_stands_in_the_jobs_units(job: Job, units: str, said: str) -> None:
+    job.units = units
+    assert as_length(Decimal("3.175"), job) == said
+    assert as_length(None, job) == ""
+
+
+def test_temperatures_days_counts_clocks_and_roles_are_said_in_the_trades_way(job: Job) -> None:
+    assert temperature(Decimal(10), job) == "50 °F"
+    assert day(date(2026, 11, 4)) == "4 Nov 2026"
+    assert [plural(count, "joint,joints") for count in (0, 1, 1200)] == ["0 joints", "1 joint", "1,200 joints"]
+    assert [clock(Decimal(angle)) for angle in (0, 90, 135)] == ["12", "3", "4:30"]
+    assert roles({"inspector", "foreman"}) == "foreman, inspector"
+
+
+def test_people_are_offered_to_those_who_manage_them_only(
+    joint: Joint, administrator: User, client_person: User, sign_in: SignIn
+) -> None:
+    address = f"/jobs/{joint.job.code}/joints/{joint.id}/"
+    assert ">People</a>" in sign_in(administrator).get(address).text
+    assert ">People</a>" not in sign_in(client_person).get(address).text
