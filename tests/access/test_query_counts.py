@@ -1,0 +1,112 @@
+"""How many queries each page costs: as the baseline file has it, and the same at 10 and at 10,000 joints.
+
+Where a page changed on purpose, write the baseline again: WRITE_QUERY_COUNTS=1 pytest tests/access/test_query_counts.py
+"""
+
+import csv
+import os
+from pathlib import Path
+from typing import Any
+
+import pytest
+from django.db import connection
+from django.test import Client
+from django.test.utils import CaptureQueriesContext
+from django.utils import timezone
+
+from bench.stored import store
+from records.journal import open_journal
+from records.models import Certificate, Finding, FitUp, Job, Joint, Line, Membership, Stamp, User, Work
+from records.models.job import ROLES
+from records.refresh import refresh
+from tests.access.table import ROUTES
+from tests.access.test_matrix import ALL_ROUTES, BACKEND, Route
+from tests.builders import UserBuilder
+
+BASELINE = Path(__file__).with_name("query_counts.csv")
+# A paper reads every joint of its line or job, in batches of 2,000; a file of a package is no page.
+PAPERS = {"weld-map-pdf", "weld-log-pdf", "findings-pdf", "package-file", "package-manifest", "certificate-file"}
+PAGES = [
+    route
+    for route in ALL_ROUTES
+    if "GET" in ROUTES[route.name] and route.name not in PAPERS and "code" in route.arguments
+]
+
+
+def sized_job(joints: int) -> tuple[Job, dict[str, Any]]:
+    """A job of so many joints, ten a line, some of them welded, with one of everything that a page shows."""
+    stored = store(f"SIZE-{joints}", joints=joints, lines=joints // 10, done=5)
+    job = stored.job
+    open_journal(job)
+    refresh(job, Joint.objects.filter(job=job).values_list("id", flat=True))
+    joint = Joint.objects.filter(job=job, state="welded").order_by("sort_key").first()
+    assert joint is not None
+    now = timezone.now()
+    work = Work.objects.create(job=job, kind="build package", asked_by=stored.engineer, asked_at=now)
+    finding = Finding.objects.create(
+        job=job, joint=joint, attempt="0", code="leg-too-small", severity="stop", message="Leg 3/16 in.", source=""
+    )
+    return job, {
+        "code": job.code,
+        "joint": joint.id,
+        "line": Line.objects.filter(job=job).order_by("number").values_list("id", flat=True)[0],
+        "stamp": Stamp.objects.filter(job=job).order_by("code").values_list("id", flat=True)[0],
+        "certificate": Certificate.objects.filter(job=job).order_by("number").values_list("id", flat=True)[0],
+        "work": work.id,
+        "method": "VT",
+        "kind": "fitup",
+        "record": FitUp.objects.get(joint=joint).id,
+        "finding": finding.id,
+    }
+
+
+def people_on(*jobs: Job) -> dict[str, User]:
+    people = {}
+    for role in ROLES:
+        people[role] = UserBuilder(username=role)
+        for job in jobs:
+            Membership.objects.create(job=job, user=people[role], role=role)
+    return people
+
+
+def cost(route: Route, client: Client, values: dict[str, Any]) -> int:
+    route.ask(client, "GET", values)
+    with CaptureQueriesContext(
+        connection,
+    ) as queries:
+        response = route.ask(client, "GET", values)
+    assert response.status_code == 200, (route.name, response.status_code)
+    return len(queries)
+
+
+def baseline() -> dict[str, int]:
+    with BASELINE.open(newline="") as file:
+        return {row["page"]: int(row["queries"]) for row in csv.DictReader(file)}
+
+
+def write_baseline(counts: dict[str, int]) -> None:
+    with BASELINE.open("w", newline="") as file:
+        writer = csv.writer(file, lineterminator="\n")
+        writer.writerow(["page", "queries"])
+        writer.writerows(sorted(counts.items()))
+
+
+@pytest.mark.django_db
+def test_each_page_costs_what_the_baseline_says_at_10_and_at_10_000_joints(settings: Any, tmp_path: Any) -> None:
+    settings.MEDIA_ROOT = tmp_path
+    (small_job, small), (large_job, large) = sized_job(10), sized_job(10_000)
+    people = people_on(small_job, large_job)
+    counts, grown = {}, []
+    for route in PAGES:
+        roles = ROLES if route.name == "job" else ("engineer",)
+        for role in roles:
+            client = Client()
+            client.force_login(people[role], backend=BACKEND)
+            page = f"{route.name} as {role}"
+            counts[page], at_10_000 = cost(route, client, small), cost(route, client, large)
+            if counts[page] != at_10_000:
+                grown.append(f"{page}: {counts[page]} queries at 10 joints, {at_10_000} at 10,000")
+    assert grown == []
+    if os.environ.get("WRITE_QUERY_COUNTS"):
+        write_baseline(counts)
+    assert counts == baseline()
