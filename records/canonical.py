@@ -2,16 +2,19 @@
 
 import json
 import uuid
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from datetime import UTC, date, datetime
 from decimal import Decimal
 from functools import cache, lru_cache
+from itertools import groupby
 from json.encoder import encode_basestring
 from operator import attrgetter
 from typing import Any
 
 from django.db import models
 from django.db.models.fields.files import FieldFile
+
+from records.texts import reader, texts
 
 FORM = 1
 
@@ -20,33 +23,47 @@ def canonical(row: models.Model) -> str:
     """Return a row as canonical JSON: sorted keys, no spaces, decimals without trailing zeros, times in UTC.
 
     Derived columns are left out; they follow from the records. People stand as numbers, since a name can be erased on
-    request while the record stays. The text is that of `dump` of the `plain` values, written in one go.
+    request while the record stays.
     """
-    frame, values_of = _frame(type(row))
-    return frame % tuple([_JSON.get(type(value), _other)(value) for value in values_of(row)])
+    return canonicals([row])[0]
+
+
+def canonicals(rows: Sequence[models.Model]) -> list[str]:
+    """Return each row's canonical JSON: the text of `dump` of its `plain` values, written column by column."""
+    found: list[str] = []
+    for model, some in groupby(rows, type):
+        frame, values_of = _frame(model)
+        columns = zip(*map(values_of, some), strict=True)
+        written = zip(*(texts(column, _JSON, _other) for column in columns), strict=True)
+        found += [frame % row for row in written]
+    return found
 
 
 def dump(values: Any) -> str:
     """Write plain values as canonical JSON."""
-    return json.dumps(values, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
+    return _ENCODER.encode(values)
+
+
+_ENCODER = json.JSONEncoder(sort_keys=True, separators=(",", ":"), ensure_ascii=False)
 
 
 @cache
 def readers(model: type[models.Model]) -> tuple[tuple[str, Callable[[models.Model], Any]], ...]:
     """Return (column name, reader) for every stored column that is no derivation."""
-    return tuple((name, attrgetter(name)) for name in _columns(model))
+    return tuple((field.attname, attrgetter(field.attname)) for field in _fields(model))
 
 
-def _columns(model: type[models.Model]) -> list[str]:
+def _fields(model: type[models.Model]) -> list[Any]:
     derived = set(getattr(model, "DERIVED", ()))
-    return sorted(field.attname for field in model._meta.concrete_fields if field.name not in derived)
+    fields = [field for field in model._meta.concrete_fields if field.name not in derived]
+    return sorted(fields, key=attrgetter("attname"))
 
 
 @cache
 def _frame(model: type[models.Model]) -> tuple[str, Callable[[models.Model], tuple[Any, ...]]]:
     """The text round a model's values, with a place for each, and how to read them all at once."""
-    names = _columns(model)
-    return "{" + ",".join(f'"{name}":%s' for name in names) + "}", attrgetter(*names)
+    fields = _fields(model)
+    return "{" + ",".join(f'"{field.attname}":%s' for field in fields) + "}", reader(fields)
 
 
 def plain(value: Any) -> Any:

@@ -4,12 +4,13 @@ import hashlib
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from json.encoder import encode_basestring
 from typing import Any
 
 from django.db import models, transaction
 
 from records import bulk
-from records.canonical import FORM, canonical, dump, time_text
+from records.canonical import FORM, canonicals, dump, time_text
 from records.gathering import gathered
 from records.models import Job, JournalEntry, JournalHead, User
 
@@ -41,7 +42,11 @@ def append(rows: Iterable[models.Model], *, job: Job, by: User | None, at: datet
     Must run in the transaction that wrote the rows, as its last deed: the head is locked here, last and briefly, so
     that writers do their own work side by side.
     """
-    forms = [Form(kind_of(row), row.pk.hex, canonical(row), by, at, reason) for row in rows]
+    rows = list(rows)
+    forms = [
+        Form(kind_of(row), row.pk.hex, payload, by, at, reason)
+        for row, payload in zip(rows, canonicals(rows), strict=True)
+    ]
     if not transaction.get_connection().in_atomic_block:
         raise RuntimeError("the journal is written in the transaction that writes the rows")
     batch = gathered()
@@ -89,7 +94,8 @@ def entry_hash(entry: JournalEntry) -> str:
 
 def _said(form: Form, version: int, by_id: int | None) -> str:
     """What an entry says apart from its place in the chain, as the end of a canonical list."""
-    return dump([form.kind, form.subject, version, time_text(form.at), by_id, form.reason, form.payload])[1:]
+    first = dump([form.kind, form.subject, version, time_text(form.at), by_id, form.reason])
+    return f"{first[1:-1]},{encode_basestring(form.payload)}]"
 
 
 def _hash(algorithm: str, job: str, number: int, previous: str, said: str) -> str:

@@ -4,11 +4,13 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
+from operator import attrgetter
 from typing import Any
 from uuid import UUID
 
 from records import bulk
 from records.clock import today_on
+from records.collecting import uncollected
 from records.facts import Library, in_batches, job_facts, joint_facts, when, withdrawn_ids
 from records.gathering import gathered
 from records.locking import lock_joints
@@ -33,21 +35,22 @@ class Judged:
 
 def refresh(job: Job, joint_ids: Iterable[UUID], *, today: date | None = None) -> None:
     """Derive joints again and store what follows, in the caller's transaction; constant queries per 2,000."""
-    ids = sorted(set(joint_ids))
     batch_of_work = gathered()
     if batch_of_work is not None:
-        batch_of_work.joint_ids.update(dict.fromkeys(ids))
+        batch_of_work.joint_ids.update(dict.fromkeys(joint_ids))
         return
+    ids = sorted(set(joint_ids), key=attrgetter("int"))
     if not ids:
         return
     library = Library(job)
     people = library.people() if len(ids) > 1 else None
-    for batch in in_batches(ids):
-        lock_joints(batch)
-        judged = judge_joints(job, batch, library=library, people=people, today=today)
-        Finding.objects.filter(joint_id__among=Keys(batch)).delete()
-        bulk.insert([finding for one in judged for finding in one.findings])
-        bulk.update(Joint, Joint.DERIVED, [(one.joint_id, *one.columns) for one in judged])
+    with uncollected():
+        for batch in in_batches(ids):
+            lock_joints(batch)
+            judged = judge_joints(job, batch, library=library, people=people, today=today)
+            Finding.objects.filter(joint_id__among=Keys(batch)).delete()
+            bulk.insert([finding for one in judged for finding in one.findings])
+            bulk.update(Joint, Joint.DERIVED, [(one.joint_id, *one.columns) for one in judged])
 
 
 def judge_joints(

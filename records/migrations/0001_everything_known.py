@@ -128,7 +128,7 @@ class Migration(migrations.Migration):
             name='JournalEntry',
             fields=[
                 ('pk', models.CompositePrimaryKey('job_id', 'number', blank=True, editable=False, primary_key=True, serialize=False)),
-                ('job', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='records.job')),
+                ('job', models.ForeignKey(db_index=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='records.job')),
                 ('number', models.PositiveBigIntegerField(help_text='From 1, without gaps')),
                 ('kind', models.CharField(help_text="The model's name, for example fitup", max_length=40)),
                 ('subject', models.CharField(help_text="The row's id", max_length=40)),
@@ -463,7 +463,7 @@ class Migration(migrations.Migration):
                 ('done_at', models.DateTimeField(blank=True, help_text='The time, where it was given', null=True)),
                 ('by', models.CharField(blank=True, default='', help_text='Name or stamp of whoever did it', max_length=120)),
                 ('override_reason', models.TextField(blank=True, default='', help_text='Why, although not qualified')),
-                ('recorded_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('recorded_by', models.ForeignKey(db_index=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
                 ('replaces', models.OneToOneField(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='replaced_by', to='records.assignment')),
             ],
             options={
@@ -483,7 +483,7 @@ class Migration(migrations.Migration):
                 ('done_on', models.DateField()),
                 ('by', models.CharField(max_length=120)),
                 ('remark', models.TextField(blank=True, default='')),
-                ('recorded_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('recorded_by', models.ForeignKey(db_index=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
                 ('replaces', models.OneToOneField(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='replaced_by', to='records.confirmation')),
             ],
             options={
@@ -512,7 +512,7 @@ class Migration(migrations.Migration):
                 ('gap_on_film_mm', models.DecimalField(blank=True, decimal_places=6, max_digits=13, null=True)),
                 ('indications', models.TextField(blank=True, default='')),
                 ('typed', models.JSONField(blank=True, default=dict)),
-                ('recorded_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('recorded_by', models.ForeignKey(db_index=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
                 ('replaces', models.OneToOneField(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='replaced_by', to='records.examination')),
             ],
         ),
@@ -566,7 +566,7 @@ class Migration(migrations.Migration):
                 ('accepted_by', models.CharField(blank=True, default='', max_length=120)),
                 ('revision', models.CharField(blank=True, default='', max_length=16)),
                 ('typed', models.JSONField(blank=True, default=dict, help_text='The measurements as they were typed')),
-                ('recorded_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('recorded_by', models.ForeignKey(db_index=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
                 ('replaces', models.OneToOneField(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='replaced_by', to='records.fitup')),
             ],
             options={
@@ -705,7 +705,7 @@ class Migration(migrations.Migration):
         migrations.AddField(
             model_name='journalentry',
             name='written_by',
-            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL),
+            field=models.ForeignKey(db_index=False, blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL),
         ),
         migrations.AddField(
             model_name='line',
@@ -720,7 +720,7 @@ class Migration(migrations.Migration):
         migrations.AddField(
             model_name='joint',
             name='line',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='joints', to='records.line'),
+            field=models.ForeignKey(db_index=False, on_delete=django.db.models.deletion.PROTECT, related_name='joints', to='records.line'),
         ),
         migrations.AddField(
             model_name='material',
@@ -750,7 +750,7 @@ class Migration(migrations.Migration):
         migrations.AddField(
             model_name='override',
             name='recorded_by',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL),
+            field=models.ForeignKey(db_index=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL),
         ),
         migrations.AddField(
             model_name='override',
@@ -770,7 +770,7 @@ class Migration(migrations.Migration):
         migrations.AddField(
             model_name='package',
             name='recorded_by',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL),
+            field=models.ForeignKey(db_index=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL),
         ),
         migrations.AddField(
             model_name='package',
@@ -795,7 +795,7 @@ class Migration(migrations.Migration):
         migrations.AddField(
             model_name='pass',
             name='recorded_by',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL),
+            field=models.ForeignKey(db_index=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL),
         ),
         migrations.AddField(
             model_name='pass',
@@ -865,7 +865,7 @@ class Migration(migrations.Migration):
         migrations.AddField(
             model_name='release',
             name='recorded_by',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL),
+            field=models.ForeignKey(db_index=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL),
         ),
         migrations.AddField(
             model_name='release',
@@ -885,7 +885,7 @@ class Migration(migrations.Migration):
         migrations.AddField(
             model_name='repairdecision',
             name='recorded_by',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL),
+            field=models.ForeignKey(db_index=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL),
         ),
         migrations.AddField(
             model_name='repairdecision',
@@ -910,7 +910,7 @@ class Migration(migrations.Migration):
         migrations.AddField(
             model_name='joint',
             name='sheet',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='joints', to='records.sheet'),
+            field=models.ForeignKey(db_index=False, on_delete=django.db.models.deletion.PROTECT, related_name='joints', to='records.sheet'),
         ),
         migrations.AddField(
             model_name='spool',
@@ -945,7 +945,7 @@ class Migration(migrations.Migration):
         migrations.AddField(
             model_name='pass',
             name='stamp',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='records.stamp'),
+            field=models.ForeignKey(db_index=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='records.stamp'),
         ),
         migrations.AddField(
             model_name='joint',
@@ -995,7 +995,7 @@ class Migration(migrations.Migration):
         migrations.AddField(
             model_name='withdrawal',
             name='recorded_by',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL),
+            field=models.ForeignKey(db_index=False, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL),
         ),
         migrations.AddField(
             model_name='withdrawal',

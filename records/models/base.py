@@ -50,7 +50,10 @@ class Record(models.Model):
 
     id = models.UUIDField(primary_key=True, default=new_id, editable=False)
     job = models.ForeignKey("records.Job", on_delete=models.PROTECT, related_name="+")
-    recorded_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    # Nobody looks records up by who sent them, and every index makes an import slower.
+    recorded_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+", db_index=False
+    )
     recorded_at = models.DateTimeField()
     device_at = models.DateTimeField(null=True, blank=True)
     replaces = models.OneToOneField("self", on_delete=models.PROTECT, null=True, blank=True, related_name="replaced_by")

@@ -21,8 +21,9 @@ class Joint(Master):
         "accepted_on", "released_on", "last_on", "stops", "corrects", "notes", "is_stale",
     )  # fmt: skip
 
-    sheet = models.ForeignKey("records.Sheet", on_delete=models.PROTECT, related_name="joints")
-    line = models.ForeignKey("records.Line", on_delete=models.PROTECT, related_name="joints")
+    # The indexes `joint_number_once_per_sheet` and `joint_by_line` begin with these.
+    sheet = models.ForeignKey("records.Sheet", on_delete=models.PROTECT, related_name="joints", db_index=False)
+    line = models.ForeignKey("records.Line", on_delete=models.PROTECT, related_name="joints", db_index=False)
     number = models.CharField(max_length=16, help_text="As it stands on the weld map, for example 12")
     sort_key = models.CharField(max_length=200, help_text="Drawing, sheet and number, with figures padded to sort")
     kind = models.CharField(max_length=12)

@@ -8,7 +8,8 @@ class JournalEntry(models.Model):
     """One link of a job's chain: the canonical form of a row at the moment it was written."""
 
     pk = models.CompositePrimaryKey("job_id", "number")
-    job = models.ForeignKey("records.Job", on_delete=models.PROTECT, related_name="+")
+    # The primary key begins with it, and nobody looks entries up by who wrote them.
+    job = models.ForeignKey("records.Job", on_delete=models.PROTECT, related_name="+", db_index=False)
     number = models.PositiveBigIntegerField(help_text="From 1, without gaps")
     kind = models.CharField(max_length=40, help_text="The model's name, for example fitup")
     subject = models.CharField(max_length=40, help_text="The row's id")
@@ -19,7 +20,7 @@ class JournalEntry(models.Model):
     hash = models.CharField(max_length=64)
     written_at = models.DateTimeField()
     written_by = models.ForeignKey(
-        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
+        settings.AUTH_USER_MODEL, on_delete=models.PROTECT, null=True, blank=True, related_name="+", db_index=False
     )
     reason = models.TextField(blank=True, default="")
 

@@ -39,7 +39,8 @@ class Pass(JointRecord):
 
     order = models.PositiveSmallIntegerField()
     role = models.CharField(max_length=4)
-    stamp = models.ForeignKey("records.Stamp", on_delete=models.PROTECT, related_name="+")
+    # The index `pass_by_welder` begins with it.
+    stamp = models.ForeignKey("records.Stamp", on_delete=models.PROTECT, related_name="+", db_index=False)
     process = models.CharField(max_length=8)
     procedure = models.ForeignKey(
         "records.Procedure", on_delete=models.PROTECT, null=True, blank=True, related_name="+"
