@@ -98,7 +98,7 @@ def clock(degrees: Decimal | None) -> str:
 
 @register.filter
 def on_site(moment: datetime, job: Job) -> datetime:
-    """A moment as the clock on the job's site shows it; without a zone, or `date` would put it back into the server's."""
+    """A moment as the clock on the job's site shows it; without a zone, else `date` would put it into the server's."""
     return local_time(job, moment).replace(tzinfo=None)
 
 
