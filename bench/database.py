@@ -24,7 +24,7 @@ def own_database() -> Iterator[str]:
     _run(server, sql.SQL("CREATE DATABASE {}").format(sql.Identifier(name)))
     with tempfile.TemporaryDirectory(prefix="spoolbook-bench-") as folder:
         url = urlsplit(server)._replace(path=f"/{name}").geturl()
-        os.environ.update(DATABASE_URL=url, DATA_DIR=folder, LOG_LEVEL="WARNING")
+        os.environ.update(DATABASE_URL=url, DATA_DIR=folder, STATIC_ROOT=f"{folder}/static", LOG_LEVEL="WARNING")
         try:
             yield url
         finally:
