@@ -7,6 +7,7 @@ from uuid import UUID
 from records.facts import Library, in_batches
 from records.models import Finding, Job, Joint
 from records.refresh import Judged, judge_joints, refresh
+from records.snapshot import snapshot
 
 COMPARED = (
     "joint_id", "attempt", "code", "record", "severity", "message", "source", "measured", "limit", "unit", "subject",
@@ -15,7 +16,15 @@ COMPARED = (
 
 
 def differences(job: Job) -> Iterator[str]:
-    """Yield one sentence for each joint whose stored state or findings differ from the derived; memory is flat."""
+    """Yield one sentence for each joint whose stored state or findings differ from the derived; memory is flat.
+
+    Everything is read at one moment, so that those who record meanwhile raise no false alarm.
+    """
+    with snapshot():
+        yield from _differences(job)
+
+
+def _differences(job: Job) -> Iterator[str]:
     library = Library(job)
     people = library.people()
     for batch in in_batches(list(Joint.objects.filter(job=job).order_by("sort_key").values_list("id", flat=True))):

@@ -11,6 +11,7 @@ from django.db.models import Max
 from records.canonical import FORM, dump, plain, readers
 from records.journal import ALGORITHM, FIRST, entry_hash
 from records.models import MASTERS, RECORDS, Job, JournalEntry, JournalHead, Membership
+from records.snapshot import snapshot
 
 CHUNK = 2000
 KINDS: dict[str, type[models.Model]] = {
@@ -31,9 +32,15 @@ def first_bad(job: Job, *, head: str = "") -> Bad | None:
 
     head  number:hash from outside (a printed package or release); without it a chain that was rewritten whole, or
           whose tail was cut, can't be told from a good one
+    Everything is read at one moment, so that those who record meanwhile raise no false alarm.
     Raises ValueError for a head that is not number:hash. Memory is flat; two queries a kind for each 2,000 entries.
     """
     wanted = _parsed(head)
+    with snapshot():
+        return _first_bad(job, wanted)
+
+
+def _first_bad(job: Job, wanted: tuple[int, str]) -> Bad | None:
     previous, expected = FIRST, 1
     for entries in _chunks(job):
         for entry in entries:
@@ -43,7 +50,7 @@ def first_bad(job: Job, *, head: str = "") -> Bad | None:
             if entry.number == wanted[0] and entry.hash != wanted[1]:
                 return Bad(entry.number, f"entry {entry.number} does not carry the hash of the head given")
             previous, expected = entry.hash, expected + 1
-        fault_at = _changed_row(entries)
+        fault_at = _changed_row(job, entries)
         if fault_at:
             return fault_at
     return _cut(job, expected - 1, previous, wanted[0]) or _unwritten(job)
@@ -77,26 +84,22 @@ def _broken_link(entry: JournalEntry, expected: int, previous: str) -> str:
     return ""
 
 
-def _changed_row(entries: list[JournalEntry]) -> Bad | None:
+def _changed_row(job: Job, entries: list[JournalEntry]) -> Bad | None:
     by_kind: dict[str, list[JournalEntry]] = defaultdict(list)
     for entry in entries:
         by_kind[entry.kind].append(entry)
-    faults = [fault for kind, group in by_kind.items() if (fault := _changed_of_kind(kind, group))]
+    faults = [fault for kind, group in by_kind.items() if (fault := _changed_of_kind(job, kind, group))]
     return min(faults, key=lambda fault: fault.number, default=None)
 
 
-def _changed_of_kind(kind: str, entries: list[JournalEntry]) -> Bad | None:
+def _changed_of_kind(job: Job, kind: str, entries: list[JournalEntry]) -> Bad | None:
     model = KINDS.get(kind)
     if model is None:
         return Bad(entries[0].number, f"entry {entries[0].number} speaks of an unknown kind, {kind}")
-    latest = dict(
-        JournalEntry.objects.filter(kind=kind, subject__in={entry.subject for entry in entries})
-        .values_list("subject")
-        .annotate(Max("number"))
-    )
-    latest_entries = [entry for entry in entries if latest[entry.subject] == entry.number]
-    rows, unreadable = _rows(model, [entry.subject for entry in latest_entries])
-    for entry in latest_entries:
+    # A record is as its every entry says: an entry added later does not excuse a change. A master row is as its last.
+    standing = entries if model in RECORDS else _latest(job, kind, entries)
+    rows, unreadable = _rows(model, [entry.subject for entry in standing])
+    for entry in standing:
         row = rows.get(entry.subject)
         if row is None:
             why = "can't be read any more" if entry.subject in unreadable else "is gone"
@@ -104,7 +107,16 @@ def _changed_of_kind(kind: str, entries: list[JournalEntry]) -> Bad | None:
         changed = differing_column(row, entry.payload)
         if changed:
             return Bad(entry.number, f"entry {entry.number}: the {kind} {entry.subject} was changed ({changed})")
+        if model is not Job and row.job_id != job.pk:  # type: ignore[attr-defined]
+            return Bad(entry.number, f"entry {entry.number}: the {kind} {entry.subject} belongs to another job")
     return None
+
+
+def _latest(job: Job, kind: str, entries: list[JournalEntry]) -> list[JournalEntry]:
+    """Those of the entries that no later one of the job's journal follows."""
+    later = JournalEntry.objects.filter(job=job, kind=kind, subject__in={entry.subject for entry in entries})
+    latest = dict(later.values_list("subject").annotate(Max("number")))
+    return [entry for entry in entries if latest[entry.subject] == entry.number]
 
 
 def _rows(model: type[models.Model], ids: list[str]) -> tuple[dict[str, models.Model], set[str]]:

@@ -4,6 +4,7 @@ import hashlib
 
 from django.core.files.base import ContentFile
 from django.core.files.storage import default_storage
+from django.db import transaction
 
 from joints.actions.save_plan import save_plan
 from records.models import Certificate, Job, User
@@ -27,18 +28,21 @@ def attach_certificate(
     require(by, job, "plan")
     _refuse_what_is_no_paper(content)
     sha256 = hashlib.sha256(content).hexdigest()
-    if certificate.sha256 == sha256:
-        return certificate
-    if certificate.file and not reason.strip():
-        raise Implausible(
-            "A file stands here already; say why this one replaces it.",
-            [Fault("reason", "Say why this file replaces the one before.", "a few words")],
-        )
-    certificate.file.name = _stored(content, sha256)
-    certificate.file_name = file_name.rsplit("/", 1)[-1].rsplit("\\", 1)[-1][-LONGEST_NAME:]
-    certificate.size = len(content)
-    certificate.sha256 = sha256
-    save_plan([certificate], job=job, by=by, reason=reason)
+    with transaction.atomic():
+        # As it stands now, not as the page showed it: two may attach at once, and an import may renumber it.
+        certificate.refresh_from_db(from_queryset=Certificate.objects.filter(job=job).select_for_update(no_key=True))
+        if certificate.file and certificate.sha256 != sha256 and not reason.strip():
+            raise Implausible(
+                "A file stands here already; say why this one replaces it.",
+                [Fault("reason", "Say why this file replaces the one before.", "a few words")],
+            )
+        name = _stored(content, sha256)
+        if certificate.sha256 != sha256:
+            certificate.file.name = name
+            certificate.file_name = file_name.rsplit("/", 1)[-1].rsplit("\\", 1)[-1][-LONGEST_NAME:]
+            certificate.size = len(content)
+            certificate.sha256 = sha256
+            save_plan([certificate], job=job, by=by, reason=reason)
     return certificate
 
 
@@ -56,6 +60,14 @@ def _not_a_paper(why: str) -> Implausible:
 
 
 def _stored(content: bytes, sha256: str) -> str:
-    """Write the bytes under their sum, once; what a name holds can then never change."""
+    """Write the bytes under their sum, once; what a name holds can then never change.
+
+    A file cut short by a process that was killed, or damaged since, is written again.
+    """
     name = f"certificates/{sha256}.pdf"
-    return name if default_storage.exists(name) else default_storage.save(name, ContentFile(content))
+    if default_storage.exists(name):
+        with default_storage.open(name) as kept:
+            if hashlib.sha256(kept.read()).hexdigest() == sha256:
+                return name
+        default_storage.delete(name)
+    return default_storage.save(name, ContentFile(content))

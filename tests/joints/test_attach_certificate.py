@@ -57,6 +57,26 @@ def test_the_same_file_again_changes_nothing(job: Job, certificate: Certificate,
     assert len(entries(job)) == 1
 
 
+def test_a_file_cut_short_in_the_storage_is_mended_by_attaching_it_again(
+    job: Job, certificate: Certificate, engineer: User
+) -> None:
+    attach_certificate(certificate, pdf(), "a.pdf", job=job, by=engineer)
+    Path(certificate.file.path).write_bytes(pdf()[:100])
+    attach_certificate(certificate, pdf(), "a.pdf", job=job, by=engineer)
+    assert default_storage.open(certificate.file.name).read() == pdf()
+    assert len(entries(job)) == 1
+
+
+def test_refuses_to_replace_without_a_reason_what_another_attached_meanwhile(
+    job: Job, certificate: Certificate, engineer: User
+) -> None:
+    as_shown = Certificate.objects.get(id=certificate.id)
+    attach_certificate(certificate, pdf(), "a.pdf", job=job, by=engineer)
+    with pytest.raises(Implausible, match="say why this one replaces it"):
+        attach_certificate(as_shown, pdf(2), "b.pdf", job=job, by=engineer)
+    assert len(entries(job)) == 1
+
+
 def test_replaces_with_a_reason_and_keeps_the_file_before(job: Job, certificate: Certificate, engineer: User) -> None:
     attach_certificate(certificate, pdf(1), "a.pdf", job=job, by=engineer)
     before = certificate.file.name

@@ -10,9 +10,9 @@ from django.utils import timezone
 
 from records import journal
 from records.immutability import remove_triggers
-from records.models import MASTERS, RECORDS, FitUp, Job, JournalEntry, JournalHead, Membership
+from records.models import MASTERS, RECORDS, FitUp, Heat, Job, JournalEntry, JournalHead, Membership
 from records.verify import first_bad
-from tests.records.scene import DAY, every_kind, weld
+from tests.records.scene import DAY, every_kind, open_job, weld
 
 ENTRIES = 1000
 pytestmark = pytest.mark.usefixtures("own_database")
@@ -125,6 +125,32 @@ def test_finds_a_record_slipped_in(long_journal: Job) -> None:
     bad = first_bad(long_journal)
     assert bad is not None
     assert "has no entry in the journal" in bad.message
+
+
+def test_finds_a_record_changed_and_excused_by_an_entry_added_after(long_journal: Job) -> None:
+    fit_up = FitUp.objects.order_by("id").first()
+    assert fit_up is not None
+    remove_triggers(connection)
+    FitUp.objects.filter(id=fit_up.id).update(gap_mm=2)
+    fit_up.refresh_from_db()
+    with transaction.atomic():
+        journal.append([fit_up], job=long_journal, by=fit_up.recorded_by, at=timezone.now())
+    found = first_bad(long_journal)
+    assert found is not None and "was changed (gap_mm)" in found.message
+    assert found.number < ENTRIES
+
+
+def test_finds_a_row_changed_and_excused_in_the_journal_of_another_job(long_journal: Job) -> None:
+    other, engineer = open_job("J-2")
+    heat = Heat.objects.get()
+    Heat.objects.update(manufacturer="Somebody else")
+    heat.refresh_from_db()
+    with transaction.atomic():
+        journal.append([heat] * (ENTRIES + 1), job=other, by=engineer, at=timezone.now())
+    found = first_bad(long_journal)
+    assert found is not None and "was changed (manufacturer)" in found.message
+    abroad = first_bad(other)
+    assert abroad is not None and "belongs to another job" in abroad.message
 
 
 def test_finds_an_entry_slipped_in(long_journal: Job) -> None:
