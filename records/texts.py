@@ -16,9 +16,7 @@ def texts(values: Sequence[Any], writers: Mapping[type, Write], other: Write) ->
     """
     # By identity: it costs least, and cells that say the same are one value in an import. The values outlive the keys.
     keys = list(map(id, values))
-    known = {
-        key: writers.get(type(value), other)(value) for key, value in dict(zip(keys, values, strict=True)).items()
-    }
+    known = {key: writers.get(type(value), other)(value) for key, value in dict(zip(keys, values, strict=True)).items()}
     return map(known.__getitem__, keys)
 
 
