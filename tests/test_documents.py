@@ -43,9 +43,11 @@ def test_every_link_to_a_file_leads_somewhere(document: Path) -> None:
             continue
         name, _, place = target.partition("#")
         found = (document.parent / name).resolve() if name else document
-        if not found.exists():
-            lost.append(target)
-        elif place and place not in {anchor(one) for one in re.findall(r"^#+ (.*)$", said(found), re.MULTILINE)}:
+        if (
+            not found.exists()
+            or place
+            and place not in {anchor(one) for one in re.findall(r"^#+ (.*)$", said(found), re.MULTILINE)}
+        ):
             lost.append(target)
     assert lost == []
 
@@ -59,7 +61,9 @@ def test_every_command_of_the_site_exists_with_its_options(document: Path) -> No
         if not isinstance(application, str):
             continue
         known = load_command_class(application, name).create_parser("manage.py", name)._option_string_actions
-        given = [word.partition("=")[0] for word in shlex.split(rest.split("#")[0], posix=False) if word.startswith("--")]
+        given = [
+            word.partition("=")[0] for word in shlex.split(rest.split("#")[0], posix=False) if word.startswith("--")
+        ]
         assert [one for one in given if one not in known] == [], f"{name} has no such option"
 
 
