@@ -2,7 +2,7 @@
 PORT ?= 8000
 export PORT PYTHON
 
-.PHONY: help .venv demo test check bench soak lock clean
+.PHONY: help .venv demo test check bench soak screenshots lock clean
 
 help:
 	@echo "make demo    serve the invented demo job on http://127.0.0.1:$(PORT) (PORT=, DATABASE_URL=)"
@@ -10,6 +10,7 @@ help:
 	@echo "make check   linters, types, import order, migrations, triggers, deployment"
 	@echo "make bench   the benchmarks, written to bench/results.json"
 	@echo "make soak    the long proofs"
+	@echo "make screenshots  the pictures of the documents, from the demo job, in Chromium"
 	@echo "make lock    resolve pyproject.toml into requirements.lock again"
 	@echo "make clean   remove the environment, caches and collected files; data/ stays"
 
@@ -30,6 +31,9 @@ bench: .venv
 
 soak: .venv
 	@.venv/bin/python -m pytest -m soak -s tests
+
+screenshots: .venv
+	@.venv/bin/python -m docs.make_screenshots
 
 lock:
 	@UV_PYTHON_DOWNLOADS=never .venv/bin/uv pip compile pyproject.toml --all-extras --upgrade --generate-hashes --no-header --no-annotate --python-version 3.11 --quiet --output-file requirements.lock
