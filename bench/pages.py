@@ -18,7 +18,7 @@ from django.urls import reverse
 from bench import stored
 from bench.measuring import Measure, Time, median_of
 from bench.stored import Stored
-from records.models import Joint
+from records.models import Joint, ProcedurePass
 from records.refresh import refresh
 
 JOINTS, LINES = 100_000, 1_000
@@ -37,10 +37,14 @@ _LOG = Template(
 _CARD = Template(
     "<h1>{{ joint.sheet.drawing }}/{{ joint.sheet.number }}/{{ joint.number }}</h1>{{ joint.line.number }}"
     "{{ joint.kind }} {{ joint.nps }} {{ joint.schedule }} {{ joint.state }} {{ joint.procedure.number }}"
-    "{{ joint.heat_a.number }}{{ joint.heat_b.number }}{% for one in fit_ups %}<p>{{ one.done_on }} {{ one.by }} {{ one.gap_mm }}"
+    "{{ joint.heat_a.number }}{{ joint.heat_b.number }}{% for one in fit_ups %}<p>{{ one.done_on }} {{ one.by }}"
+    "{{ one.gap_mm }}"
     "{{ one.tack_stamp.code }}{% endfor %}{% for one in passes %}<p>{{ one.order }} {{ one.role }} {{ one.stamp.code }}"
     "{{ one.process }} {{ one.done_on }} {{ one.amps }} {{ one.filler_lot.number }}{% endfor %}{% for one in looks %}"
-    "<p>{{ one.method }} {{ one.result }} {{ one.by }} {{ one.done_on }}{% endfor %}{% for one in findings %}<p>"
+    "<p>{{ one.method }} {{ one.result }} {{ one.by }} {{ one.done_on }}{% endfor %}"
+    "{% for some in others %}{% for one in some %}<p>"
+    "{{ one.done_on }} {{ one.by }}{% endfor %}{% endfor %}{% for one in allowed %}<p>{{ one.role }} {{ one.process }}"
+    "{{ one.filler }} {{ one.amps_min }} {{ one.amps_max }}{% endfor %}{% for one in findings %}<p>"
     "{{ one.severity }} {{ one.message }} {{ one.source }}{% endfor %}"
 )
 
@@ -172,5 +176,7 @@ def _bare_card(job: Stored) -> str:
         "passes": joint.passs.select_related("stamp", "filler_lot").order_by("order"),
         "looks": joint.examinations.all(),
         "findings": joint.findings.all(),
+        "others": [joint.assignments.all(), joint.repairdecisions.all(), joint.releases.all(), joint.overrides.all()],
+        "allowed": ProcedurePass.objects.filter(procedure=joint.procedure),
     }
     return _CARD.render(Context(context))

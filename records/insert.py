@@ -31,7 +31,7 @@ def insert_once(drafts: Sequence[R], *, job: Job, by: User, at: datetime) -> tup
         draft.job, draft.recorded_by, draft.recorded_at = job, by, at
     settle(drafts)
     stored = _stored(model, drafts)
-    new = _without_doubles([draft for draft in drafts if draft.pk not in stored])
+    new = _without_doubles([draft for draft in drafts if draft.id not in stored] if stored else drafts)
     try:
         with transaction.atomic():
             bulk.insert(new)
@@ -42,17 +42,19 @@ def insert_once(drafts: Sequence[R], *, job: Job, by: User, at: datetime) -> tup
             raise _explained(model, new, error) from error
         new = [draft for draft in new if draft.pk not in stored]
         bulk.insert(new)
+    if len(new) == len(drafts):
+        return list(drafts), new
     made = {draft.pk: draft for draft in new}
     return [_same(draft, stored.get(draft.pk) or made[draft.pk]) for draft in drafts], new
 
 
 def _stored(model: type[R], drafts: Sequence[R]) -> dict[object, R]:
-    keys = Keys([draft.pk for draft in drafts])
+    keys = Keys([draft.id for draft in drafts])
     return {row.pk: row for row in model._default_manager.filter(pk__among=keys)}
 
 
 def _without_doubles(drafts: Sequence[R]) -> list[R]:
-    once = {draft.pk: draft for draft in reversed(drafts)}
+    once = {draft.id: draft for draft in reversed(drafts)}
     return list(reversed(once.values()))
 
 

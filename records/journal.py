@@ -10,7 +10,7 @@ from typing import Any
 from django.db import models, transaction
 
 from records import bulk
-from records.canonical import FORM, canonicals, dump, time_text
+from records.canonical import FORM, canonicals, time_text
 from records.gathering import gathered
 from records.models import Job, JournalEntry, JournalHead, User
 
@@ -94,8 +94,9 @@ def entry_hash(entry: JournalEntry) -> str:
 
 def _said(form: Form, version: int, by_id: int | None) -> str:
     """What an entry says apart from its place in the chain, as the end of a canonical list."""
-    first = dump([form.kind, form.subject, version, time_text(form.at), by_id, form.reason])
-    return f"{first[1:-1]},{encode_basestring(form.payload)}]"
+    by = "null" if by_id is None else by_id
+    reason, payload = encode_basestring(form.reason), encode_basestring(form.payload)
+    return f'"{form.kind}","{form.subject}",{version},"{time_text(form.at)}",{by},{reason},{payload}]'
 
 
 def _hash(algorithm: str, job: str, number: int, previous: str, said: str) -> str:

@@ -16,8 +16,13 @@ def settle(rows: Sequence[models.Model]) -> None:
     """
     for field in _numbers(type(rows[0])) if rows else ():
         name, places = field.attname, field.decimal_places
-        for row in rows:
-            value = getattr(row, name)
+        values = [getattr(row, name) for row in rows]
+        # Rows of a batch share most of their values: each is looked at once, by its identity.
+        if all(
+            value is None or _fits(value, places) for value in dict(zip(map(id, values), values, strict=True)).values()
+        ):
+            continue
+        for row, value in zip(rows, values, strict=True):
             if value is not None and not _fits(value, places):
                 setattr(row, name, round(field.to_python(value), places))
 

@@ -24,8 +24,8 @@ def database(*, data_dir: Path, testing: bool) -> dict[str, Any]:
     found |= {"CONN_MAX_AGE": CONNECTION_SECONDS, "CONN_HEALTH_CHECKS": True}
     if found["ENGINE"] == SQLITE:
         found["OPTIONS"] = found.get("OPTIONS", {}) | _sqlite_options(testing=testing)
-    elif testing:
-        found["OPTIONS"] = found.get("OPTIONS", {}) | {"options": "-c synchronous_commit=off"}
+    else:
+        found["OPTIONS"] = {"options": _postgresql_options(testing=testing)} | found.get("OPTIONS", {})
     if testing:
         found["TEST"] = {"NAME": _test_name(found["ENGINE"])}
     return found
@@ -56,6 +56,14 @@ def _sqlite_options(*, testing: bool) -> dict[str, Any]:
             "PRAGMA cache_size=-48000"
         ),
     }
+
+
+def _postgresql_options(*, testing: bool) -> str:
+    """A page that reads a row with ten others beside it must not wait while the planner tries every order of joins.
+
+    The joint card's joint took 50 ms to plan and 1 ms to read; in small groups, in the order written, it takes 5 ms.
+    """
+    return "-c join_collapse_limit=4" + (" -c synchronous_commit=off" if testing else "")
 
 
 def _test_name(engine: str) -> str:
