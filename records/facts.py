@@ -156,7 +156,7 @@ def _fit_up(row: Row, library: Library) -> FitUpFacts:
         id=str(key),
         attempt=attempt,
         done_on=done_on,
-        done_at=done_at,
+        done_at=library.on_site(done_at),
         by=by,
         gap_mm=gap_mm,
         gaps_mm={clock: gap for clock, gap in gaps if gap is not None},
@@ -183,7 +183,7 @@ def _pass(row: Row, library: Library) -> PassFacts:
         stamp=library.stamps[stamp],
         process=process,
         done_on=done_on,
-        done_at=done_at,
+        done_at=library.on_site(done_at),
         procedure=library.procedures.get(procedure) if procedure else None,
         filler_lot=lot,
         filler_classification=classification,
@@ -212,7 +212,7 @@ def _examination(row: Row, library: Library) -> ExaminationFacts:
         method=method,
         stage=stage,
         done_on=done_on,
-        done_at=done_at,
+        done_at=library.on_site(done_at),
         by=by,
         result=result,
         report=report,
@@ -226,12 +226,12 @@ def _examination(row: Row, library: Library) -> ExaminationFacts:
 
 def _repair(row: Row, library: Library) -> RepairFacts:
     key, _, _, attempt, done_on, done_at, by, decision, reason = row
-    return RepairFacts(str(key), attempt, decision, done_on, done_at, by, reason)
+    return RepairFacts(str(key), attempt, decision, done_on, library.on_site(done_at), by, reason)
 
 
 def _release(row: Row, library: Library) -> ReleaseFacts:
     key, _, _, attempt, done_on, done_at, by = row
-    return ReleaseFacts(str(key), attempt, done_on, done_at, by)
+    return ReleaseFacts(str(key), attempt, done_on, library.on_site(done_at), by)
 
 
 def in_batches(keys: Sequence[UUID], size: int = 2000) -> Iterable[list[UUID]]:

@@ -2,13 +2,15 @@
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from datetime import date
+from datetime import date, datetime
 from decimal import Decimal
 from functools import cached_property
 from uuid import UUID
+from zoneinfo import ZoneInfo
 
 from django.db.models import Q, QuerySet
 
+from records.clock import zone_of
 from records.models import (
     ContinuityEntry,
     Examiner,
@@ -62,6 +64,14 @@ class Library:
         self.job = job
         self._found: dict[str, MaterialFacts | None] = {}
         self._rules_for: dict[tuple[UUID | None, str, str], tuple[ExamRuleFacts, ...]] = {}
+
+    def on_site(self, moment: datetime | None) -> datetime | None:
+        """A moment by the clock on the job's site: what rules say of it is read beside the day there."""
+        return moment.astimezone(self._zone) if moment else None
+
+    @cached_property
+    def _zone(self) -> ZoneInfo:
+        return zone_of(self.job)
 
     @cached_property
     def stamps(self) -> dict[UUID, str]:

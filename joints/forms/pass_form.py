@@ -6,6 +6,7 @@ from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.db.models import Case, When
 
 from joints.forms.quantities import QuantityField, StampField, length_field, temperature_field, travel_field
 from joints.forms.record_form import RecordForm, hint
@@ -21,10 +22,11 @@ POSITIONS = ("", "flat", "horizontal", "vertical", "overhead", "1G", "2G", "5G",
 
 
 class LotField(forms.ModelChoiceField):
-    """A filler lot of the job."""
+    """A filler lot of the job; those of the fillers that the procedure asks for stand first."""
 
-    def __init__(self, job: Job) -> None:
-        lots = FillerLot.objects.filter(job=job).order_by("number")
+    def __init__(self, job: Job, asked: Iterable[str] = ()) -> None:
+        first = Case(When(classification__in=list(asked), then=0), default=1)
+        lots = FillerLot.objects.filter(job=job).order_by(first, "number")
         super().__init__(lots, label="Filler lot", required=False, empty_label="not known")
 
     def label_from_instance(self, obj: Any) -> str:
@@ -63,7 +65,8 @@ class PassForm(RecordForm[Pass]):
         del self.fields["by"]  # whoever welded it is the stamp
         choices = [(one, one) for one in self._processes()]
         self.fields["process"] = forms.ChoiceField(label="Process", choices=choices, widget=forms.RadioSelect)
-        self.fields["filler_lot"] = LotField(self.job)
+        procedure = self.plan.joint.procedure
+        self.fields["filler_lot"] = LotField(self.job, {one.filler for one in procedure.passes} if procedure else ())
         self._say_limits()
         self._offer(offered)
 

@@ -35,10 +35,17 @@ def next_pass(card: Card) -> NextPass:
     process = row.process if row else last.process if last else next(iter(procedure.processes), "") if procedure else ""
     mine = last_pass_of(card.stamps[0], process) if card.stamps else None
     proposed = {"order": card.next_order, "role": role, "process": process, "stamp": stamp}
-    before = next((one for one in (last, mine) if one and one.process == process and one.filler_lot_id), None)
+    asked = row.filler if row else ""
+    before = next((one for one in (last, mine) if one and one.process == process and _is_of(one, asked)), None)
     if before is not None:
         proposed["filler_lot"] = before.filler_lot_id
     return NextPass({name: value for name, value in proposed.items() if value}, _offered(mine or last, card.job))
+
+
+def _is_of(one: Pass, filler: str) -> bool:
+    """Whether a pass names a lot of the filler asked for: another must be chosen, never set beforehand."""
+    lot = one.filler_lot
+    return lot is not None and (not filler or lot.classification.casefold() == filler.casefold())
 
 
 def next_role(card: Card) -> str:
@@ -61,7 +68,7 @@ def next_role(card: Card) -> str:
 
 def last_pass_of(stamp: Stamp, process: str) -> Pass | None:
     """Return the pass that was welded last under a stamp by a process; one query that an index answers."""
-    return Pass.objects.filter(stamp=stamp, process=process).order_by("-done_on").first()
+    return Pass.objects.filter(stamp=stamp, process=process).select_related("filler_lot").order_by("-done_on").first()
 
 
 def _offered(last: Pass | None, job: Job) -> dict[str, str]:

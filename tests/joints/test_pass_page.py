@@ -136,3 +136,31 @@ def test_the_dial_gets_the_places_of_the_passes_before(
     assert holder is not None
     told = json.loads(unescape(holder[1]))
     assert told == {"least": 30.0, "before": [{"order": 1, "start": 90.0, "stop": 120.0}]}
+
+
+def test_never_proposes_a_lot_of_a_filler_the_procedure_does_not_ask_for(
+    joint: Joint, welder: User, stamp: Stamp, filler_lot: FillerLot, sign_in: SignIn
+) -> None:
+    stainless = FillerLot.objects.create(job=joint.job, number="A-1", classification="ER316L")
+    browser = sign_in(welder)
+    browser.post(page(joint), filled(filler_lot=str(stainless.id)))
+    text = browser.get(page(joint)).text
+    assert f'<option value="{stainless.id}">' in text
+    assert text.index(str(filler_lot.id)) < text.index(str(stainless.id)), "what the procedure asks for stands first"
+
+
+def test_the_card_and_the_findings_tell_the_time_of_day_on_site(
+    joint: Joint, welder: User, stamp: Stamp, sign_in: SignIn
+) -> None:
+    Job.objects.filter(id=joint.job_id).update(time_zone="America/Denver")
+    browser = sign_in(welder)
+    browser.post(page(joint), filled(date=str(days_ago(2)), time="07:42"))
+    browser.post(f"/jobs/{joint.job.code}/joints/{joint.id}/fit-up/", {
+        "id": str(new_id()), "attempt": "0", "date": str(days_ago(1)), "time": "06:05", "gap": "1/16", "by": "A1",
+    })  # fmt: skip
+    text = browser.get(f"/jobs/{joint.job.code}/joints/{joint.id}/").text
+    assert " 07:42</span>" in text
+    assert " 06:05</span>" in text
+    assert f"{days_ago(2)} 07:42" in text, "the finding on their order"
+    assert "13:42" not in text
+    assert "14:42" not in text
