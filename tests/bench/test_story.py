@@ -13,13 +13,13 @@ from records.refresh import refresh
 JOINTS = 100
 
 
-def _sick(job: Job) -> list[str]:
-    found = Finding.objects.filter(job=job).order_by("joint__sort_key").values_list("joint__number", flat=True)
-    return list(dict.fromkeys(found))
+def _sick(job: Job) -> list[tuple[str, str]]:
+    found = Finding.objects.filter(job=job).order_by("joint__sort_key")
+    return list(dict.fromkeys(found.values_list("joint__sheet__drawing", "joint__number")))
 
 
-def _told() -> list[str]:
-    return [one.number for one in story.joints(JOINTS, 2) if one.problem]
+def _told() -> list[tuple[str, str]]:
+    return [(one.drawing, one.number) for one in story.joints(JOINTS, 2) if one.problem]
 
 
 def test_one_joint_in_fifty_has_a_problem() -> None:
