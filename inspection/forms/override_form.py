@@ -5,7 +5,7 @@ from typing import Any
 from django import forms
 
 from joints.forms.record_form import RecordForm
-from records.models import Finding, Override
+from records.models import Override
 
 
 class OverrideForm(RecordForm[Override]):
@@ -15,7 +15,7 @@ class OverrideForm(RecordForm[Override]):
     MORE = ("date", "time")
     FAULTS = {"reason": "why"}
 
-    finding = forms.IntegerField(widget=forms.HiddenInput)
+    finding = forms.CharField(max_length=60, widget=forms.HiddenInput)
     why = forms.CharField(
         label="Why the joint may go on",
         max_length=4000,
@@ -23,10 +23,10 @@ class OverrideForm(RecordForm[Override]):
         widget=forms.Textarea(attrs={"rows": 4}),
     )
 
-    def __init__(self, data: Any = None, *, finding: Finding, **about: Any) -> None:
-        self.about = finding
-        super().__init__(data, initial={"finding": finding.id, "attempt": finding.attempt}, **about)
+    def __init__(self, data: Any = None, *, code: str, attempt: str, **about: Any) -> None:
+        self.code = code
+        super().__init__(data, initial={"finding": f"{code}.{attempt}", "attempt": attempt}, **about)
 
     def draft(self) -> Override:
-        """The override that this form says, unsaved: of this finding's code, on its attempt."""
-        return Override(**self.common() | {"reason": self.cleaned_data["why"]}, code=self.about.code)
+        """The override that this form says, unsaved: of this code, on its attempt."""
+        return Override(**self.common() | {"reason": self.cleaned_data["why"]}, code=self.code)

@@ -1,4 +1,4 @@
-"""The findings that say a joint is rejected or stop it."""
+"""The findings that say a joint is rejected or stop it, and those that one override speaks of."""
 
 from records.models import Finding, Joint
 
@@ -11,3 +11,8 @@ def rejects_of(joint: Joint) -> list[Finding]:
 def open_stops_of(joint: Joint) -> list[Finding]:
     """Return the findings that stop the release of a joint; one query."""
     return list(Finding.objects.filter(joint=joint, severity="stop", override__isnull=True).order_by("id"))
+
+
+def findings_named(joint: Joint, code: str, attempt: str) -> list[Finding]:
+    """Return the findings of a code on an attempt of a joint, all of which one override covers; one query."""
+    return list(Finding.objects.filter(joint=joint, code=code, attempt=attempt).order_by("id"))

@@ -6,21 +6,27 @@ from django.http import Http404, HttpResponse
 
 from inspection.actions.override_findings import override_findings
 from inspection.forms.override_form import OverrideForm
+from inspection.queries.rejects import findings_named
 from joints.queries.find_joint import find_joint
 from joints.views.record_page import record_page
 from records.access import JobRequest, on_job
-from records.models import Finding, Joint
+from records.recording import is_attempt
 from records.templatetags.spoolbook import person
+from rules.codes import CODES
 
 
 @on_job(get="override", post="override")
 def override(request: JobRequest, joint: UUID) -> HttpResponse:
-    """Show the finding and record why the joint may go on despite it."""
+    """Show the findings of a code and record why the joint may go on despite them."""
     found = find_joint(request.job, joint)
-    finding = _finding(request, found)
+    code, attempt = _named(request)
+    findings = findings_named(found, code, attempt)
+    if request.method == "GET" and not findings:
+        raise Http404("There is no such finding; it may have been settled since the page was shown.")
     form = OverrideForm(
         request.POST or None,
-        finding=finding,
+        code=code,
+        attempt=attempt,
         job=request.job,
         joint=found,
         user=request.user,
@@ -35,15 +41,15 @@ def override(request: JobRequest, joint: UUID) -> HttpResponse:
         told="Override recorded.",
         title="Override a finding",
         submit="Override in writing",
-        finding=finding,
+        findings=findings,
         more_words="Day and time",
     )
 
 
-def _finding(request: JobRequest, joint: Joint) -> Finding:
-    """The finding that the address names. Raises Http404."""
+def _named(request: JobRequest) -> tuple[str, str]:
+    """The code and the attempt that the address or the form names. Raises Http404 for anything else."""
     asked = request.POST.get("finding") or request.GET.get("finding") or ""
-    finding = Finding.objects.filter(joint=joint, id=int(asked)).first() if asked.isdecimal() else None
-    if finding is None:
-        raise Http404("There is no such finding; it may have been settled since the page was shown.")
-    return finding
+    code, _, attempt = asked.partition(".")
+    if code not in CODES or not is_attempt(attempt):
+        raise Http404("There is no such finding.")
+    return code, attempt

@@ -23,6 +23,8 @@ def record_examination(request: JobRequest, joint: UUID, method: str) -> HttpRes
         raise Http404("There is no such examination.")
     card = card_of(request.job, find_joint(request.job, joint), request.user)
     replaced = record_to_correct(request, Examination, card.joint)
+    if replaced is not None and replaced.method != method:
+        raise Http404("There is no such record of this method.")
     form = ExaminationForm(
         request.POST or None,
         plan=card.plan,

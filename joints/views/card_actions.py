@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from django.urls import reverse
 
+from joints.actions.withdraw_records import SIGNED
 from joints.next_step import EXAMINE
 from joints.queries.joint_card import Card
 from joints.queries.joint_history import Entry
@@ -78,7 +79,8 @@ def _possible(card: Card, verbs: frozenset[str]) -> dict[str, Act]:
             found[EXAMINE + method] = Act(f"Record {method}", _to(card, "examination-record", method))
     if "decide repair" in verbs and joint.state == "rejected":
         found["decide repair"] = Act("Decide the repair", _to(card, "repair-decide"))
-    if "release" in verbs and joint.state in ("welded", "accepted"):
+    conceded = joint.state == "rejected" and not joint.stops
+    if "release" in verbs and (joint.state in ("welded", "accepted") or conceded):
         found["release"] = Act(f"Release joint {joint.number}", _to(card, "joint-release"))
     return found
 
@@ -115,12 +117,13 @@ def mending_of(card: Card, entry: Entry, verbs: frozenset[str]) -> Mending:
     verb, route = CORRECTED_AT.get(entry.kind, ("", ""))
     correct = ""
     if verb in verbs:
-        method = [entry.title.split()[0]] if entry.kind == "examination" else []
+        method = [entry.title.rsplit(" ", 1)[0]] if entry.kind == "examination" else []
         correct = f"{_to(card, route, *method)}?replaces={entry.id}"
-    withdraw = f"{_to(card, 'record-withdraw')}?kind={entry.kind}&record={entry.id}" if "withdraw" in verbs else ""
+    may_withdraw = {"withdraw", SIGNED.get(entry.kind, "withdraw")} <= verbs
+    withdraw = f"{_to(card, 'record-withdraw')}?kind={entry.kind}&record={entry.id}" if may_withdraw else ""
     return Mending(correct, withdraw)
 
 
-def override_address(card: Card, finding_id: int) -> str:
-    """Return where one finding of the joint is overridden."""
-    return f"{_to(card, 'finding-override')}?finding={finding_id}"
+def override_address(card: Card, name: str) -> str:
+    """Return where findings of the joint are overridden, by the name of one of them."""
+    return f"{_to(card, 'finding-override')}?finding={name}"

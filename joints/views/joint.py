@@ -47,4 +47,4 @@ def _override(card: Card, finding: Finding, verbs: frozenset[str]) -> str:
     """Where the finding is overridden; what is overridden or only to know needs none."""
     if "override" not in verbs or finding.override_id or finding.severity == "note":
         return ""
-    return override_address(card, finding.id)
+    return override_address(card, finding.name)

@@ -36,13 +36,17 @@ def _assigned(drafts: Sequence[Any], *, job: Job, by: User) -> Any:
     return assign_welders(drafts, job=job, by=by, as_recorded=True)
 
 
+def _overridden(drafts: Sequence[Any], *, job: Job, by: User) -> Any:
+    return override_findings(drafts, job=job, by=by, as_recorded=True)
+
+
 _ACTIONS: dict[str, Callable[..., Any]] = {
     "Assignments": _assigned,
     "Fit-ups": record_fit_ups,
     "Passes": record_passes,
     "Examinations": record_examinations,
     "Repairs": decide_repairs,
-    "Overrides": override_findings,
+    "Overrides": _overridden,
     "Releases": _released,
 }
 

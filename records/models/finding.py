@@ -30,3 +30,8 @@ class Finding(models.Model):
             models.Index(fields=["job", "severity", "code"], name="finding_by_code"),
             models.Index(fields=["job", "subject"], name="finding_by_subject"),
         ]
+
+    @property
+    def name(self) -> str:
+        """What names it in an address: rows are made anew whenever the joint is judged, code and attempt stay."""
+        return f"{self.code}.{self.attempt}"

@@ -94,7 +94,7 @@ def things(job: Job) -> dict[str, Any]:
     return {
         "kind": "fitup",
         "record": fit_up.id,
-        "finding": finding.id,
+        "finding": finding.name,
         "code": job.code,
         "joint": joint.id,
         "line": joint.line_id,

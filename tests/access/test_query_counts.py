@@ -56,7 +56,7 @@ def sized_job(joints: int) -> tuple[Job, dict[str, Any]]:
         "method": "VT",
         "kind": "fitup",
         "record": FitUp.objects.get(joint=joint).id,
-        "finding": finding.id,
+        "finding": finding.name,
     }
 
 

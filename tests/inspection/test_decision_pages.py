@@ -88,9 +88,9 @@ def test_an_accepted_joint_is_released_once(welded: Joint, inspector: User, sign
 def test_an_override_needs_its_reason_and_lets_the_joint_go_on(welded: Joint, engineer: User, sign_in: SignIn) -> None:
     browser = sign_in(engineer)
     finding = Finding.objects.get(joint=welded, code="examination-due")
-    address = page(welded, f"override/?finding={finding.id}")
+    address = page(welded, f"override/?finding={finding.name}")
     assert finding.message in browser.get(address).text
-    data = filled(finding=str(finding.id), why="")
+    data = filled(finding=finding.name, why="")
     assert browser.post(address, data).status_code == 422
     assert not Override.objects.exists()
     assert browser.post(address, data | {"why": "Seen by the owner on site"}).status_code == 303
@@ -101,14 +101,34 @@ def test_an_override_needs_its_reason_and_lets_the_joint_go_on(welded: Joint, en
     assert "Overridden by Ines Carrow" in browser.get(page(welded, "")).text
 
 
+def test_an_override_sent_twice_is_one_and_the_second_answer_is_no_error(
+    welded: Joint, engineer: User, sign_in: SignIn
+) -> None:
+    browser, data = sign_in(engineer), filled(finding="examination-due.0", why="Seen by the owner on site")
+    assert [browser.post(page(welded, "override/"), data).status_code for _ in range(2)] == [303, 303]
+    assert Override.objects.count() == 1
+
+
+def test_what_was_settled_meanwhile_is_not_overridden_and_the_reason_stays_typed(
+    welded: Joint, engineer: User, inspector: User, sign_in: SignIn
+) -> None:
+    data = filled(finding="examination-due.0", why="Seen by the owner on site")
+    examined(welded, inspector, "accepted")
+    answer = sign_in(engineer).post(page(welded, "override/"), data)
+    assert answer.status_code == 422
+    assert "there is nothing to override" in answer.text
+    assert "Seen by the owner on site</textarea>" in answer.text
+    assert not Override.objects.exists()
+
+
 def test_a_finding_of_another_joint_or_none_is_absent(welded: Joint, engineer: User, sign_in: SignIn) -> None:
     browser = sign_in(engineer)
-    assert browser.get(page(welded, "override/?finding=999999")).status_code == 404
+    assert browser.get(page(welded, "override/?finding=leg-too-small.0")).status_code == 404
     assert browser.get(page(welded, "override/?finding=x")).status_code == 404
     assert browser.get(page(welded, "override/")).status_code == 404
 
 
-@pytest.mark.parametrize("rest", ["repair/", "release/", "override/?finding=1"])
+@pytest.mark.parametrize("rest", ["repair/", "release/", "override/?finding=examination-due.0"])
 @pytest.mark.parametrize("who", ["welder", "foreman", "owner"])
 def test_those_who_may_not_decide_are_refused(
     who: str, rest: str, welded: Joint, sign_in: SignIn, request: pytest.FixtureRequest
@@ -119,6 +139,6 @@ def test_those_who_may_not_decide_are_refused(
     assert not (RepairDecision.objects.exists() or Release.objects.exists() or Override.objects.exists())
 
 
-@pytest.mark.parametrize("rest", ["repair/", "release/", "override/?finding=1"])
+@pytest.mark.parametrize("rest", ["repair/", "release/", "override/?finding=examination-due.0"])
 def test_a_foreign_joint_is_absent(rest: str, welded: Joint, visitor: User, sign_in: SignIn) -> None:
     assert sign_in(visitor).get(page(welded, rest)).status_code == 404

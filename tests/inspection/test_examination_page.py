@@ -87,6 +87,27 @@ def test_sent_twice_it_is_one_examination(welded: Joint, inspector: User, sign_i
     assert Examination.objects.count() == 1
 
 
+def test_a_correction_keeps_its_method(welded: Joint, inspector: User, sign_in: SignIn) -> None:
+    browser = sign_in(inspector)
+    browser.post(page(welded, "leak test"), filled())
+    made = Examination.objects.get()
+    card = browser.get(f"/jobs/{welded.job.code}/joints/{welded.id}/").text
+    address = f"{page(welded, 'leak%20test')}?replaces={made.id}"
+    assert address in card
+    assert browser.get(address).status_code == 200
+    assert browser.get(f"{page(welded, 'VT')}?replaces={made.id}").status_code == 404
+
+
+def test_a_foreman_is_offered_no_withdrawal_of_what_an_inspector_signed(
+    welded: Joint, inspector: User, foreman: User, sign_in: SignIn
+) -> None:
+    sign_in(inspector).post(page(welded), filled())
+    made = Examination.objects.get()
+    card = f"/jobs/{welded.job.code}/joints/{welded.id}/"
+    assert f"record={made.id}" in sign_in(inspector).get(card).text
+    assert f"record={made.id}" not in sign_in(foreman).get(card).text
+
+
 def test_an_unknown_method_is_absent(welded: Joint, inspector: User, sign_in: SignIn) -> None:
     assert sign_in(inspector).get(page(welded, "XX")).status_code == 404
 

@@ -80,6 +80,7 @@ def test_an_overridden_finding_moves_with_who_and_why(job: Job, joint: Joint, in
         ],
         job=job,
         by=inspector,
+        as_recorded=True,
     )  # fmt: skip
     Finding.objects.all().delete()
     add(joint, "gap-out-of-range", "correct", override=Override.objects.get())
