@@ -224,12 +224,23 @@ def _scaled(text: str, factors: dict[str, Fraction], bare: str, kind: str, forms
     return _rounded(number * factor, places)
 
 
+# No length, time or pressure of the trade comes near; beyond some thirty figures a decimal can't be rounded at all.
+_BEYOND = 10**12
+
+
 def _exact(value: Fraction) -> Decimal:
     """A fraction whose denominator has only twos and fives, as a decimal without loss."""
+    _refuse_beyond(value)
     return _trim(Decimal(value.numerator) / Decimal(value.denominator))
 
 
+def _refuse_beyond(value: Fraction) -> None:
+    if abs(value) >= _BEYOND:
+        raise UnitError("The number is too large; accepted are numbers that can be measured.")
+
+
 def _rounded(value: Fraction, places: str) -> Decimal:
+    _refuse_beyond(value)
     quotient = Decimal(value.numerator) / Decimal(value.denominator)
     return _trim(quotient.quantize(Decimal(places), ROUND_HALF_EVEN))
 

@@ -267,3 +267,16 @@ def test_a_length_is_never_rounded(value: Fraction) -> None:
     if value.denominator in (1, 2, 4, 8, 16, 32, 64):
         read = parse_length(f"{value.numerator}/{value.denominator}" if value.denominator > 1 else str(value), US)
         assert Fraction(read) == value * Fraction(254, 10)
+
+
+@pytest.mark.parametrize("text", ["9" * 30 + " mm", "9" * 39, "1" + "0" * 12 + " mm"])
+def test_refuses_a_length_of_more_figures_than_can_be_measured(text: str) -> None:
+    with pytest.raises(UnitError, match="too large"):
+        parse_length(text, "SI")
+
+
+def test_refuses_an_endless_temperature_and_current() -> None:
+    with pytest.raises(UnitError, match="too large"):
+        parse_temperature("9" * 35, "SI")
+    with pytest.raises(UnitError, match="too large"):
+        parse_current("9" * 35)
