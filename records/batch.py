@@ -7,7 +7,8 @@ from django.db import transaction
 
 from records.gathering import gathering
 from records.journal import write_entries
-from records.models import Job
+from records.lookups import Keys
+from records.models import Job, Joint
 from records.refresh import refresh
 
 
@@ -22,4 +23,6 @@ def together(job: Job, *, judge: bool = True) -> Iterator[None]:
             yield
         if judge:
             refresh(job, left.joint_ids)
+        else:
+            Joint.objects.filter(id__among=Keys(left.joint_ids)).update(is_stale=True)
         write_entries(job, left.forms)

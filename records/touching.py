@@ -40,6 +40,14 @@ def _by(*paths: str, of: str = "pk") -> Callable[[Rows], Q]:
     return condition
 
 
+def _named(rows: Rows) -> Q:
+    """Joints planned in one of the materials; names are found whatever their case."""
+    found = Q()
+    for row in rows:
+        found |= Q(material_a__iexact=row.name) | Q(material_b__iexact=row.name)
+    return found
+
+
 _WELDED_BY = ("passs__stamp", "fitups__tack_stamp")
 TOUCHES: dict[type[Master], Callable[[Rows], Q]] = {
     Joint: _by("pk"),
@@ -47,7 +55,7 @@ TOUCHES: dict[type[Master], Callable[[Rows], Q]] = {
     Sheet: _by("sheet"),
     Heat: _by("heat_a", "heat_b"),
     FillerLot: _by("passs__filler_lot"),
-    Material: _by("material_a", "material_b", of="name"),
+    Material: _named,
     Procedure: _by("procedure", "passs__procedure"),
     ProcedurePass: _by("procedure", "passs__procedure", of="procedure_id"),
     Stamp: _by(*_WELDED_BY),

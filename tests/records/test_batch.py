@@ -1,0 +1,29 @@
+"""Many actions as one batch, and what the rows of a plan touch."""
+
+from joints.actions.record_fit_ups import record_fit_ups
+from records.batch import together
+from records.models import FitUp, Job, Joint, Material, User
+from records.touching import touched_joints
+from tests.builders import days_ago
+
+
+def test_what_is_not_judged_in_a_batch_is_marked_stale(job: Job, joint: Joint, foreman: User) -> None:
+    with together(job, judge=False):
+        record_fit_ups([FitUp(joint=joint, done_on=days_ago(1), by="A1")], job=job, by=foreman)
+    joint.refresh_from_db()
+    assert (joint.state, joint.is_stale) == ("planned", True)
+
+
+def test_a_batch_judges_its_joints_once_at_its_end(job: Job, joint: Joint, foreman: User) -> None:
+    with together(job):
+        record_fit_ups([FitUp(joint=joint, done_on=days_ago(1), by="A1")], job=job, by=foreman)
+        joint.refresh_from_db()
+        assert joint.state == "planned"
+    joint.refresh_from_db()
+    assert (joint.state, joint.is_stale) == ("fitted", False)
+
+
+def test_a_material_touches_the_joints_that_name_it_in_any_case(job: Job, joint: Joint) -> None:
+    Joint.objects.filter(id=joint.id).update(material_b="x999 GR 2")
+    assert set(touched_joints([Material(job=job, name="X999 Gr 2", p_number="1")])) == {joint.id}
+    assert not touched_joints([Material(job=job, name="X999 Gr 3", p_number="1")])
