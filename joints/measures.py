@@ -20,10 +20,10 @@ class Measure:
 
 FIT_UP = (
     Measure("gap_mm", "gap", "mm", "gap"),
-    Measure("gap_12_mm", "gap 12", "mm", "at 12"),
-    Measure("gap_3_mm", "gap 3", "mm", "at 3"),
-    Measure("gap_6_mm", "gap 6", "mm", "at 6"),
-    Measure("gap_9_mm", "gap 9", "mm", "at 9"),
+    Measure("gap_12_mm", "gap 12", "mm", "at 12 o'clock"),
+    Measure("gap_3_mm", "gap 3", "mm", "at 3 o'clock"),
+    Measure("gap_6_mm", "gap 6", "mm", "at 6 o'clock"),
+    Measure("gap_9_mm", "gap 9", "mm", "at 9 o'clock"),
     Measure("squareness_mm", "squareness", "mm", "out of square"),
     Measure("high_low_mm", "high-low", "mm", "high-low"),
 )

@@ -6,6 +6,7 @@ from decimal import Decimal
 from records.models import FitUp, Job, User
 from records.recording import record
 from records.refusals import Fault
+from rules.units import show_length
 
 GREATEST_GAP_MM = Decimal(50)
 LENGTHS = {
@@ -43,4 +44,5 @@ def faults(draft: FitUp) -> Iterable[Fault]:
     for name, field in LENGTHS.items():
         value = getattr(draft, name)
         if value is not None and not 0 <= value <= GREATEST_GAP_MM:
-            yield Fault(field, f"A {field} of {value:f} mm can't be.", f"0 to {GREATEST_GAP_MM} mm (about 2 in)")
+            said = show_length(value, draft.joint.job.units)
+            yield Fault(field, f"A {field} of {said} can't be.", f"0 to {GREATEST_GAP_MM} mm (about 2 in)")

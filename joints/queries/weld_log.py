@@ -5,7 +5,7 @@ from dataclasses import dataclass, fields
 from datetime import date
 from uuid import UUID
 
-from django.db.models import Q, QuerySet
+from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from joints.queries.search import search
 from records.models import Finding, Heat, Job, Joint, Line, Spool, Stamp
@@ -15,7 +15,7 @@ from records.paging import cut, place_of
 
 PAGE = 50
 # Counting on would cost more than the page itself; nobody reads further than this by leafing.
-COUNTED = 5_000
+COUNTED = 1_000
 NOTHING = "–"
 COLUMNS = (
     "id", "number", "sheet__drawing", "sheet__number", "line_id", "line__number", "spool__mark", "spool_b__mark",
@@ -23,6 +23,8 @@ COLUMNS = (
     "assigned__code", "welded_on", "accepted_on", "released_on",
 )  # fmt: skip
 KEYS = ("sort_key", "id")
+# What merely comes next is no remark: the row says it already, as what is due and as its next step.
+NEXT = ("examination-due", "release-missing")
 UNWELDED = ("planned", "fitted", "in progress")
 WAITS = ("fit up", "weld", "assign", "examine", "decide repair", "release")
 
@@ -173,9 +175,10 @@ def listed(field: str, value: str) -> Q:
 
 
 def worst_findings(joint_ids: Sequence[UUID]) -> dict[UUID, tuple[str, str]]:
-    """Return (severity, message) of the worst open finding of each joint, notes left out; one query."""
+    """Return (severity, message) of each joint's worst open finding, without notes and what is only NEXT; one query."""
     found: dict[UUID, tuple[str, str]] = {}
     rows = Finding.objects.filter(joint_id__in=joint_ids, override__isnull=True).exclude(severity="note")
+    rows = rows.exclude(code__in=NEXT)
     for joint, severity, message in rows.order_by("id").values_list("joint_id", "severity", "message"):
         if joint not in found or (severity == "stop" and found[joint][0] != "stop"):
             found[joint] = (severity, message)
@@ -196,6 +199,9 @@ def _waiting(joints: QuerySet[Joint], waits: str) -> QuerySet[Joint]:
 def _with_findings(joints: QuerySet[Joint], findings: str) -> QuerySet[Joint]:
     if findings == "stop":
         return joints.filter(stops__gt=0)
+    if findings == "held":
+        stops = Finding.objects.filter(joint=OuterRef("id"), severity="stop", override__isnull=True)
+        return joints.filter(Exists(stops.exclude(code__in=NEXT)), stops__gt=0)
     if findings == "any":
         return joints.filter(Q(stops__gt=0) | Q(corrects__gt=0))
     return joints.none() if findings else joints
@@ -215,7 +221,7 @@ def _row(row: tuple, worst: tuple[str, str] | None) -> LogRow:
         line_id=line_id,
         line=line,
         spool=" / ".join(mark for mark in (spool, spool_b) if mark) or NOTHING,
-        size=f"{kind} {nps}",
+        size=f"{kind} NPS {nps}",
         where=f"Sch {schedule} · {location}",
         state=state,
         made=state if attempt == "0" else f"{state} {attempt}",

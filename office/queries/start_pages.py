@@ -39,7 +39,7 @@ class ForWelder:
 
 @dataclass(frozen=True, slots=True)
 class ForForeman:
-    """Joints without a welder, open stops, and what lapses soon."""
+    """Joints without a welder, those that a stop holds which is more than an examination due, and what lapses soon."""
 
     to_assign: Waiting
     stopped: Waiting
@@ -102,7 +102,7 @@ def for_foreman(job: Job, person: User) -> ForForeman:
     """Seven queries, five more where something lapses."""
     return ForForeman(
         to_assign=_waiting(joints_wanted(job, Wanted(waits="assign"))),
-        stopped=_waiting(joints_wanted(job, Wanted(findings="stop"))),
+        stopped=_waiting(joints_wanted(job, Wanted(findings="held"))),
         lapsing=lapsing(job, within_days=LAPSE_DAYS),
     )
 

@@ -63,6 +63,12 @@ def test_a_gap_out_of_limits_is_recorded_and_flagged(joint: Joint, welder: User,
     assert (joint.state, joint.corrects) == ("fitted", 1)
 
 
+def test_a_gap_that_cannot_be_is_told_in_the_units_of_the_job(joint: Joint, welder: User, sign_in: SignIn) -> None:
+    answer = sign_in(welder).post(page(joint), filled(gap="99"))
+    assert answer.status_code == 422
+    assert "A gap of 99 in can&#x27;t be. Accepted: 0 to 50 mm (about 2 in)." in answer.text
+
+
 def test_a_wrong_form_keeps_what_was_typed_and_says_it_at_the_field(
     joint: Joint, welder: User, sign_in: SignIn
 ) -> None:

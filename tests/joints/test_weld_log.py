@@ -8,7 +8,7 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from joints.queries.weld_log import PAGE, Wanted, joints_wanted, weld_log
-from records.models import Finding, Job, Joint, Stamp, User
+from records.models import Finding, Job, Joint, Sheet, Stamp, User
 from tests.builders import JointBuilder
 from tests.many import many_joints
 
@@ -92,6 +92,8 @@ def test_finds_a_joint_by_whatever_is_written_on_it(job: Job, sheet, procedure) 
     for text in ("77", "old-4", one.spool.mark, one.heat_b.number.lower(), "ISO-1101/1/77"):
         assert "77" in numbers(job, search=text), text
     assert numbers(job, search=sheet.drawing) >= {"77"}
+    assert "77" in numbers(job, search=f"{sheet.drawing.lower()}/{sheet.number}"), "as the log itself writes a sheet"
+    assert numbers(job, search=f"{sheet.drawing}/99") == set()
     assert numbers(job, search="no such thing") == set()
 
 
@@ -102,6 +104,18 @@ def test_shows_the_worst_open_finding_and_not_an_overridden_one(job: Job, joint:
         )
     [row] = weld_log(job, Wanted()).rows
     assert (row.weight, row.remark) == ("stop", "Amps too high.")
+
+
+def test_what_only_comes_next_is_no_remark_and_holds_no_joint(job: Job, sheet: Sheet) -> None:
+    due, held = JointBuilder(sheet=sheet, number="81"), JointBuilder(sheet=sheet, number="82")
+    for joint, code in ((due, "examination-due"), (held, "examination-due"), (held, "pass-out-of-range")):
+        Finding.objects.create(
+            job=job, joint=joint, attempt="0", code=code, severity="stop", message=f"{code}.", source="s"
+        )
+    Joint.objects.filter(id__in=[due.id, held.id]).update(state="welded", due="VT", stops=1)
+    rows = {row.number: (row.weight, row.remark) for row in weld_log(job, Wanted(findings="stop")).rows}
+    assert rows == {"81": ("", "VT due"), "82": ("stop", "pass-out-of-range.")}
+    assert numbers(job, findings="held") == {"82"}
 
 
 def test_offers_the_next_step_to_whoever_may_take_it(
