@@ -1,9 +1,9 @@
 """Derive state and findings of joints again from their records; nothing else writes those columns."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 from operator import attrgetter
 from typing import Any
 from uuid import UUID
@@ -15,7 +15,18 @@ from records.facts import Library, in_batches, job_facts, joint_facts, when, wit
 from records.gathering import gathered
 from records.locking import lock_joints
 from records.lookups import Keys
-from records.models import Assignment, Finding, Job, Joint, Override
+from records.models import (
+    Assignment,
+    Examination,
+    Finding,
+    FitUp,
+    Job,
+    Joint,
+    Override,
+    Pass,
+    Release,
+    RepairDecision,
+)
 from rules.facts import JobFacts, JointFacts, People
 from rules.finding import CORRECT, NOTE, STOP, Derived
 from rules.finding import Finding as RuleFinding
@@ -64,8 +75,9 @@ def judge_joints(
         people = library.people(_stamps_named(library, facts.values()))
     assigned = _assigned(joint_ids, gone)
     overrides = _overrides(joint_ids, gone)
+    recorded = _recorded(overrides)
     return [
-        _judged(job, joint_id, one, settings, people, assigned.get(joint_id), overrides.get(joint_id, {}))
+        _judged(job, joint_id, one, settings, people, assigned.get(joint_id), overrides.get(joint_id, ()), recorded)
         for joint_id, one in facts.items()
     ]
 
@@ -77,10 +89,11 @@ def _judged(
     settings: JobFacts,
     people: People,
     assigned: UUID | None,
-    overrides: dict[tuple[str, str], UUID],
+    overrides: Sequence[Override],
+    recorded: Mapping[str, datetime],
 ) -> Judged:
     derived, told = judge(joint, settings, people)
-    found = [stored_finding(job, joint_id, finding, overrides.get((finding.code, finding.attempt))) for finding in told]
+    found = [stored_finding(job, joint_id, one, _covering(one, overrides, recorded)) for one in told]
     return Judged(joint_id, _columns(joint, derived, found, assigned), found)
 
 
@@ -153,9 +166,32 @@ def _assigned(joint_ids: Sequence[UUID], gone: set[UUID]) -> dict[UUID, UUID]:
     return {row.joint_id: row.stamp_id for row in standing}
 
 
-def _overrides(joint_ids: Sequence[UUID], gone: set[UUID]) -> dict[UUID, dict[tuple[str, str], UUID]]:
-    found: dict[UUID, dict[tuple[str, str], UUID]] = defaultdict(dict)
+def _overrides(joint_ids: Sequence[UUID], gone: set[UUID]) -> dict[UUID, list[Override]]:
+    """The overrides that stand, by joint."""
+    found: dict[UUID, list[Override]] = defaultdict(list)
     for row in Override.objects.filter(joint_id__among=Keys(joint_ids), replaced_by__isnull=True):
         if row.id not in gone:
-            found[row.joint_id][row.code, row.attempt] = row.id
+            found[row.joint_id].append(row)
     return found
+
+
+def _recorded(joint_ids: Iterable[UUID]) -> dict[str, datetime]:
+    """When each record of these joints was written down; five queries where there are any."""
+    keys = Keys(joint_ids)
+    found: dict[str, datetime] = {}
+    for model in (FitUp, Pass, Examination, RepairDecision, Release) if list(keys) else ():
+        rows = model._default_manager.filter(joint_id__among=keys).values_list("id", "recorded_at")
+        found |= {str(key): at for key, at in rows}
+    return found
+
+
+def _covering(finding: RuleFinding, overrides: Sequence[Override], recorded: Mapping[str, datetime]) -> UUID | None:
+    """The override that covers a finding: of its code and attempt, and not written before the record it speaks of.
+
+    Whoever decides to go on despite one pass has not seen the next one, which must be looked at by itself.
+    """
+    for row in overrides:
+        at = recorded.get(finding.record)
+        if (row.code, row.attempt) == (finding.code, finding.attempt) and (at is None or at <= row.recorded_at):
+            return row.id
+    return None

@@ -20,6 +20,7 @@ from office.importing.facts import Facts
 from office.importing.job_sheet import JobPlan
 from records import journal
 from records.models import MASTERS, Job, Joint, Membership, User
+from records.permissions import require
 from records.refresh import refresh
 
 # Drafts that go to an action at once.
@@ -46,8 +47,9 @@ _ACTIONS: dict[str, Callable[..., Any]] = {
     "Passes": record_passes,
     "Examinations": record_examinations,
     "Repairs": decide_repairs,
-    "Overrides": _overridden,
     "Releases": _released,
+    # Last: an override covers what stood when it was written.
+    "Overrides": _overridden,
 }
 
 
@@ -99,15 +101,16 @@ def _write_job(job_plan: JobPlan, by: User, reason: str) -> None:
         job.save(force_insert=True)
         journal.open_journal(job)
         journal.append([job], job=job, by=by, at=at, reason=reason)
-    elif job_plan.told:
-        job.save(force_update=True)
-        journal.append([job], job=job, by=by, at=at, reason=reason)
-        refresh(job, Joint.objects.filter(job=job).values_list("id", flat=True))
     if job_plan.is_new or by.username == IMPORTER:
         held = set(Membership.objects.filter(job=job, user=by).values_list("role", flat=True))
         roles = [Membership(job=job, user=by, role=role) for role in _IMPORTERS_ROLES if role not in held]
         Membership.objects.bulk_create(roles)
         journal.append(roles, job=job, by=by, at=at, reason=reason)
+    if job_plan.told and not job_plan.is_new:
+        require(by, job, "plan")
+        job.save(force_update=True)
+        journal.append([job], job=job, by=by, at=at, reason=reason)
+        refresh(job, Joint.objects.filter(job=job).values_list("id", flat=True))
 
 
 def _batches(rows: list[Any]) -> Iterator[Sequence[Any]]:

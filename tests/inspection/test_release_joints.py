@@ -12,6 +12,7 @@ from joints.actions.record_fit_ups import record_fit_ups
 from joints.actions.record_passes import record_passes
 from records.models import Examination, Finding, FitUp, Job, Joint, Override, Pass, Qualification, Release, Stamp, User
 from records.models.base import new_id
+from records.rebuild import differences
 from records.refusals import Implausible, NotReleasable
 from tests.builders import days_ago
 
@@ -89,3 +90,22 @@ def test_refuses_an_override_of_a_code_that_no_finding_has(job: Job, welded: Joi
     with pytest.raises(Implausible, match="no code of a finding"):
         override_findings([draft], job=job, by=inspector)
     assert not Override.objects.exists()
+
+
+def test_an_override_does_not_cover_a_record_written_after_it(
+    job: Job, welded: Joint, stamp: Stamp, inspector: User, engineer: User
+) -> None:
+    def hot(order: int) -> Pass:
+        said = {"role": "cap", "process": "GTAW", "done_on": days_ago(2), "amps": 220}
+        return Pass(joint=welded, order=order, stamp=stamp, **said)
+
+    first, second = hot(3), hot(4)
+    record_passes([first], job=job, by=engineer)
+    accepted = Override(
+        joint=welded, code="pass-out-of-range", done_on=days_ago(0), by="Ines Carrow", reason="seen on site"
+    )
+    override_findings([accepted], job=job, by=inspector)
+    record_passes([second], job=job, by=engineer)
+    rows = Finding.objects.filter(joint=welded, code="pass-out-of-range").values_list("record", "override_id")
+    assert dict(rows) == {str(first.id): accepted.id, str(second.id): None}
+    assert list(differences(job)) == []
