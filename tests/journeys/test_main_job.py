@@ -52,12 +52,12 @@ def test_a_crew_takes_a_joint_from_the_plan_into_the_package_of_the_client(meet:
     row = client.page.locator("table.packages tbody tr").first
     with client.page.expect_download() as saved:
         row.get_by_role("link", name="Package").click()
-    package = saved.value.path().read_bytes()
+    package, name = saved.value.path().read_bytes(), saved.value.suggested_filename
     with client.page.expect_download() as saved:
         row.get_by_role("link", name="Manifest").click()
     manifest = saved.value.path().read_text(encoding="utf-8")
     found = hashlib.sha256(package).hexdigest()
-    assert found in manifest
+    assert f"{found}  {name}" in manifest.splitlines(), "sha256sum --check can read it"
     assert found in row.inner_text()
     with pikepdf.open(BytesIO(package)) as pdf:
         assert f"{len(pdf.pages)} pages" in row.inner_text()
