@@ -1,6 +1,6 @@
 """Make the pictures of the documents from the demonstration job; `make screenshots` runs it.
 
-It serves a copy of the demonstration of its own, opens the pages in Chromium and writes PNG files into docs/screenshots/.
+It serves a copy of the demonstration, opens the pages in Chromium and writes PNG files into docs/screenshots/.
 Look at each before you commit it.
 """
 
