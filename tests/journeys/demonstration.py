@@ -15,6 +15,7 @@ from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
 BROWSERS = ("chromium", "chromium-browser", "google-chrome")
+LAST_WORDS = 4_000
 # Root may not use the sandbox; a container's /dev/shm is often too small.
 BROWSER_FLAGS = ["--no-sandbox", "--disable-dev-shm-usage"]
 
@@ -50,7 +51,7 @@ def served(prepared: Path, folder: Path) -> Iterator[str]:
             server.send_signal(signal.SIGTERM)
             server.wait(timeout=30)
         log.seek(0)
-        assert "Traceback" not in (told := log.read()), told
+        assert "Traceback" not in (told := log.read()), told[-LAST_WORDS:]
 
 
 def _command(*words: str) -> list[str]:
