@@ -7,6 +7,7 @@ from typing import Any
 from django.contrib.auth.decorators import login_required
 from django.http import Http404, HttpRequest, HttpResponseNotAllowed
 from django.http.response import HttpResponseBase
+from django.views.decorators.cache import never_cache
 from django_htmx.middleware import HtmxDetails
 
 from records.models import Job, User
@@ -56,6 +57,8 @@ def on_job(**verbs: str) -> Callable[[View], View]:
             request.job, request.roles, request.verbs = job, roles, verbs_of(roles)
             return view(request, **arguments)
 
+        # On a tablet that many hands share, Back after signing out must not show the page again.
+        door = never_cache(door)
         door.needed_verbs = dict(needed)  # type: ignore[attr-defined]
         return door
 

@@ -2,11 +2,12 @@
 
 from collections.abc import Callable, Iterable, Sequence
 from datetime import date, datetime, timedelta
+from functools import cache
 from typing import TypeVar
 from uuid import UUID
 
 from django.db import transaction
-from django.db.models import ForeignKey, Model
+from django.db.models import CharField, ForeignKey, Model
 from django.utils import timezone
 
 from records import journal
@@ -81,6 +82,17 @@ def common_faults(draft: JointRecord, job: Job, *, today: date, latest: datetime
         yield Fault("attempt", f"{draft.attempt!r} is no attempt.", ATTEMPT_FORM)
     if draft.replaces_id and not draft.reason.strip():
         yield Fault("reason", "A correction needs its reason.", "a few words on what was wrong")
+    for name, longest in text_columns(type(draft)):
+        if len(getattr(draft, name)) > longest:
+            word = name.replace("_", " ")
+            yield Fault(name, f"The {word} is longer than {longest} characters.", f"up to {longest} characters")
+
+
+@cache
+def text_columns(model: type[JointRecord]) -> tuple[tuple[str, int], ...]:
+    """Return (name, greatest length) of every column of short text."""
+    fields = [field for field in model._meta.concrete_fields if isinstance(field, CharField)]
+    return tuple((field.name, field.max_length or 0) for field in fields if field.max_length)
 
 
 def is_attempt(text: str) -> bool:

@@ -17,11 +17,17 @@ def site_account(job: Job) -> User:
     Whoever can start a command has the whole server, so the account asks for no more than that. Nobody can sign in
     with it: it has no password.
     """
+    user = site_user()
+    join(job, user, ROLE, by=user)
+    return user
+
+
+def site_user() -> User:
+    """Return the site's own account, on no job yet where it is new."""
     user, made = User.objects.get_or_create(username=USERNAME, defaults={"first_name": "Spoolbook"})
     if made:
         user.set_unusable_password()
         user.save(update_fields=["password"])
-    join(job, user, ROLE, by=user)
     return user
 
 

@@ -22,10 +22,10 @@ from records import journal
 from records.models import MASTERS, Job, Joint, Membership, User
 from records.permissions import require
 from records.refresh import refresh
+from records.site_account import USERNAME, site_user
 
 # Drafts that go to an action at once.
 BATCH = 5000
-IMPORTER = "import"
 _IMPORTERS_ROLES = ("engineer", "administrator")
 
 
@@ -55,15 +55,7 @@ _ACTIONS: dict[str, Callable[..., Any]] = {
 
 def take_part(by: User | None) -> User:
     """Return who imports: the person named, or the site's own account, which nobody can sign in with."""
-    if by is not None:
-        return by
-    user, is_new = User.objects.get_or_create(
-        username=IMPORTER, defaults={"first_name": "Workbook", "last_name": "import"}
-    )
-    if is_new:
-        user.set_unusable_password()
-        user.save(update_fields=["password"])
-    return user
+    return site_user() if by is None else by
 
 
 def apply(
@@ -101,7 +93,7 @@ def _write_job(job_plan: JobPlan, by: User, reason: str) -> None:
         job.save(force_insert=True)
         journal.open_journal(job)
         journal.append([job], job=job, by=by, at=at, reason=reason)
-    if job_plan.is_new or by.username == IMPORTER:
+    if job_plan.is_new or by.username == USERNAME:
         held = set(Membership.objects.filter(job=job, user=by).values_list("role", flat=True))
         roles = [Membership(job=job, user=by, role=role) for role in _IMPORTERS_ROLES if role not in held]
         Membership.objects.bulk_create(roles)

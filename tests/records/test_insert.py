@@ -117,3 +117,10 @@ def test_refuses_a_second_correction_of_one_record(scene: Scene) -> None:
     record_fit_ups(for_good[:1], job=scene.job, by=scene.engineer)
     with pytest.raises(RecordClash, match="already corrected"):
         record_fit_ups(for_good[1:], job=scene.job, by=scene.engineer)
+
+
+def test_refuses_a_text_longer_than_its_column_by_a_sentence(scene: Scene) -> None:
+    draft = FitUp(joint=scene.joints["1"], done_on=DAY, gap_mm=GAP, by="K" * 121)
+    with pytest.raises(Implausible, match="by is longer than 120 characters"):
+        record_fit_ups([draft], job=scene.job, by=scene.engineer)
+    assert not FitUp.objects.exists()

@@ -101,7 +101,7 @@ def test_measurements_stand_beside_their_values_as_they_were_typed(tmp_path: Pat
 
 def test_the_site_s_own_account_imports_and_can_not_sign_in(tmp_path: Path) -> None:
     import_sheets(clean_sheets(), tmp_path)
-    importer = User.objects.get(username="import")
+    importer = User.objects.get(username="site")
     assert not importer.has_usable_password()
     assert set(Membership.objects.filter(user=importer).values_list("role", flat=True)) == {"engineer", "administrator"}
     assert FitUp.objects.values_list("recorded_by", flat=True).distinct().get() == importer.pk
@@ -111,7 +111,7 @@ def test_who_makes_a_job_is_its_engineer_and_administrator(tmp_path: Path) -> No
     person = User.objects.create_user("edda")
     import_sheets(clean_sheets(), tmp_path, by=person)
     assert roles_of(person, Joint.objects.first().job) == {"engineer", "administrator"}  # type: ignore[union-attr]
-    assert not User.objects.filter(username="import").exists()
+    assert not User.objects.filter(username="site").exists()
 
 
 def _job_of(joints: int) -> Sheets:
