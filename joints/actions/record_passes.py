@@ -9,7 +9,7 @@ from records.models import Job, Pass, User
 from records.models.procedure import PASS_ROLES, PROCESSES
 from records.recording import record
 from records.refusals import Fault
-from rules.units import shown
+from rules.units import figure, shown
 
 # What can be at all, not what is allowed: limits of the procedure are judged, never refused.
 PLAUSIBLE: dict[str, tuple[str, Decimal, Decimal, str]] = {
@@ -41,8 +41,8 @@ def faults(draft: Pass) -> Iterable[Fault]:
         value = getattr(draft, name)
         if value is not None and not least <= value <= greatest:
             units = draft.joint.job.units
-            said, low, high = (shown(one, unit, units) for one in (value, least, greatest))
-            yield Fault(field, f"{field.capitalize()} of {said} can't be.", f"{low} to {high}")
+            said, most = shown(value, unit, units), shown(greatest, unit, units)
+            yield Fault(field, f"{field.capitalize()} of {said} can't be.", f"{figure(least, unit, units)} to {most}")
     if not 1 <= draft.order <= 99:
         yield Fault("order", f"{draft.order} is no place in the order of passes.", "1 to 99")
     if draft.role not in PASS_ROLES:

@@ -40,6 +40,7 @@ def record_fit_up(request: JobRequest, joint: UUID) -> HttpResponse:
         title="Correct the fit-up" if replaced else "Record fit-up",
         submit="Record the correction" if replaced else "Record fit-up",
         card=card,
+        figures=card.figures,
         more_words="Readings round the pipe, squareness, high-low, day and time",
         cautions=cautions_for("fit up"),
         stamps=stamps_to_choose(request),

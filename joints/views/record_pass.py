@@ -40,13 +40,20 @@ def record_pass(request: JobRequest, joint: UUID) -> HttpResponse:
         form,
         record_passes,
         told="Pass recorded.",
-        title=f"Correct pass {replaced.order}" if replaced else f"Record pass {card.next_order}",
+        title=_title(card, replaced),
         submit="Record the correction" if replaced else _submit(card),
         card=card,
         more_words="Pass number, parameters, position, day and time",
         cautions=cautions_for("weld"),
         stamps=stamps_to_choose(request),
     )
+
+
+def _title(card: Card, replaced: Pass | None) -> str:
+    if replaced:
+        return f"Correct pass {replaced.order}"
+    of = "" if card.joint.attempt == "0" else f" of {card.attempt_words}"
+    return f"Record pass {card.next_order}{of}"
 
 
 def _submit(card: Card) -> str:

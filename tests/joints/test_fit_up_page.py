@@ -25,6 +25,7 @@ def filled(**more: Any) -> dict[str, Any]:
 def test_shows_the_limits_before_anything_is_typed(joint: Joint, welder: User, stamp: Stamp, sign_in: SignIn) -> None:
     text = sign_in(welder).get(page(joint)).text
     assert "1/32 to 1/8 in" in text
+    assert "<b>leg at least 7/32 in</b>" in text, "what is set and left before welding stands over the form"
     assert f"Planned: {joint.heat_a.number}" in text
     assert 'value="A1"' in text
 

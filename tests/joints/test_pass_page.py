@@ -138,6 +138,11 @@ def test_the_dial_gets_the_places_of_the_passes_before(
     assert told == {"least": 30.0, "before": [{"order": 1, "start": 90.0, "stop": 120.0}]}
 
 
+def test_says_which_repair_a_pass_belongs_to(joint: Joint, welder: User, stamp: Stamp, sign_in: SignIn) -> None:
+    Joint.objects.filter(id=joint.id).update(attempt="R1")
+    assert "Record pass 1 of repair 1" in sign_in(welder).get(page(joint)).text
+
+
 def test_never_proposes_a_lot_of_a_filler_the_procedure_does_not_ask_for(
     joint: Joint, welder: User, stamp: Stamp, filler_lot: FillerLot, sign_in: SignIn
 ) -> None:
