@@ -26,7 +26,7 @@ KEYS = ("sort_key", "id")
 # What merely comes next is no remark: the row says it already, as what is due and as its next step.
 NEXT = ("examination-due", "release-missing")
 UNWELDED = ("planned", "fitted", "in progress")
-WAITS = ("fit up", "weld", "assign", "examine", "decide repair", "release")
+WAITS = ("fit up", "weld", "assign", "examine", "decide repair", "acceptance", "release")
 
 
 @dataclass(frozen=True, slots=True)
@@ -186,11 +186,16 @@ def worst_findings(joint_ids: Sequence[UUID]) -> dict[UUID, tuple[str, str]]:
 
 
 def _waiting(joints: QuerySet[Joint], waits: str) -> QuerySet[Joint]:
-    """Narrow to joints that wait for a step; "assign" is the step before fitting or welding where nobody is named."""
+    """Narrow to joints that wait for a step.
+
+    "assign" is the step before fitting or welding where nobody is named, "acceptance" whatever is left up to it.
+    """
     if not waits:
         return joints
     if waits == "assign":
         return joints.filter(assigned__isnull=True, state__in=UNWELDED, next_step__in=("fit up", "weld"))
+    if waits == "acceptance":
+        return joints.filter(state__in=(*UNWELDED, "welded", "rejected"))
     if waits == "examine":
         return joints.filter(state__in=("welded", "rejected")).exclude(due="")
     return joints.filter(next_step=waits) if waits in WAITS else joints.none()

@@ -78,6 +78,7 @@ def test_filters_by_what_a_joint_waits_for(job: Job) -> None:
     assert numbers(job, waits="examine") == {"4"}
     assert numbers(job, waits="decide repair") == {"5"}
     assert numbers(job, waits="release") == {"6"}
+    assert numbers(job, waits="acceptance") == {"1", "2", "3", "4", "5"}
 
 
 @pytest.mark.parametrize("field", ["state", "kind", "location", "waits", "findings"])

@@ -78,4 +78,6 @@ def test_other_work_and_work_of_another_job_is_no_package(
 
 def test_says_what_is_missing_and_where(job: Job, line: Line, joint: Joint, client_person: User, sign_in) -> None:
     shown = sign_in(client_person).get(packages(job)).content.decode()
-    assert "joints not yet accepted" in shown and reverse("weld-log", args=[job.code]) in shown
+    assert "<b>1</b>" in shown and "joint not yet accepted" in shown
+    log = f"{reverse('weld-log', args=[job.code])}?waits=acceptance"
+    assert log in shown and "1 joint matches" in sign_in(client_person).get(log).content.decode()
