@@ -28,6 +28,13 @@ def test_prints_result_steps_and_source_as_text(capsys: pytest.CaptureFixture[st
     assert "Source: ASME B36.10M" in out
 
 
+def test_an_imperfection_without_a_size_is_not_called_unlimited(capsys: pytest.CaptureFixture[str]) -> None:
+    run("imperfection-limit", "kind=undercut", "wall=0.154", "service=Normal", "weld=girth", "--units", "US")
+    out = capsys.readouterr().out
+    assert "accepted = not judged: no size was given" in out
+    assert "no limit" not in out
+
+
 def test_continuity_is_judged_as_of_today_where_no_day_is_given(capsys: pytest.CaptureFixture[str]) -> None:
     run("continuity", "last_used=2001-01-31")
     assert "alive = no" in capsys.readouterr().out

@@ -58,7 +58,10 @@ def with_today(name: str, values: dict[str, str], today: date) -> dict[str, str]
 
 def as_text(answer: dict[str, Any]) -> str:
     """Write an answer as lines: result, steps, source, notes."""
-    result = [f"{key} = {shown(value)}" for key, value in answer["result"].items()]
+    result = [
+        f"{key} = {'not judged: no size was given' if key == 'accepted' and value is None else shown(value)}"
+        for key, value in answer["result"].items()
+    ]
     source = f"Source: {Source(**answer['source'])}"
     return "\n".join([*result, *(f"  {step}" for step in answer["steps"]), source, *answer["notes"]])
 
