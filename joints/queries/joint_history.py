@@ -123,7 +123,7 @@ def title_of(row: JointRecord) -> str:
         case RepairDecision():
             return "Cut-out decided" if row.decision == "cut-out" else "Repair decided"
         case Assignment():
-            return f"Assigned to {row.stamp.code}{', although not qualified' if row.override_reason else ''}"
+            return f"Assigned to {row.stamp.code}{', with a written reason' if row.override_reason else ''}"
         case Override():
             return f"Finding overridden: {row.code.replace('-', ' ')}"
         case _:

@@ -48,7 +48,7 @@ def test_an_unqualified_one_needs_a_written_reason(
     assert browser.post(page(joint), chosen(unqualified_stamp, **reason)).status_code == 303
     assert Assignment.objects.get().override_reason == reason["override_reason"]
     card = sign_in(foreman).get(f"/jobs/{joint.job.code}/joints/{joint.id}/").text
-    assert ", although not qualified</b>" in card
+    assert ", with a written reason</b>" in card
 
 
 def test_nobody_chosen_is_asked_back(joint: Joint, foreman: User, stamp: Stamp, sign_in: SignIn) -> None:
