@@ -31,6 +31,13 @@ class OnceForm(forms.Form):
     def __init__(self, data: Any = None, *, initial: Mapping[str, Any] | None = None) -> None:
         super().__init__(data, initial={"id": new_id(), **(initial or {})})
 
+    def full_clean(self) -> None:
+        """Say of an empty field which one it is, before the fields are read."""
+        for name, field in self.fields.items():
+            if field.error_messages.get("required") == forms.Field.default_error_messages["required"]:
+                field.error_messages["required"] = f"{field.label or name.capitalize()}: this is missing."
+        super().full_clean()
+
     def take(self, refusal: Refusal) -> None:
         """Show why nothing was recorded, at the fields at fault and in the summary."""
         placed = [(self._place(fault.field), fault) for fault in refusal.faults]

@@ -36,6 +36,7 @@ def test_without_a_reason_nothing_is_withdrawn(joint: Joint, foreman: User, sign
     answer = sign_in(foreman).post(page(joint, record), data)
     assert answer.status_code == 422
     assert '<a href="#id_reason">' in answer.text
+    assert "Why it is withdrawn: this is missing." in answer.text
     assert not Withdrawal.objects.exists()
 
 

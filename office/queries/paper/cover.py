@@ -80,7 +80,8 @@ def _remarks(about: About) -> Iterator[str]:
     confirmed = list(rows.order_by("done_on", "table"))
     for one in confirmed:
         row = f", {one.row}" if one.row else ""
-        yield f"Table {one.table}{row} confirmed against edition {one.edition} by {one.by}, {one.done_on.isoformat()}."
+        called = one.table.replace("_", " ")
+        yield f"Table {called}{row} confirmed against edition {one.edition} by {one.by}, {one.done_on.isoformat()}."
     yield (
         "A source marked (from memory) or (editions differ) rests on a figure that has not been checked against the "
         "contract's own copy of the standard, unless a remark above confirms it."
