@@ -122,12 +122,12 @@ _SECONDS = {"s": Fraction(1), "sec": Fraction(1), "min": Fraction(60), "h": Frac
 
 def parse_current(text: str) -> Decimal:
     """Current in A; `140`, `140 A`."""
-    return _scaled(text, _AMPS, "a", "a current", "140 and 140 A", "0.0001")
+    return _scaled(text, _AMPS, "a", "a current", "140 A, or 140 alone", "0.0001")
 
 
 def parse_voltage(text: str) -> Decimal:
     """Voltage in V; `12`, `12 V`."""
-    return _scaled(text, _VOLTS, "v", "a voltage", "12 and 12 V", "0.0001")
+    return _scaled(text, _VOLTS, "v", "a voltage", "12 V, or 12 alone", "0.0001")
 
 
 def parse_duration(text: str) -> Decimal:
@@ -140,7 +140,7 @@ def parse_duration(text: str) -> Decimal:
 def parse_degrees(text: str) -> Decimal:
     """Angle in degrees; `30`, `30°`, `30 deg`."""
     names = {"°": Fraction(1), "deg": Fraction(1), "degrees": Fraction(1)}
-    return _scaled(text, names, "deg", "an angle", "30 and 30 deg", "0.0001")
+    return _scaled(text, names, "deg", "an angle", "30 deg, or 30 alone", "0.0001")
 
 
 def parse_clock(text: str) -> Decimal:
