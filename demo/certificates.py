@@ -2,6 +2,7 @@
 
 from pathlib import Path
 
+from reportlab import rl_config
 from reportlab.lib.pagesizes import LETTER
 from reportlab.pdfgen.canvas import Canvas
 
@@ -31,6 +32,7 @@ def write_certificates(heats: list[Row], lots: list[Row], folder: Path) -> list[
 
 
 def _draw(path: Path, title: str, row: Row) -> None:
+    rl_config.useA85 = 0  # one setting of the whole process: as the papers set it, whoever was imported first
     canvas = Canvas(str(path), pagesize=LETTER, pageCompression=1, invariant=1)
     canvas.setTitle(title)
     canvas.setAuthor("Invented")
