@@ -36,8 +36,9 @@ def site(prepared: Path, tmp_path: Path) -> Iterator[str]:
         yield address
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture
 def browser() -> Iterator[Browser]:
+    """A browser for one journey: left open, its event loop would make later tests look asynchronous to the ORM."""
     path = browser_path()
     if path is None:
         pytest.fail("No Chromium: apt-get install chromium, or set SPOOLBOOK_CHROMIUM to one.")
