@@ -65,7 +65,7 @@ def _journal(book: Book, cover: PackageCover, level: float) -> float:
     left, right = area.left + 4 * MM, area.right - 4 * MM
     proof = (
         "Whoever keeps this sheet can prove later that no record behind this package was changed or removed: "
-        f"verify_journal --head {cover.journal.number}:HASH compares the job's journal with the head above."
+        f"verify_journal --job CODE --head {cover.journal.number}:HASH compares the job's journal with the head above."
     )
     words = wrap(proof, right - left - LABEL_WIDE, 8) + wrap(CAUTION, right - left - LABEL_WIDE, 8)
     high = 40 + len(words) * 10.5

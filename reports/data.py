@@ -271,7 +271,7 @@ class MissingData:
 
 @dataclass(frozen=True, slots=True)
 class JournalHead:
-    """The end of the job's journal when the package was built; `verify_journal --head NUMBER:HASH` checks it."""
+    """The end of the job's journal when the package was built; `verify_journal --head` checks it."""
 
     number: int
     hash: str

@@ -42,8 +42,3 @@ def find_material(name: str) -> MaterialFacts | None:
             if same_name(row["material"]) == grade:
                 return MaterialFacts(name=name, p_number=row["p_number"], group=row["group"])
     return None
-
-
-def known_materials() -> tuple[str, ...]:
-    """The names of the built-in list, as a person writes them."""
-    return tuple(row["material"] for row in table("materials").rows)

@@ -8,7 +8,7 @@ from django.db.models import Model
 
 from office.importing import plan_sheets as forms
 from office.importing.changes import Changes, matched
-from office.importing.faults import Faults, unknown
+from office.importing.faults import Faults
 from office.importing.known import Known, KnownPiece, KnownSheet
 from office.importing.tables import Table
 from records.models import (
@@ -369,8 +369,3 @@ class Plan:
             self._put(
                 table, ContinuityEntry, days, [()] * len(table), entries, lambda index: {"stamp_id": users[index]}
             )
-
-
-def unknown_on_sheet(kind: str, name: str, known: Sequence[str], sheet: str) -> str:
-    """Return the sentence for a piece or spool that a drawing sheet does not list."""
-    return unknown(kind, name, known, where=f"on {sheet}")

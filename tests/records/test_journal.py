@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from typing import Any
 
 import pytest
-from django.core.management import call_command
+from django.core.management import CommandError, call_command
 from django.db import IntegrityError, connection, models, transaction
 from django.utils import timezone
 
@@ -242,3 +242,13 @@ def test_the_numbers_have_no_gaps(long_journal: Job) -> None:
 def test_will_not_be_written_outside_a_transaction(long_journal: Job) -> None:
     with pytest.raises(RuntimeError):
         journal.append([long_journal], job=long_journal, by=None, at=timezone.now())
+
+
+def test_a_head_needs_no_job_where_there_is_one_and_needs_it_where_there_are_two(long_journal: Job) -> None:
+    head = journal.head_of(long_journal)
+    call_command("verify_journal", head=head)
+    open_job("J-2")
+    with pytest.raises(CommandError, match="several") as refused:
+        call_command("verify_journal", head=head)
+    assert refused.value.returncode == 2
+    call_command("verify_journal", job=long_journal.code, head=head)

@@ -21,11 +21,11 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         """Verify each journal asked for."""
-        if options["head"] and not options["job"]:
-            raise CommandError("A head belongs to one job: give --job too.", returncode=2)
         jobs = Job.objects.filter(code=options["job"]) if options["job"] else Job.objects.order_by("code")
         if options["job"] and not jobs:
             raise CommandError(f"There is no job {options['job']}.", returncode=1)
+        if options["head"] and len(jobs) > 1:
+            raise CommandError("A head belongs to one job, and there are several: give --job too.", returncode=2)
         failed = False
         for job in jobs:
             try:
