@@ -24,8 +24,8 @@ from records.papers import (
 from rules.facts import ExaminationFacts, FitUpFacts, JointFacts, PassFacts, ReleaseFacts, RepairFacts
 
 __all__ = [
-    "Library", "applies", "exam_rule_facts", "heat_facts", "in_batches", "job_facts", "joint_facts", "procedure_facts",
-    "procedure_pass_facts", "welder_facts", "when", "withdrawn_ids",
+    "Library", "applies", "exam_rule_facts", "fact_of", "heat_facts", "in_batches", "job_facts", "joint_facts",
+    "procedure_facts", "procedure_pass_facts", "welder_facts", "when", "withdrawn_ids",
 ]  # fmt: skip
 
 Row = tuple[Any, ...]
@@ -232,6 +232,19 @@ def _repair(row: Row, library: Library) -> RepairFacts:
 def _release(row: Row, library: Library) -> ReleaseFacts:
     key, _, _, attempt, done_on, done_at, by = row
     return ReleaseFacts(str(key), attempt, done_on, library.on_site(done_at), by)
+
+
+def fact_of(draft: JointRecord, library: Library) -> Any:
+    """The facts of one fit-up, pass or examination, stored or not."""
+    columns, build = _BUILT[type(draft)]
+    return build(tuple(getattr(draft, name) for name in columns), library)
+
+
+_BUILT: dict[type[JointRecord], tuple[Sequence[str], Build]] = {
+    FitUp: (OF_FIT_UP, _fit_up),
+    Pass: (OF_PASS, _pass),
+    Examination: (OF_EXAMINATION, _examination),
+}
 
 
 def in_batches(keys: Sequence[UUID], size: int = 2000) -> Iterable[list[UUID]]:

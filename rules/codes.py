@@ -1,6 +1,6 @@
 """The codes of findings and how much each weighs."""
 
-from rules.finding import CORRECT, STOP
+from rules.finding import CORRECT, NOTE, STOP
 
 SEVERITY = {
     "fit-up-missing": CORRECT,
@@ -23,6 +23,7 @@ SEVERITY = {
     "examination-due": STOP,
     "examination-rejected": STOP,
     "examiner-not-certified": CORRECT,
+    "verdict-differs": NOTE,
     "sample-short": STOP,
     "extra-examination-due": STOP,
     "heat-missing": CORRECT,

@@ -1,6 +1,6 @@
 """The rules together: what a joint asks before it is made, and what its records show after."""
 
-from rules import examination, fit_up, heats, passes, persons, procedure, sequence
+from rules import examination, fit_up, heats, indications, passes, persons, procedure, sequence
 from rules.case import Case, is_judged, open_case
 from rules.compare import Check, check
 from rules.continuity import lapses
@@ -99,6 +99,7 @@ def _examinations(case: Case, people: People) -> list[Finding]:
         departures = [(asked, departure) for asked, hold in held if (departure := hold(measured))]
         found_here += [out_of(case, asked, departure, measured) for asked, departure in departures]
     found_here += examination.rejected(case)
+    found_here += indications.findings(case)
     found_here += examination.uncertified(case, people)
     return found_here
 

@@ -28,12 +28,15 @@ class ExaminationForm(RecordForm[Examination]):
         label="Indications",
         required=False,
         max_length=4000,
-        help_text="What was seen and where, for example: porosity at 4:30",
+        help_text="What was seen and where, one a line: undercut 1/32 in at 6, 1 in long",
         widget=forms.Textarea(attrs={"rows": 3}),
     )
 
     def __init__(self, data: Any = None, *, plan: Plan, method: str, **about: Any) -> None:
         self.method = method
+        if data and "preview" in data and not data.get("result"):
+            data = data.copy()
+            data["result"] = "accepted"  # what is measured is held against its limits before a verdict is chosen
         super().__init__(data, **about)
         self.fields["by"].label, self.fields["by"].help_text = (
             "Examiner",

@@ -14,6 +14,7 @@ from joints.views.record_page import record_page, record_to_correct
 from records.access import JobRequest, on_job
 from records.models import Examination
 from records.templatetags.spoolbook import person
+from rules.indications import limits
 
 
 @on_job(get="examine", post="examine")
@@ -45,6 +46,7 @@ def record_examination(request: JobRequest, joint: UUID, method: str) -> HttpRes
         title=f"Correct {method}" if replaced else f"Record {method}",
         submit="Record the correction" if replaced else f"Record {method}",
         asks=card.plan.asks("examination") if method == "VT" else [],
+        limits=limits(card.plan.joint, card.plan.job, method),
         rules=[rule for rule in card.plan.joint.exam_rules if rule.method == method],
         examiners=examiners_for(request.job, method),
         more_words="Line of the report, day and time",

@@ -48,6 +48,15 @@ class OnceForm(forms.Form):
             self.errors.pop(NON_FIELD_ERRORS, None)
             self.add_error(None, refusal.message)
 
+    def typed_faults(self) -> list[tuple[str, str]]:
+        """What is wrong with what was typed, as label and sentence; a field still empty is not at fault."""
+        return [
+            (str(self.fields[name].label or name), str(sentence))
+            for name, sentences in self.errors.items()
+            if name in self.fields and str(self.data.get(name, "")).strip()
+            for sentence in sentences
+        ]
+
     def _place(self, word: str) -> str | None:
         name = self.FAULTS.get(word) or word.replace(" ", "_").replace("-", "_").lower()
         return name if name in self.fields else None

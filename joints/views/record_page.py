@@ -1,6 +1,6 @@
 """The page of one record: show the form, record what it says, go on to the joint card; refusals show in the form."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Any, Protocol, TypeVar
 from uuid import UUID
 
@@ -12,6 +12,7 @@ from django.urls import reverse
 from records.access import JobRequest
 from records.models import Joint, Stamp
 from records.models.base import JointRecord
+from records.preview import findings_of_draft
 from records.refusals import Refusal
 
 MOST_STAMPS = 300
@@ -29,6 +30,7 @@ class Draftable(Protocol):
 
     def is_valid(self) -> bool: ...
     def draft(self) -> Any: ...
+    def typed_faults(self) -> Sequence[tuple[str, str]]: ...
     def take(self, refusal: Refusal) -> None: ...
 
 
@@ -44,10 +46,13 @@ def record_page(
 ) -> HttpResponse:
     """Answer a form of one record: 200 with the form, 303 to the card, or the form with what is wrong (422, 409).
 
+    A form posted with `preview` is judged and answered with what it would show; nothing is recorded.
     act   the action that takes a list of drafts, `job` and `by`
     told  what the card says when it is done
     """
     status = 200
+    if request.method == "POST" and "preview" in request.POST:
+        return _preview(request, form)
     if request.method == "POST":
         status = 422
         if form.is_valid():
@@ -61,6 +66,12 @@ def record_page(
                 return SeeOther(reverse("joint", args=[request.job.code, joint.id]))
     context |= {"form": form, "joint": joint, "is_posted": request.method == "POST"}
     return render(request, template, context, status=status)
+
+
+def _preview(request: JobRequest, form: Draftable) -> HttpResponse:
+    """Answer what the record would show, and what of what was typed can't be read; nothing is written."""
+    told: dict[str, Any] = {"findings": findings_of_draft(request.job, form.draft())} if form.is_valid() else {}
+    return render(request, "joints/_preview.html", told | {"form": form, "faults": form.typed_faults()})
 
 
 def record_to_correct(request: JobRequest, model: type[R], joint: Joint) -> R | None:

@@ -124,3 +124,47 @@ def test_those_who_may_not_examine_are_refused(
 
 def test_a_foreign_joint_is_absent(welded: Joint, visitor: User, sign_in: SignIn) -> None:
     assert sign_in(visitor).post(page(welded), filled()).status_code == 404
+
+
+def test_an_entry_is_judged_before_it_is_recorded(welded: Joint, inspector: User, sign_in: SignIn) -> None:
+    # ASME B31.3 Fig. 328.5.2C: 1.09 x 0.179 in = 0.195 in, so a leg of 3/16 in is too small.
+    browser = sign_in(inspector)
+    answer = browser.post(page(welded), filled(leg_a="3/16", leg_b="1/4", result="", preview="1"))
+    assert answer.status_code == 200
+    assert "This entry would show 1 finding." in answer.text
+    assert "Leg 3/16 in, at least 7/32 in" in answer.text
+    assert not Examination.objects.exists()
+
+
+def test_an_entry_within_its_limits_says_so_before_it_is_recorded(
+    welded: Joint, inspector: User, sign_in: SignIn
+) -> None:
+    answer = sign_in(inspector).post(page(welded), filled(leg_a="1/4", leg_b="1/4", preview="1"))
+    assert "Nothing in this entry is out of its limits." in answer.text
+
+
+def test_what_cannot_be_read_is_said_while_it_is_typed(welded: Joint, inspector: User, sign_in: SignIn) -> None:
+    answer = sign_in(inspector).post(page(welded), filled(leg_a="a quarter", by="", preview="1"))
+    assert "Leg A (in): &quot;a quarter&quot; is not a length" in answer.text
+    assert "missing" not in answer.text  # what is still empty is not at fault yet
+    assert not Examination.objects.exists()
+
+
+def test_shows_the_limits_of_imperfections_for_the_method(welded: Joint, inspector: User, sign_in: SignIn) -> None:
+    # ASME B31.3 Table 341.3.2, fillet in Normal service: undercut H, reinforcement L; no radiographic criterion but
+    # crack, lack of fusion and undercut.
+    browser = sign_in(inspector)
+    seen, filmed = browser.get(page(welded)).text, browser.get(page(welded, "RT")).text
+    assert "Reinforcement or protrusion" in seen and "Reinforcement or protrusion" not in filmed
+    assert "Lack of fusion" in filmed and "Incomplete penetration" not in filmed
+
+
+def test_a_verdict_that_differs_from_the_table_is_noted_and_counts(
+    welded: Joint, inspector: User, sign_in: SignIn
+) -> None:
+    browser = sign_in(inspector)
+    assert browser.post(page(welded), filled(indications="crack at 4:30")).status_code == 303
+    welded.refresh_from_db()
+    assert (welded.state, welded.stops, welded.notes) == ("accepted", 0, 1)
+    card = browser.get(f"/jobs/{welded.job.code}/joints/{welded.id}/").text
+    assert "accepted the weld, and crack at 4:30 is over the table" in card

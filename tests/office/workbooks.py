@@ -277,6 +277,7 @@ FINDING_SWITCHES: dict[str, tuple[str, int, str, object]] = {
     "stops-stacked": ("Passes", _pass(1, 2), "start", "12"),
     "leg-too-small": ("Examinations", _examination(1, "VT"), "leg A", "1/8"),
     "undercut-too-deep": ("Examinations", _examination(1, "VT"), "undercut", "1/16"),
+    "verdict-differs": ("Examinations", _examination(3, "RT"), "indications", "slag at 4, 1 in long"),
     "examination-due": ("Examinations", _examination(1, "VT"), "result", "re-shoot"),
     "examination-rejected": ("Examinations", _examination(3, "RT"), "result", "rejected"),
     "examiner-not-certified": ("Examiners", row_of("Examiners", method="VT"), "valid until", D(2026, 8, 1)),

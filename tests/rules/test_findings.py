@@ -131,6 +131,10 @@ ON: dict[str, tuple[str, Callable[[], JointFacts]]] = {
         "undercut-too-deep",
         lambda: released(examinations=(examination(undercut_mm=D("0.8")),)),
     ),
+    "an indication over the table that was accepted": (
+        "verdict-differs",
+        lambda: released(examinations=(examination(indications="crack at 4:30"),)),
+    ),
     "an examination not made": (
         "examination-due",
         lambda: released(exam_rules=(VT_RULE, replace(VT_RULE, method="PT"))),

@@ -1,0 +1,246 @@
+"""What an examiner writes of a weld, read where it is written plainly, and held against the acceptance table."""
+
+import re
+from dataclasses import dataclass
+from decimal import Decimal
+from functools import lru_cache
+
+from rules.acceptance import letter, service_of, table_source, weld_of
+from rules.case import Case, found
+from rules.examination import judged_wall
+from rules.facts import ExaminationFacts, JobFacts, JointFacts
+from rules.finding import Finding
+from rules.imperfections import Judgement, judge
+from rules.source import Source
+from rules.tables import table
+from rules.units import UnitError, parse_clock, parse_length
+
+LABELS = {
+    "crack": "Crack",
+    "lack-of-fusion": "Lack of fusion",
+    "incomplete-penetration": "Incomplete penetration",
+    "porosity": "Porosity",
+    "linear": "Slag, tungsten or other elongated indication",
+    "undercut": "Undercut",
+    "surface-porosity": "Surface porosity or exposed slag",
+    "finish": "Surface finish",
+    "concave-root": "Concave root or burn-through",
+    "reinforcement": "Reinforcement or protrusion",
+}
+# How the trade writes each; the longer words come before those that they begin with.
+_WORDS = {
+    "cracks": "crack",
+    "crack": "crack",
+    "lack of fusion": "lack-of-fusion",
+    "incomplete fusion": "lack-of-fusion",
+    "incomplete penetration": "incomplete-penetration",
+    "lack of penetration": "incomplete-penetration",
+    "surface porosity": "surface-porosity",
+    "surface pore": "surface-porosity",
+    "exposed slag": "surface-porosity",
+    "porosity": "porosity",
+    "pores": "porosity",
+    "pore": "porosity",
+    "elongated indication": "linear",
+    "linear indication": "linear",
+    "slag inclusion": "linear",
+    "slag": "linear",
+    "tungsten inclusion": "linear",
+    "tungsten": "linear",
+    "undercut": "undercut",
+    "concave root": "concave-root",
+    "root concavity": "concave-root",
+    "burn-through": "concave-root",
+    "reinforcement": "reinforcement",
+    "protrusion": "reinforcement",
+}
+_SAID = {kind: next(word for word, named in _WORDS.items() if named == kind) for kind in _WORDS.values()} | {
+    "crack": "crack",
+    "porosity": "porosity",
+    "linear": "slag",
+}
+_SIDES = {"long": "length", "wide": "width", "deep": "depth", "high": "depth", "thick": "depth"}
+_KIND = re.compile("|".join(_WORDS), re.IGNORECASE)
+_PLACE = re.compile(r"(?:at|from)\s+(?P<place>\d{1,2}(?::\d\d|\.\d+)?)(?:\s*o'?clock)?", re.IGNORECASE)
+_UNTIL = re.compile(r"to\s+(?P<until>\d{1,2}(?::\d\d|\.\d+)?)(?:\s*o'?clock)?", re.IGNORECASE)
+_SIZE = re.compile(
+    r"(?P<size>[0-9][0-9./ -]*(?:\s*(?:mm|cm|inches|inch|in\b|\"))?)\s*(?P<side>long|wide|deep|high|thick)?\b",
+    re.IGNORECASE,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Indication:
+    """One imperfection as written; what is not written is None.
+
+    degrees   its place on the dial, clockwise from 12, of its beginning
+    depth_mm  depth or height, or the size of a pore; of a concave root the total thickness
+    """
+
+    text: str
+    kind: str
+    degrees: Decimal | None = None
+    depth_mm: Decimal | None = None
+    length_mm: Decimal | None = None
+    width_mm: Decimal | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """What could be read of a text, and the parts that stay words and are not judged."""
+
+    indications: tuple[Indication, ...]
+    words: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Limit:
+    """What the acceptance table says of one imperfection in this weld, as a person reads it."""
+
+    kind: str
+    label: str
+    word: str  # how an examiner begins to write it
+    steps: tuple[str, ...]
+    source: Source
+
+
+@lru_cache(maxsize=4096)
+def read(text: str, units: str) -> Reading:
+    """Read indications: parts divided by semicolons or new lines, each `undercut 1/32 in at 6, 1 in long`.
+
+    A part is judged only if all of it is understood: an imperfection's name, then places (`at 4:30`, `from 4 to 5`)
+    and sizes (`1 mm`, `6 mm long`, `1 mm wide`, `1/32 in deep`), in any order; a size without `long`, `wide` or `deep`
+    is a depth, of an elongated indication its length. Anything else stays words: `no cracks` is not a crack.
+    """
+    read_here: list[Indication] = []
+    words: list[str] = []
+    for part in re.split(r"[;\n]+", text):
+        plain = " ".join(part.split()).strip(" .,")
+        if not plain:
+            continue
+        one = _indication(plain, units)
+        if one:
+            read_here.append(one)
+        else:
+            words.append(plain)
+    return Reading(tuple(read_here), tuple(words))
+
+
+def _indication(plain: str, units: str) -> Indication | None:
+    named = _KIND.match(plain)
+    if not named or (named.end() < len(plain) and plain[named.end()].isalpha()):
+        return None
+    kind = _WORDS[named[0].lower()]
+    told: dict[str, Decimal] = {}
+    rest = plain[named.end() :].strip(" ,:")
+    while rest:
+        taken = _take(rest, kind, units, told)
+        if not taken:
+            return None
+        rest = rest[taken:].strip(" ,")
+    sizes = {f"{side}_mm": told[side] for side in ("depth", "length", "width") if side in told}
+    return Indication(plain, kind, told.get("degrees"), **sizes)
+
+
+def _take(rest: str, kind: str, units: str, told: dict[str, Decimal]) -> int:
+    """Take one place or size off the front of the text: the number of characters taken, 0 if it is not understood."""
+    try:
+        if place := _PLACE.match(rest):
+            told.setdefault("degrees", parse_clock(place["place"]))
+            return place.end()
+        if until := _UNTIL.match(rest):
+            parse_clock(until["until"])
+            return until.end() if "degrees" in told else 0
+        if size := _SIZE.match(rest):
+            bare = "length" if kind == "linear" else "depth"
+            side = _SIDES[size["side"].lower()] if size["side"] else bare
+            if side in told:
+                return 0
+            told[side] = parse_length(size["size"].strip(), units)
+            return size.end()
+    except UnitError:
+        return 0
+    return 0
+
+
+def judged_indication(one: Indication, joint: JointFacts, job: JobFacts) -> Judgement:
+    """Hold one indication against the table: by the job's units, the joint's service and kind, and its wall."""
+    service, weld = service_of(joint.service, joint.severe_cyclic), weld_of(joint.kind)
+    symbol = letter(service, weld, one.kind)
+    if symbol == "A" and one.depth_mm is None and one.length_mm is None:
+        # A criterion of zero needs no measure: what is there is too much.
+        named = judge(symbol, one.kind, judged_wall(joint, job.units), job.units)
+        return Judgement(named.limit_mm, False if named.limit_mm == 0 else None, named.steps, named.notes)
+    length = one.length_mm
+    measured = one.depth_mm if one.depth_mm is not None else length if symbol == "A" else None
+    return judge(
+        symbol,
+        one.kind,
+        judged_wall(joint, job.units),
+        job.units,
+        measured=measured,
+        length=length,
+        width=one.width_mm,
+    )
+
+
+def limits(joint: JointFacts, job: JobFacts, method: str) -> list[Limit]:
+    """What the table says of each imperfection that this method (VT or RT) looks for; empty for other codes."""
+    column = {"VT": "visual", "RT": "radiography"}.get(method)
+    if column is None or not _is_b31_3(job):
+        return []
+    service, weld = service_of(joint.service, joint.severe_cyclic), weld_of(joint.kind)
+    source, wall = table_source(service, job.edition), judged_wall(joint, job.units)
+    told = []
+    for row in table("acceptance_methods_b31_3").rows:
+        symbol = letter(service, weld, row["kind"]) if row[column] else ""
+        if symbol:
+            held = judge(symbol, row["kind"], wall, job.units)
+            words = (_SAID.get(row["kind"], ""), (*held.steps, *held.notes), source)
+            told.append(Limit(row["kind"], LABELS[row["kind"]], *words))
+    return told
+
+
+def findings(case: Case) -> list[Finding]:
+    """Where the examiner's verdict and the table's differ: a note, as the examiner's is the one that counts."""
+    if not _is_b31_3(case.job):
+        return []
+    return [note for one in case.examinations if one.indications for note in _differing(case, one)]
+
+
+def _differing(case: Case, one: ExaminationFacts) -> list[Finding]:
+    reading = read(one.indications, case.job.units)
+    held = [(seen, judged_indication(seen, case.joint, case.job)) for seen in reading.indications]
+    over = [(seen, verdict) for seen, verdict in held if verdict.accepted is False]
+    if one.result == "accepted" and over:
+        return [_note(case, one, seen.text, verdict, "is over the table's limit") for seen, verdict in over]
+    within = bool(held) and not reading.words and all(verdict.accepted for _, verdict in held)
+    if one.result == "rejected" and within:
+        seen, verdict = held[0]
+        return [_note(case, one, one.indications, verdict, "lies within the table's limit")]
+    return []
+
+
+def _note(case: Case, one: ExaminationFacts, seen: str, verdict: Judgement, how: str) -> Finding:
+    service = service_of(case.joint.service, case.joint.severe_cyclic)
+    source = table_source(service, case.job.edition)
+    told = (
+        f"{one.method} of {one.done_on} by {one.by} {one.result} the weld, and {seen} {how} ({source}); "
+        "the examiner's verdict counts."
+    )
+    return found(
+        case,
+        "verdict-differs",
+        told,
+        source,
+        attempt=one.attempt,
+        record=one.id,
+        measured=seen[:80],
+        limit=verdict.steps[0] if verdict.steps else "",
+        subject=one.method,
+        steps=(*verdict.steps, *verdict.notes),
+    )
+
+
+def _is_b31_3(job: JobFacts) -> bool:
+    return job.construction_code.upper().removeprefix("ASME").strip() == "B31.3"

@@ -1,0 +1,129 @@
+"""Indications as examiners write them, and the acceptance table that they are held against."""
+
+from dataclasses import replace
+from decimal import Decimal as D
+from typing import Any
+
+import pytest
+
+from rules.indications import judged_indication, limits, read
+from rules.judge import findings
+from rules.units import SI, US
+from tests.rules.cast import JOB, SI_JOB, examination, people, released
+
+# Tw of NPS 2 Schedule 80: 5.54 mm (0.218 in), ASME B36.10M.
+TWO_INCH: dict[str, Any] = {"nps": "2", "schedule": "80", "od_mm": D("60.3"), "wall_mm": D("5.54")}
+
+
+@pytest.mark.parametrize(
+    ("text", "kind", "degrees", "sizes"),
+    [
+        ("Undercut 1/32 in at 6, 1 in long", "undercut", 180, (D("0.79375"), D("25.4"), None)),
+        ("slag at 4:30, 1-1/4 in long, 1/16 in wide", "linear", 135, (None, D("31.75"), D("1.5875"))),
+        ("Tungsten 3 mm at 12", "linear", 0, (None, D(3), None)),
+        ("pore 1.5 mm", "porosity", None, (D("1.5"), None, None)),
+        ("surface porosity from 4 to 5", "surface-porosity", 120, (None, None, None)),
+        ("incomplete penetration 0.5 mm deep, 20 mm long at 9 o'clock", "incomplete-penetration", 270, (D("0.5"), D(20), None)),
+        ("lack of fusion", "lack-of-fusion", None, (None, None, None)),
+    ],
+)  # fmt: skip
+def test_reads_what_is_written_plainly(
+    text: str, kind: str, degrees: int | None, sizes: tuple[D | None, D | None, D | None]
+) -> None:
+    (one,) = read(text, US).indications
+    assert (one.kind, one.degrees) == (kind, degrees)
+    assert (one.depth_mm, one.length_mm, one.width_mm) == sizes
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "no cracks",
+        "cracked",
+        "undercut within limits",
+        "slag at 13",
+        "porosity, see film 3",
+        "undercuts",
+        "crack?",
+        "ok",
+    ],
+)
+def test_leaves_as_words_what_it_does_not_understand_wholly(text: str) -> None:
+    assert read(text, US).indications == ()
+    assert read(text, US).words == (text,)
+
+
+def test_reads_parts_by_line_and_semicolon_and_keeps_the_rest() -> None:
+    reading = read("crack at 3; looks old\nundercut 0.4", SI)
+    assert [one.kind for one in reading.indications] == ["crack", "undercut"]
+    assert reading.words == ("looks old",)
+
+
+@pytest.mark.parametrize(
+    ("kind", "text", "accepted"),
+    [
+        # ASME B31.3-2018 Table 341.3.2, Normal: girth crack A (none), incomplete penetration B (1 mm and 0.2 Tw =
+        # 1.108 mm, 38 mm cumulative), linear G (2 Tw = 11.08 mm long; 3 mm and Tw/2 = 2.77 mm wide), undercut H
+        # (1 mm and Tw/4 = 1.385 mm), reinforcement L (1.5 mm up to 6 mm).
+        ("butt", "crack", False),
+        ("butt", "incomplete penetration 1 mm deep, 38 mm long", True),
+        ("butt", "incomplete penetration 1.05 mm deep", False),
+        ("butt", "incomplete penetration 0.5 mm deep, 39 mm long", False),
+        ("butt", "slag 11 mm long, 2.7 mm wide", True),
+        ("butt", "slag 11.1 mm long", False),
+        ("butt", "slag 5 mm long, 2.8 mm wide", False),
+        ("butt", "undercut 1 mm", True),
+        ("butt", "undercut 1.01 mm", False),
+        ("butt", "reinforcement 1.5 mm", True),
+        ("butt", "reinforcement 1.6 mm", False),
+        ("butt", "concave root 5.54 mm thick", True),
+        ("butt", "concave root 5.5 mm thick", False),
+        # A fillet: incomplete penetration and linear indications are not evaluated.
+        ("socket", "incomplete penetration 2 mm deep", None),
+        ("socket", "slag 30 mm long", None),
+        ("socket", "lack of fusion 2 mm long", False),
+        # Porosity is judged by the charts of BPVC Section VIII Division 1 Appendix 4, which are not here.
+        ("butt", "porosity 4 mm", None),
+        # No measure, and a criterion that needs one: not judged.
+        ("butt", "undercut at 6", None),
+    ],
+)
+def test_holds_an_indication_against_the_acceptance_table(kind: str, text: str, accepted: bool | None) -> None:
+    joint = released(kind=kind, **TWO_INCH)
+    (one,) = read(text, SI).indications
+    assert judged_indication(one, joint, SI_JOB).accepted is accepted
+
+
+def test_surface_porosity_is_judged_in_thin_welds_only() -> None:
+    # ASME B31.3-2018 Table 341.3.2 note 5: welds up to 5 mm nominal thickness.
+    (one,) = read("surface porosity at 3", SI).indications
+    assert judged_indication(one, released(kind="butt", **TWO_INCH), SI_JOB).accepted is None
+    thin = released(kind="butt", **TWO_INCH | {"wall_mm": D("3.91"), "schedule": ""})
+    assert judged_indication(one, thin, SI_JOB).accepted is False
+
+
+def test_lists_what_each_method_looks_for() -> None:
+    # ASME B31.3-2018 Table 341.3.2, columns of examination methods.
+    butt = released(kind="butt")
+    filmed = [one.kind for one in limits(butt, JOB, "RT")]
+    seen = [one.kind for one in limits(butt, JOB, "VT")]
+    assert "porosity" in filmed and "porosity" not in seen
+    assert "reinforcement" in seen and "reinforcement" not in filmed
+    assert limits(butt, JOB, "PT") == []
+    assert limits(butt, replace(JOB, construction_code="B31.1"), "VT") == []
+
+
+def _codes(**look: object) -> list[str]:
+    return [one.code for one in findings(released(examinations=(examination(**look),)), JOB, people())]
+
+
+def test_notes_where_the_examiner_and_the_table_differ() -> None:
+    assert _codes(indications="crack at 3") == ["verdict-differs"]
+    assert _codes(indications="no cracks") == []
+    assert _codes(indications="undercut 1/64 in at 6") == []
+
+
+def test_notes_a_reject_of_what_the_table_allows_unless_words_say_more() -> None:
+    assert _codes(result="rejected", indications="undercut 1/64 in at 6") == ["examination-rejected", "verdict-differs"]
+    assert _codes(result="rejected", indications="undercut 1/64 in at 6; arc strike beside") == ["examination-rejected"]
+    assert _codes(result="rejected", indications="crack at 3") == ["examination-rejected"]
