@@ -8,6 +8,7 @@ from rules.codes import SEVERITY
 from rules.facts import ExaminationFacts, FitUpFacts, JobFacts, JointFacts, PassFacts
 from rules.finding import Derived, Finding
 from rules.source import Source
+from rules.specification import Owners, owners_of
 from rules.state import WITHDRAWN, derive, fit_up_of, is_welded
 
 
@@ -20,6 +21,7 @@ class Case:
     passes         of the live attempts
     examinations   of the current attempt
     base_welded    whether the weld that the live repairs mend was completed
+    owners         the owner's limits on this joint
     """
 
     joint: JointFacts
@@ -30,6 +32,7 @@ class Case:
     passes: Sequence[PassFacts]
     examinations: Sequence[ExaminationFacts]
     base_welded: bool
+    owners: Owners
 
     @property
     def begun(self) -> bool:
@@ -43,7 +46,8 @@ def open_case(joint: JointFacts, job: JobFacts) -> Case:
     attempts = derived.attempts
     if len(attempts) == 1:
         welded = is_welded(joint.passes, joint.examinations) if joint.passes or joint.examinations else False
-        return Case(joint, job, derived, attempts, fit_up_of(joint, attempts), joint.passes, joint.examinations, welded)
+        fit_up, owners = fit_up_of(joint, attempts), owners_of(joint, job)
+        return Case(joint, job, derived, attempts, fit_up, joint.passes, joint.examinations, welded, owners)
     current = live(attempts)
     base_passes = [one for one in joint.passes if one.attempt == current[0]]
     base_examinations = [one for one in joint.examinations if one.attempt == current[0]]
@@ -56,6 +60,7 @@ def open_case(joint: JointFacts, job: JobFacts) -> Case:
         passes=[one for one in joint.passes if one.attempt in current],
         examinations=[one for one in joint.examinations if one.attempt == derived.attempt],
         base_welded=is_welded(base_passes, base_examinations),
+        owners=owners_of(joint, job),
     )
 
 

@@ -1,65 +1,83 @@
 """What an examination must show: legs and undercut against their limits, results still due, certified examiners."""
 
 from collections.abc import Mapping
+from dataclasses import replace
 from decimal import ROUND_FLOOR, Decimal
 
-from rules.acceptance import service_of, undercut_limit, weld_of
+from rules.acceptance import FILLET_KINDS, service_of, undercut_limit, weld_of
 from rules.case import Case, found
 from rules.codes import SEVERITY
 from rules.facts import ExaminationFacts, ExaminerFacts, JobFacts, JointFacts, People
 from rules.fillet import flange_leg, socket_leg, socket_wall
 from rules.finding import Finding, Requirement
-from rules.limits import between
+from rules.limits import within
 from rules.pipe import UnknownSize, pipe
 from rules.source import Source, Verdict
-from rules.units import US, plain
+from rules.specification import GROOVES, Bound, Owners, exam_rules, governing, owners_of
+from rules.units import LEAST, US, plain, show_length, show_limit
 
 LEG = ["least", ["field", "leg_a_mm"], ["field", "leg_b_mm"]]
+ON_FILM = "gap-on-film"
 _ALIKE_MM = Decimal("0.06")
 _HUNDREDTH_MM, _THOUSANDTH_IN = Decimal("0.01"), Decimal("0.0254")
 
 
 def requirements(joint: JointFacts, job: JobFacts) -> list[Requirement]:
-    """The leg and the undercut that a visual examination of this joint is held against."""
-    asked = []
-    if leg := required_leg(joint, job):
-        term = LEG
-        asked.append(
-            between(
-                "leg",
-                "leg-too-small",
-                "examination",
-                term,
-                leg.value,
-                None,
-                "mm",
-                leg.source,
-                "Leg",
-                job.units,
-                steps=(*leg.steps, *leg.notes),
-                rounded=True,
-            )
-        )
-    depth = allowed_undercut(joint, job)
-    if depth and depth.value is not None:
-        shown = _floor(depth.value, job.units)
-        asked.append(
-            between(
-                "undercut",
-                "undercut-too-deep",
-                "examination",
-                ["field", "undercut_mm"],
-                None,
-                depth.value,
-                "mm",
-                depth.source,
-                "Undercut",
-                job.units,
-                steps=(*depth.steps, *depth.notes),
-                shown_greatest=shown,
-            )
-        )
+    """The leg, the undercut and the gap after welding that examinations of this joint are held against."""
+    owners = owners_of(joint, job)
+    asked = [*_leg(joint, job, owners), *_undercut(joint, job, owners), *on_film(joint.kind, job.units, owners)]
     return asked
+
+
+def _leg(joint: JointFacts, job: JobFacts, owners: Owners) -> list[Requirement]:
+    leg = governing_leg(joint, job)
+    if leg is None:
+        return []
+    is_computed = leg.source.state != "owner"
+    return [within("leg", "leg-too-small", "examination", LEG, leg, None, "mm", "Leg", job.units, rounded=is_computed)]
+
+
+def governing_leg(joint: JointFacts, job: JobFacts) -> Bound | None:
+    """The smallest leg of this joint: the code's, the owner's, or the stricter of both; None where neither says one."""
+    owners = owners_of(joint, job)
+    verdict = required_leg(joint, job)
+    code = None
+    if verdict:
+        text = show_limit(verdict.value, LEAST, job.units)
+        code = Bound(verdict.value, verdict.source, (*verdict.steps, *verdict.notes), text)
+    return governing(owners, "leg min", code, job.units) if joint.kind in FILLET_KINDS else code
+
+
+def _undercut(joint: JointFacts, job: JobFacts, owners: Owners) -> list[Requirement]:
+    depth = allowed_undercut(joint, job)
+    code = None
+    if depth and depth.value is not None:
+        text = show_length(_floor(depth.value, job.units), job.units)
+        code = Bound(depth.value, depth.source, (*depth.steps, *depth.notes), text)
+    most = governing(owners, "undercut max", code, job.units)
+    if most is None:
+        return []
+    shown = most.value if most.source.state == "owner" else _floor(most.value, job.units)
+    term = ["field", "undercut_mm"]
+    return [
+        within(
+            "undercut", "undercut-too-deep", "examination", term, None, most, "mm", "Undercut", job.units,
+            shown_greatest=shown,
+        )
+    ]  # fmt: skip
+
+
+def on_film(kind: str, units: str, owners: Owners) -> list[Requirement]:
+    """The gap after welding, read on the film: no code limits it, so it is asked only where the owner does."""
+    least, greatest = (governing(owners, f"gap on film {end}", None, units) for end in ("min", "max"))
+    if not least and not greatest:
+        return []
+    requirement = within(
+        ON_FILM, "gap-out-of-range", "examination", ["field", "gap_on_film_mm"], least, greatest, "mm",
+        "Root opening on film" if kind in GROOVES else "Gap on film", units,
+        steps=("no code limits the gap after welding",),
+    )  # fmt: skip
+    return [replace(requirement, args={**requirement.args, "remedy": "Remedy: cut out and weld anew."})]
 
 
 def required_leg(joint: JointFacts, job: JobFacts) -> Verdict[Decimal] | None:
@@ -104,9 +122,10 @@ def due(case: Case) -> list[Finding]:
     """One finding for each method that the plan asks of every such joint and that has no result yet."""
     findings = []
     for method in case.derived.due:
-        rule = next(one for one in case.joint.exam_rules if one.method == method)
-        told = f"{method} of this {case.joint.kind} weld is due: the plan {rule.plan} asks for it on every one."
-        source = Source(f"exam plan {rule.plan}", clause=f"{method} {plain(rule.share_percent)} %")
+        rule = next(one for one in exam_rules(case.joint, case.owners) if one.method == method)
+        who = rule.asked_by or f"the plan {rule.plan}"
+        told = f"{method} of this {case.joint.kind} weld is due: {who} asks for it on every one."
+        source = Source(rule.asked_by or f"exam plan {rule.plan}", clause=f"{method} {plain(rule.share_percent)} %")
         findings.append(found(case, "examination-due", told, source, measured="none", limit=method, subject=method))
     return findings
 

@@ -13,6 +13,19 @@ from decimal import Decimal
 
 
 @dataclass(frozen=True, slots=True)
+class SpecificationFacts:
+    """One limit of the owner's specification, by its name in `rules.specification.LIMITS`."""
+
+    limit: str
+    value: Decimal
+    specification: str  # "PS-110", as the engineer typed it
+    clause: str  # "6.3"
+    mode: str = "tightened"  # tightened: the stricter governs; replaced: the owner's does
+    joint_kind: str = ""  # empty: every kind; groove: butt, branch and olet
+    service: str = ""  # fluid service, or Severe cyclic; empty: every one
+
+
+@dataclass(frozen=True, slots=True)
 class JobFacts:
     """The job's settings that rules depend on, and the day to judge on."""
 
@@ -22,7 +35,8 @@ class JobFacts:
     edition: str
     recording: str  # joint, pass, parameters
     as_of: date
-    repairs_max: int | None = None  # owner's or job's limit; no code limits it
+    repairs_max: int | None = None  # job's own limit; no code limits it
+    specification: tuple[SpecificationFacts, ...] = ()  # the owner's limits; withdrawn ones are left out
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,6 +167,7 @@ class ExamRuleFacts:
     share_percent: Decimal
     acceptance: str = ""
     stage: str = "final"  # final, or another stage by its name
+    asked_by: str = ""  # the owner's specification, where the share is the owner's
 
 
 @dataclass(slots=True)

@@ -27,6 +27,7 @@ class Requirement:
     severity     stop, correct, note
     text_id      the sentence's key; args fill it
     source, steps  where the figure comes from and how it was computed
+    sources      by bound, where the least and the greatest are not of one source
     version      of the record's form; valid_until the day from which it must be asked again
     """
 
@@ -45,6 +46,11 @@ class Requirement:
     steps: tuple[str, ...] = ()
     version: int = 1
     valid_until: date | None = None
+    sources: Mapping[str, Source] = field(default_factory=dict)
+
+    def source_of(self, bound: str) -> Source:
+        """Where the least or the greatest comes from."""
+        return self.sources.get(bound, self.source)
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,4 +1,4 @@
-"""What a fit-up must show: the gap, squareness from four readings, and high-low, within the procedure."""
+"""What a fit-up must show: gap, squareness from four readings and high-low, within procedure and specification."""
 
 from decimal import Decimal
 from typing import Any
@@ -7,65 +7,81 @@ from rules.case import Case, found
 from rules.compare import departs
 from rules.facts import FitUpFacts, HeatFacts, JobFacts, JointFacts, ProcedureFacts
 from rules.finding import NOTE, Finding, Requirement
-from rules.limits import between
+from rules.limits import within
 from rules.source import Source
-from rules.units import US
+from rules.specification import GROOVES, NOTHING, Bound, Owners, governing, owners_of
+from rules.units import US, show_length
 
 _LEAST, _GREATEST = ["least", ["each", "gaps_mm"]], ["greatest", ["each", "gaps_mm"]]
 # "With four readings the gap is the least": a gap that was typed stands, else the least reading.
 LEAST_GAP = ["first", ["field", "gap_mm"], _LEAST]
 GREATEST_GAP = _GREATEST
 SQUARENESS = ["first", ["field", "squareness_mm"], ["minus", _GREATEST, _LEAST]]
-GROOVES = frozenset({"butt", "branch", "olet"})
+
+_OTHERS: tuple[tuple[str, str, str, str, Any, str], ...] = (
+    ("squareness", "squareness-out-of-range", "squareness max", "squareness_max_mm", SQUARENESS, "Squareness"),
+    ("high-low", "high-low-out-of-range", "high-low max", "high_low_max_mm", ["field", "high_low_mm"], "High-low"),
+)
 
 
 def requirements(joint: JointFacts, job: JobFacts) -> list[Requirement]:
-    """The limits that the procedure sets on the fit-up of this joint; without one, the code's figure as a note."""
-    return limits(joint.kind, joint.procedure, job.units)
+    """The limits that procedure and owner set on the fit-up of this joint; with neither, the code's as a note."""
+    return limits(joint.kind, joint.procedure, job.units, owners_of(joint, job))
 
 
-def limits(kind: str, procedure: ProcedureFacts | None, units: str) -> list[Requirement]:
-    """The fit-up limits for a kind of joint under a procedure."""
-    asked: list[Requirement] = []
-    source = wps(procedure)
-    label = "Root opening" if kind in GROOVES else "Gap"
-    least, greatest = (procedure.gap_min_mm, procedure.gap_max_mm) if procedure else (None, None)
-    if least is not None or greatest is not None:
-        asked.append(_of_fit_up("gap", "gap-out-of-range", LEAST_GAP, least, greatest, source, label, units, procedure))
-    if greatest is not None:
-        most, widest = greatest, f"Greatest {label.lower()}"
-        asked.append(
-            _of_fit_up("gap:greatest", "gap-out-of-range", GREATEST_GAP, None, most, source, widest, units, procedure)
-        )
-    if least is None and greatest is None and kind == "socket":
-        asked.append(codes_gap(units))
-    if procedure and procedure.squareness_max_mm is not None:
-        most = procedure.squareness_max_mm
-        asked.append(
-            _of_fit_up(
-                "squareness",
-                "squareness-out-of-range",
-                SQUARENESS,
-                None,
-                most,
-                source,
-                "Squareness",
-                units,
-                procedure,
-            )
-        )
-    if procedure and procedure.high_low_max_mm is not None:
-        most = procedure.high_low_max_mm
-        term = ["field", "high_low_mm"]
-        asked.append(
-            _of_fit_up("high-low", "high-low-out-of-range", term, None, most, source, "High-low", units, procedure)
-        )
+def limits(kind: str, procedure: ProcedureFacts | None, units: str, owners: Owners = NOTHING) -> list[Requirement]:
+    """The fit-up limits for a kind of joint under a procedure and the owner's specification."""
+    subject = procedure.number if procedure else ""
+    asked = gap_limits(kind, procedure, units, owners)
+    for id, code, name, field, term, label in _OTHERS:
+        most = governing(owners, name, of_wps(procedure, field), units)
+        if most:
+            asked.append(within(id, code, "fit-up", term, None, most, "mm", label, units, subject=subject))
     return asked
+
+
+def gap_limits(kind: str, procedure: ProcedureFacts | None, units: str, owners: Owners = NOTHING) -> list[Requirement]:
+    """The gap before welding: its least and greatest, and the greatest again for the widest of several readings."""
+    label = "Root opening" if kind in GROOVES else "Gap"
+    least = governing(owners, "gap min", of_wps(procedure, "gap_min_mm"), units)
+    greatest = governing(owners, "gap max", of_wps(procedure, "gap_max_mm"), units)
+    if not least and not greatest:
+        return [codes_gap(units)] if kind == "socket" else []
+    subject, code = procedure.number if procedure else "", "gap-out-of-range"
+    beside = _beside_the_code(kind, owners, units)
+    asked = [
+        within("gap", code, "fit-up", LEAST_GAP, least, greatest, "mm", label, units, steps=beside, subject=subject)
+    ]
+    if greatest:
+        widest = f"Greatest {label.lower()}"
+        asked.append(
+            within(
+                "gap:greatest", code, "fit-up", GREATEST_GAP, None, greatest, "mm", widest, units, steps=beside,
+                subject=subject,
+            )
+        )  # fmt: skip
+    return asked
+
+
+def _beside_the_code(kind: str, owners: Owners, units: str) -> tuple[str, ...]:
+    """The code's approximate figure and the owner's, side by side, where the owner limits a socket's gap."""
+    rows = [owners.limits[name] for name in ("gap min", "gap max") if name in owners.limits]
+    if kind != "socket" or not rows:
+        return ()
+    words = {"gap min": "at least", "gap max": "at most"}
+    owner = ", ".join(f"{words[row.limit]} {show_length(row.value, units)}" for row in rows)
+    return (f"gap before welding, code: {_codes_figure(units)}; owner: {owner}",)
+
+
+def of_wps(procedure: ProcedureFacts | None, field: str) -> Bound | None:
+    """The bound that a field of the procedure sets, None where it sets none."""
+    value = getattr(procedure, field, None)
+    return None if value is None else Bound(Decimal(value), wps(procedure))
 
 
 def codes_gap(units: str) -> Requirement:
     """The code's own figure for a socket gap, to know: it is approximate, and nothing is judged by it."""
-    figure = "about 1/16 in" if units == US else "about 1.5 mm"
+    figure = _codes_figure(units)
     return Requirement(
         id="gap",
         code="gap-out-of-range",
@@ -80,6 +96,10 @@ def codes_gap(units: str) -> Requirement:
         args={"label": "Gap", "unit": "in" if units == US else "mm", "figure": figure, "subject": ""},
         steps=(f"the procedure sets no limit; the code's figure before welding is {figure}",),
     )
+
+
+def _codes_figure(units: str) -> str:
+    return "about 1/16 in" if units == US else "about 1.5 mm"
 
 
 def squareness(readings: dict[str, Decimal]) -> Decimal | None:
@@ -170,19 +190,3 @@ def _plan(
 def wps(procedure: ProcedureFacts | None) -> Source:
     """The procedure as the source of a limit: `WPS W-11`."""
     return Source(f"WPS {procedure.number}" if procedure else "WPS")
-
-
-def _of_fit_up(
-    id: str,
-    code: str,
-    term: Any,
-    least: Decimal | None,
-    greatest: Decimal | None,
-    source: Source,
-    label: str,
-    units: str,
-    procedure: ProcedureFacts | None,
-    steps: tuple[str, ...] = (),
-) -> Requirement:
-    subject = procedure.number if procedure else ""
-    return between(id, code, "fit-up", term, least, greatest, "mm", source, label, units, steps=steps, subject=subject)

@@ -11,6 +11,7 @@ from rules.persons import WhoMayWeld, who_may_weld
 from rules.procedure import outside_of
 from rules.ranges import qualification_range
 from rules.remember import Remembered
+from rules.specification import owners_of
 from rules.state import PLANNED
 
 __all__ = [
@@ -35,7 +36,7 @@ def requirements(joint: JointFacts, job: JobFacts, people: People | None = None)
             asked.append(fit_up.heat_read(side, heat))
     if joint.revision:
         asked.append(fit_up.revision(joint.revision))
-    asked += passes.requirements(joint.procedure, job.units, job.recording)
+    asked += passes.requirements(joint.procedure, job.units, job.recording, owners_of(joint, job))
     asked += examination.requirements(joint, job)
     if people:
         asked += persons.requirements(joint, job, people)
@@ -77,7 +78,7 @@ def _fit_up(case: Case) -> list[Finding]:
     """The fit-up against the procedure's limits and the plan."""
     joint, one = case.joint, case.fit_up
     assert one is not None
-    key = (joint.kind, case.job.units)
+    key = (joint.kind, case.job.units, case.owners)
     owner = joint.procedure or _NO_PROCEDURE
     held = _fit_up_held.get(owner, key, _held_fit_up, joint, case.job)
     # One finding a code: a gap too wide all round departs by its least and by its greatest reading.
@@ -93,11 +94,13 @@ def _held_fit_up(joint: JointFacts, job: JobFacts) -> Held:
 def _examinations(case: Case, people: People) -> list[Finding]:
     """Measurements of the current attempt against their limits, rejects, and who examined."""
     found_here: list[Finding] = []
-    # A weld touched up and measured again is judged by the last measurement.
-    if measured := next((one for one in reversed(case.examinations) if _measures(one)), None):
-        held = _held_examination(case.joint, case.job)
-        departures = [(asked, departure) for asked, hold in held if (departure := hold(measured))]
-        found_here += [out_of(case, asked, departure, measured) for asked, departure in departures]
+    # A weld touched up and measured again is judged by the last measurement, a film by the last film.
+    seen = next((one for one in reversed(case.examinations) if _measures(one)), None)
+    film = next((one for one in reversed(case.examinations) if one.gap_on_film_mm is not None), None)
+    for asked, hold in _held_examination(case.joint, case.job) if seen or film else ():
+        measured = film if asked.id == examination.ON_FILM else seen
+        if measured and (departure := hold(measured)):
+            found_here.append(out_of(case, asked, departure, measured))
     found_here += examination.rejected(case)
     found_here += indications.findings(case)
     found_here += examination.uncertified(case, people)
@@ -121,6 +124,7 @@ def _held_examination(joint: JointFacts, job: JobFacts) -> Held:
         job.units,
         job.construction_code,
         job.edition,
+        owners_of(joint, job),
     )
     held = _examination_held.get(key)
     if held is None:

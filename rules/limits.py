@@ -1,6 +1,7 @@
 """Limits as requirements, and the findings of records that depart from them, in the job's units."""
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from decimal import Decimal
 from typing import Any
 
@@ -10,6 +11,7 @@ from rules.compare import Departure
 from rules.explain import arithmetic
 from rules.finding import Finding, Requirement
 from rules.source import Source
+from rules.specification import Bound
 from rules.units import GREATEST, LEAST, US, figure, plain, round_limit, unit_shown
 
 _TENTH = Decimal("0.1")
@@ -78,12 +80,15 @@ def out_of(case: Case, requirement: Requirement, departure: Departure, record: A
     if requirement.unit == "°C" and case.job.units == US:
         missed = plain((abs(departure.measured - departure.limit) * 9 / 5).quantize(_TENTH))
     by = f"{_with(measured, unit)} is {_with(missed, unit)} {'under' if short else 'over'} {_with(exact, unit)}"
-    told = f"{what or args['label']} {_with(measured, unit)}, {word} {_with(limit, unit)} ({requirement.source})."
+    source = requirement.source_of(departure.bound)
+    told = f"{what or args['label']} {_with(measured, unit)}, {word} {_with(limit, unit)} ({source})."
+    if remedy := args.get("remedy"):
+        told = f"{told} {remedy}"
     return found(
         case,
         requirement.code,
         told,
-        requirement.source,
+        source,
         attempt=record.attempt,
         record=record.id,
         measured=measured,
@@ -93,6 +98,51 @@ def out_of(case: Case, requirement: Requirement, departure: Departure, record: A
         steps=(*requirement.steps, *arithmetic(requirement.term, record, requirement.unit, case.job.units), by),
         severity=requirement.severity,
     )
+
+
+def within(
+    id: str,
+    code: str,
+    record: str,
+    term: Any,
+    least: Bound | None,
+    greatest: Bound | None,
+    unit: str,
+    label: str,
+    units: str,
+    *,
+    when: Mapping[str, str] = _NEVER,
+    rounded: bool = False,
+    shown_greatest: Decimal | None = None,
+    steps: tuple[str, ...] = (),
+    subject: str = "",
+) -> Requirement:
+    """A requirement between two bounds that each have a source of their own; at least one is given.
+
+    The rest as in `between`.
+    """
+    given = [one for one in (least, greatest) if one]
+    requirement = between(
+        id,
+        code,
+        record,
+        term,
+        least.value if least else None,
+        greatest.value if greatest else None,
+        unit,
+        given[0].source,
+        label,
+        units,
+        when=when,
+        steps=(*dict.fromkeys(step for one in given for step in one.steps), *steps),
+        rounded=rounded,
+        shown_greatest=shown_greatest,
+        subject=subject,
+    )
+    if not least or not greatest or least.source == greatest.source:
+        return requirement
+    name = f"{least.source} (least), {greatest.source} (greatest)"
+    return replace(requirement, source=Source(name), sources={LEAST: least.source, GREATEST: greatest.source})
 
 
 def shown_bounds(requirement: Requirement) -> str:

@@ -11,25 +11,34 @@ from rules.codes import SEVERITY
 from rules.compare import Departure, count_at_least, dial_apart, out_of_order
 from rules.facts import PassFacts, ProcedureFacts
 from rules.finding import Finding, Requirement
-from rules.fit_up import wps
+from rules.fit_up import of_wps
 from rules.remember import Remembered
 from rules.source import Source
+from rules.specification import NOTHING, Bound, Owners, governing
 
 ROLES = ("root", "hot", "fill", "cap")
 _BY_ORDER = attrgetter("order")
 _PRACTICE = Source("common practice", state="practice")
-_spacings: Remembered[list[Requirement]] = Remembered()
-_enough: Remembered[Requirement] = Remembered()
+_NO_PROCEDURE = object()
+Together = tuple[Requirement | None, Sequence[Requirement]]
+_together: Remembered[Together] = Remembered()
 
 
-def requirements(procedure: ProcedureFacts | None) -> list[Requirement]:
+def requirements(procedure: ProcedureFacts | None, units: str, owners: Owners = NOTHING) -> list[Requirement]:
     """What is asked of the passes together."""
-    asked = [pass_order()]
-    if procedure and procedure.passes_min:
-        asked.append(enough(procedure))
-    if procedure and procedure.stop_spacing_min_degrees:
-        asked += spacing(procedure)
-    return asked
+    least, apart = together(procedure, units, owners)
+    return [pass_order(), *([least] if least else []), *apart]
+
+
+def together(procedure: ProcedureFacts | None, units: str, owners: Owners) -> Together:
+    """The least number of passes, if one is set, and the spacing of starts and of stops."""
+    subject = procedure.number if procedure else ""
+    least = governing(owners, "passes min", of_wps(procedure, "passes_min"), units)
+    apart = governing(owners, "stop spacing min", of_wps(procedure, "stop_spacing_min_degrees"), units)
+    return (
+        enough(least, subject) if least and least.value else None,
+        spacing(apart, subject) if apart and apart.value else (),
+    )
 
 
 def pass_order() -> Requirement:
@@ -48,27 +57,28 @@ def pass_order() -> Requirement:
     )
 
 
-def enough(procedure: ProcedureFacts) -> Requirement:
+def enough(bound: Bound, subject: str) -> Requirement:
     """The least number of passes."""
-    least = procedure.passes_min or 0
+    least = int(bound.value)
     return Requirement(
         id="passes",
         code="too-few-passes",
         record="pass",
         test="count_at_least",
         bounds=[least],
-        source=wps(procedure),
+        source=bound.source,
         term=["field", "order"],
         unit="passes",
         severity=SEVERITY["too-few-passes"],
         text_id="count",
-        args={"label": "Passes", "least": str(least), "unit": "passes", "subject": procedure.number},
+        args={"label": "Passes", "least": str(least), "unit": "passes", "subject": subject},
+        steps=bound.steps,
     )
 
 
-def spacing(procedure: ProcedureFacts) -> list[Requirement]:
+def spacing(bound: Bound, subject: str) -> list[Requirement]:
     """How far the starts of neighbouring passes must lie apart on the dial, and likewise their stops."""
-    least = procedure.stop_spacing_min_degrees
+    least = bound.value
     return [
         Requirement(
             id=f"{name}s-apart",
@@ -76,12 +86,13 @@ def spacing(procedure: ProcedureFacts) -> list[Requirement]:
             record="pass",
             test="dial_apart",
             bounds=[least],
-            source=wps(procedure),
+            source=bound.source,
             term=["field", f"{name}_degrees"],
             unit="°",
             severity=SEVERITY["stops-stacked"],
             text_id="dial",
-            args={"label": name.capitalize(), "least": f"{least:f}", "unit": "°", "subject": procedure.number},
+            args={"label": name.capitalize(), "least": f"{least:f}", "unit": "°", "subject": subject},
+            steps=bound.steps,
         )
         for name in ("start", "stop")
     ]
@@ -98,12 +109,12 @@ def findings(case: Case) -> list[Finding]:
             continue
         found_here += _out_of_order(case, attempt, passes)
         procedure = case.joint.procedure or passes[0].procedure
-        if procedure is None:
-            continue
-        if procedure.passes_min and not is_repair(attempt) and case.base_welded and case.job.recording != "joint":
-            found_here += _too_few(case, attempt, procedure, passes)
-        if procedure.stop_spacing_min_degrees and len(passes) > 1:
-            found_here += _stacked(case, procedure, passes)
+        key = (case.owners, case.job.units)
+        least, apart = _together.get(procedure or _NO_PROCEDURE, key, together, procedure, case.job.units, case.owners)
+        if least and not is_repair(attempt) and case.base_welded and case.job.recording != "joint":
+            found_here += _too_few(case, attempt, least, passes)
+        if apart and len(passes) > 1:
+            found_here += _stacked(case, apart, passes)
     return found_here
 
 
@@ -139,29 +150,30 @@ def _out_of_order(case: Case, attempt: str, passes: Sequence[PassFacts]) -> list
     ]
 
 
-def _too_few(case: Case, attempt: str, procedure: ProcedureFacts, passes: Sequence[PassFacts]) -> list[Finding]:
-    departure = count_at_least(_enough.get(procedure, "", enough, procedure), passes)
+def _too_few(case: Case, attempt: str, asked: Requirement, passes: Sequence[PassFacts]) -> list[Finding]:
+    departure = count_at_least(asked, passes)
     if departure is None:
         return []
     count, least = departure.measured, departure.limit
-    told = f"{count} {'pass is' if count == 1 else 'passes are'} recorded, at least {least} ({wps(procedure)})."
+    told = f"{count} {'pass is' if count == 1 else 'passes are'} recorded, at least {least} ({asked.source})."
     return [
         found(
             case,
             "too-few-passes",
             told,
-            wps(procedure),
+            asked.source,
             attempt=attempt,
             record=passes[-1].id,
             measured=str(count),
             limit=str(least),
             unit="passes",
-            subject=procedure.number,
+            subject=asked.args["subject"],
+            steps=asked.steps,
         )
     ]
 
 
-def _stacked(case: Case, procedure: ProcedureFacts, passes: Sequence[PassFacts]) -> list[Finding]:
+def _stacked(case: Case, apart: Sequence[Requirement], passes: Sequence[PassFacts]) -> list[Finding]:
     """Starts or stops of a pass that lie on those of the pass before: one finding for each segment and end."""
     groups: list[list[PassFacts]] = []
     for one in sorted(passes, key=_BY_ORDER):
@@ -169,11 +181,10 @@ def _stacked(case: Case, procedure: ProcedureFacts, passes: Sequence[PassFacts])
             groups[-1].append(one)
         else:
             groups.append([one])
-    spacings = _spacings.get(procedure, "", spacing, procedure)
     return [
         _too_near(case, requirement, one, before[0].order, departure)
         for before, here in pairwise(groups)
-        for requirement in spacings
+        for requirement in apart
         for one in here
         if (departure := dial_apart(requirement, one, before))
     ]
@@ -196,6 +207,7 @@ def _too_near(case: Case, requirement: Requirement, one: PassFacts, other: int, 
         limit=limit,
         unit="°",
         subject=requirement.args["subject"],
+        steps=requirement.steps,
     )
 
 

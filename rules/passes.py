@@ -1,6 +1,7 @@
-"""What each pass must show within its procedure: parameters, filler, order, number, and stops apart on the dial."""
+"""What each pass must show within procedure and specification: parameters, filler, order, number, stops apart."""
 
 from collections.abc import Sequence
+from typing import Any
 
 from rules import pass_sequence
 from rules.case import Case, found
@@ -8,10 +9,12 @@ from rules.codes import SEVERITY
 from rules.compare import Check, Departure, check
 from rules.facts import PassFacts, ProcedureFacts, ProcedurePassFacts
 from rules.finding import Finding, Requirement
-from rules.fit_up import wps
-from rules.limits import between, listed, out_of
+from rules.fit_up import of_wps, wps
+from rules.limits import between, listed, out_of, within
 from rules.remember import Remembered
 from rules.source import Source
+from rules.specification import LIMITS, NOTHING, Owners, governing
+from rules.units import LEAST
 
 PARAMETERS = "parameters"
 _TRAVEL = [
@@ -22,21 +25,32 @@ _TRAVEL = [
 # QW-409.1(a): V x A x 60 / travel in J/mm, here in kJ/mm; without efficiency factor.
 HEAT_INPUT = ["over", ["times", ["field", "volts"], ["field", "amps"], 60], ["times", _TRAVEL, 1000]]
 
+_EVERY: tuple[tuple[str, str, str, Any, str, str, tuple[str, ...]], ...] = (
+    ("preheat", "preheat min", "preheat_min_c", ["field", "preheat_c"], "°C", "Preheat", ()),
+    ("interpass", "interpass max", "interpass_max_c", ["field", "interpass_c"], "°C", "Interpass temperature", ()),
+    (
+        "heat-input", "heat input max", "heat_input_max_kj_mm", HEAT_INPUT, "kJ/mm", "Heat input",
+        ("volts x amps x 60 / travel, without efficiency (QW-409.1(a))",),
+    ),
+)  # fmt: skip
+_NO_PROCEDURE = object()
+
 Held = tuple[tuple[Requirement, Check], ...]
 _remembered: Remembered[Held] = Remembered()
 
 
-def requirements(procedure: ProcedureFacts | None, units: str, recording: str) -> list[Requirement]:
-    """All that a procedure asks of the passes of a joint, in the order of its pass table."""
+def requirements(
+    procedure: ProcedureFacts | None, units: str, recording: str, owners: Owners = NOTHING
+) -> list[Requirement]:
+    """All that a procedure and the owner ask of the passes of a joint, in the order of the pass table."""
     asked: list[Requirement] = []
-    if procedure is None:
-        return pass_sequence.requirements(None)
-    for row, number in _numbered(procedure.passes):
-        asked += of_row(procedure, row, number, units)
-    asked += of_every_pass(procedure, units)
-    if recording == PARAMETERS:
+    if procedure:
+        for row, number in _numbered(procedure.passes):
+            asked += of_row(procedure, row, number, units)
+    asked += of_every_pass(procedure, units, owners)
+    if recording == PARAMETERS and procedure:
         asked.append(amps_recorded())
-    return asked + pass_sequence.requirements(procedure)
+    return asked + pass_sequence.requirements(procedure, units, owners)
 
 
 def of_row(procedure: ProcedureFacts, row: ProcedurePassFacts, number: int, units: str) -> list[Requirement]:
@@ -75,53 +89,19 @@ def of_row(procedure: ProcedureFacts, row: ProcedurePassFacts, number: int, unit
     return asked
 
 
-def of_every_pass(procedure: ProcedureFacts, units: str) -> list[Requirement]:
+def of_every_pass(procedure: ProcedureFacts | None, units: str, owners: Owners = NOTHING) -> list[Requirement]:
     """Preheat, interpass temperature and heat input, which hold for every pass."""
-    source, number = wps(procedure), procedure.number
-    asked = []
-    if procedure.preheat_min_c is not None:
-        least, term = procedure.preheat_min_c, ["field", "preheat_c"]
-        asked.append(
-            between(
-                "preheat",
-                "pass-out-of-range",
-                "pass",
-                term,
-                least,
-                None,
-                "°C",
-                source,
-                "Preheat",
-                units,
-                subject=number,
-            )
-        )
-    if procedure.interpass_max_c is not None:
-        most, term = procedure.interpass_max_c, ["field", "interpass_c"]
-        label = "Interpass temperature"
-        asked.append(
-            between(
-                "interpass", "pass-out-of-range", "pass", term, None, most, "°C", source, label, units, subject=number
-            )
-        )
-    if procedure.heat_input_max_kj_mm is not None:
-        most, steps = procedure.heat_input_max_kj_mm, ("volts x amps x 60 / travel, without efficiency (QW-409.1(a))",)
-        asked.append(
-            between(
-                "heat-input",
-                "pass-out-of-range",
-                "pass",
-                HEAT_INPUT,
-                None,
-                most,
-                "kJ/mm",
-                source,
-                "Heat input",
-                units,
-                steps=steps,
-                subject=number,
-            )
-        )
+    subject, asked = procedure.number if procedure else "", []
+    for id, name, field, term, unit, label, steps in _EVERY:
+        bound = governing(owners, name, of_wps(procedure, field), units)
+        if bound:
+            least, greatest = (bound, None) if LIMITS[name].bound == LEAST else (None, bound)
+            asked.append(
+                within(
+                    id, "pass-out-of-range", "pass", term, least, greatest, unit, label, units, steps=steps,
+                    subject=subject,
+                )
+            )  # fmt: skip
     return asked
 
 
@@ -145,32 +125,33 @@ def amps_recorded() -> Requirement:
 def findings(case: Case) -> list[Finding]:
     """Passes outside their procedure, one at a time, then as a sequence."""
     found_here: list[Finding] = []
-    units, recording = case.job.units, case.job.recording
+    units, recording, owners = case.job.units, case.job.recording, case.owners
     for one in case.passes:
         procedure = one.procedure or case.joint.procedure
-        if procedure is None:
+        if procedure is None and not owners:
             continue
-        key = (one.role, one.process, one.filler_classification, units, recording)
-        for requirement, hold in _remembered.get(procedure, key, _held, procedure, one, units, recording):
+        key = (one.role, one.process, one.filler_classification, units, recording, owners)
+        owner = procedure or _NO_PROCEDURE
+        for requirement, hold in _remembered.get(owner, key, _held, procedure, one, units, recording, owners):
             if departure := hold(one):
                 found_here.append(_departure(case, requirement, departure, one))
     return found_here + pass_sequence.findings(case)
 
 
-def _held(procedure: ProcedureFacts, one: PassFacts, units: str, recording: str) -> Held:
+def _held(procedure: ProcedureFacts | None, one: PassFacts, units: str, recording: str, owners: Owners) -> Held:
     """The requirements on a pass of this role, process and filler, ready to hold."""
     row_asked: list[Requirement] = []
     rows = [
         (row, number)
-        for row, number in _numbered(procedure.passes)
+        for row, number in (_numbered(procedure.passes) if procedure else ())
         if (row.role, row.process) == (one.role, one.process)
     ]
-    if rows:
+    if procedure and rows:
         alike = [pair for pair in rows if pair[0].filler.casefold() == one.filler_classification.casefold()]
         row, _ = (alike or rows)[0]
         row_asked = of_row(procedure, row, 1, units)
-    every = of_every_pass(procedure, units)
-    level = [amps_recorded()] if recording == PARAMETERS else []
+    every = of_every_pass(procedure, units, owners)
+    level = [amps_recorded()] if recording == PARAMETERS and procedure else []
     return tuple((requirement, check(requirement)) for requirement in (*row_asked, *every, *level))
 
 

@@ -11,6 +11,7 @@ from rules.case import Case, found
 from rules.facts import ExaminationFacts, PassFacts
 from rules.finding import Finding
 from rules.source import Source
+from rules.specification import source_of
 from rules.state import ACCEPTED, is_final
 
 REPAIRS_MOST = 2
@@ -114,12 +115,20 @@ def _decisions(case: Case) -> Iterator[Finding]:
 
 
 def _repairs(case: Case) -> Iterator[Finding]:
-    limit = REPAIRS_MOST if case.job.repairs_max is None else case.job.repairs_max
+    limit, source = _repairs_most(case)
     made = [label for label in case.derived.attempts if label.startswith("R")]
     if len(made) > limit:
-        told = f"The joint was repaired {len(made)} times, at most {limit} (job setting; no code limits it)."
-        source = Source("job setting", state="practice" if case.job.repairs_max is None else "job")
+        name = "job setting" if source.state == "practice" else source
+        told = f"The joint was repaired {len(made)} times, at most {limit} ({name}; no code limits it)."
         yield found(case, "repairs-exceeded", told, source, measured=str(len(made)), limit=str(limit), unit="repairs")
+
+
+def _repairs_most(case: Case) -> tuple[int, Source]:
+    """How many repairs the owner allows, else the job, else two; no code limits them."""
+    if row := case.owners.limits.get("repairs max"):
+        return int(row.value), source_of(row)
+    limit = case.job.repairs_max
+    return (REPAIRS_MOST, Source("job setting", state="practice")) if limit is None else (limit, Source("job setting"))
 
 
 def is_before(one: Any, other: Any) -> bool:

@@ -5,7 +5,7 @@ from typing import Generic, TypeVar
 
 T = TypeVar("T")
 
-STATES = ("checked", "memory", "conflict", "job", "practice")
+STATES = ("checked", "memory", "conflict", "job", "owner", "practice")
 
 
 @dataclass(frozen=True, slots=True)
@@ -15,16 +15,20 @@ class Source:
     code     the standard ("ASME B31.3"), or whose word it is ("WPS W-12", "job setting")
     edition  the edition whose number was used, empty where none applies
     clause   paragraph, figure or table; empty rather than invented
-    state    checked, memory, conflict (editions or sources differ), job (the crew's own figure), practice (no source)
+    state    checked, memory, conflict (editions or sources differ), job (the crew's own figure), owner (the owner's
+             specification), practice (no source)
+    note     what must be told with it, for example "looser than ASME B31.3"
     """
 
     code: str
     edition: str = ""
     clause: str = ""
     state: str = "job"
+    note: str = ""
 
     def __str__(self) -> str:
-        name = " ".join(
+        joiner = ", " if self.state == "owner" else " "
+        name = joiner.join(
             part for part in (f"{self.code}-{self.edition}" if self.edition else self.code, self.clause) if part
         )
         if name == "common practice":
@@ -34,7 +38,8 @@ class Source:
             "conflict": " (editions differ)",
             "practice": " (common practice, no source)",
         }
-        return name + notes.get(self.state, "")
+        told = name + notes.get(self.state, "")
+        return f"{told}, {self.note}" if self.note else told
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,6 +7,7 @@ from decimal import Decimal
 from rules.attempts import is_repair, live, sequence
 from rules.facts import ExaminationFacts, ExamRuleFacts, FitUpFacts, JobFacts, JointFacts, PassFacts, ReleaseFacts
 from rules.finding import Derived
+from rules.specification import exam_rules, owners_of
 
 PLANNED, FITTED, IN_PROGRESS, WELDED = "planned", "fitted", "in progress", "welded"
 REJECTED, ACCEPTED, RELEASED, WITHDRAWN = "rejected", "accepted", "released", "withdrawn"
@@ -30,7 +31,7 @@ def derive(joint: JointFacts, job: JobFacts) -> Derived:
     examinations = [one for one in joint.examinations if one.attempt == attempt]
     releases = [one for one in joint.releases if one.attempt == attempt]
     welded = is_welded(passes, examinations)
-    due = due_methods(joint.exam_rules, examinations) if welded and not joint.withdrawn else ()
+    due = due_methods(exam_rules(joint, owners_of(joint, job)), examinations) if welded and not joint.withdrawn else ()
     accepted_on = _accepted_on(examinations, due) if welded else None
     state = _state(joint, attempt, passes, examinations, releases, welded, accepted_on)
     return Derived(
