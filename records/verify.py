@@ -9,6 +9,8 @@ from django.db import models
 from django.db.models import Max
 
 from records.canonical import FORM, dump, plain, readers
+from records.epochs import KIND as EPOCH
+from records.epochs import epochs_of, said
 from records.journal import ALGORITHM, FIRST, entry_hash
 from records.models import MASTERS, RECORDS, Job, JournalEntry, JournalHead, Membership
 from records.snapshot import snapshot
@@ -48,7 +50,8 @@ def _first_bad(job: Job, wanted: tuple[int, str]) -> Bad | None:
             if fault:
                 return Bad(entry.number, fault)
             if entry.number == wanted[0] and entry.hash != wanted[1]:
-                return Bad(entry.number, f"entry {entry.number} does not carry the hash of the head given")
+                told = f"entry {entry.number} does not carry the hash of the head given"
+                return Bad(entry.number, told + _lost_with(job, wanted[0]))
             previous, expected = entry.hash, expected + 1
         fault_at = _changed_row(job, entries)
         if fault_at:
@@ -93,6 +96,8 @@ def _changed_row(job: Job, entries: list[JournalEntry]) -> Bad | None:
 
 
 def _changed_of_kind(job: Job, kind: str, entries: list[JournalEntry]) -> Bad | None:
+    if kind == EPOCH:
+        return _bad_epoch(job, entries)
     model = KINDS.get(kind)
     if model is None:
         return Bad(entries[0].number, f"entry {entries[0].number} speaks of an unknown kind, {kind}")
@@ -110,6 +115,22 @@ def _changed_of_kind(job: Job, kind: str, entries: list[JournalEntry]) -> Bad | 
         if model is not Job and row.job_id != job.pk:  # type: ignore[attr-defined]
             return Bad(entry.number, f"entry {entry.number}: the {kind} {entry.subject} belongs to another job")
     return None
+
+
+def _bad_epoch(job: Job, entries: list[JournalEntry]) -> Bad | None:
+    """An epoch's entry is no row: it must name its own place in the chain."""
+    places = {one.number: one.epoch for one in epochs_of(job)}
+    for entry in entries:
+        epoch = places.get(entry.number)
+        if epoch is None or entry.payload != said(epoch, entry.number - 1, entry.previous):
+            return Bad(entry.number, f"entry {entry.number} begins an epoch that does not follow the entry before it")
+    return None
+
+
+def _lost_with(job: Job, wanted: int) -> str:
+    """What a restore explains of a head that does not fit: it may have been printed in the time that was lost."""
+    epochs = [one for one in epochs_of(job) if one.number <= wanted + 1]
+    return f"; a head printed between the backup and its restore was lost with it ({epochs[-1]})" if epochs else ""
 
 
 def _latest(job: Job, kind: str, entries: list[JournalEntry]) -> list[JournalEntry]:
@@ -155,7 +176,8 @@ def _cut(job: Job, last: int, last_hash: str, wanted: int) -> Bad | None:
     if head is None or (head.number, head.hash) != (last, last_hash):
         return Bad(last + 1, f"the journal ends at entry {last}, but its head says otherwise")
     if wanted > last:
-        return Bad(last + 1, f"entry {last + 1} is missing: the journal ends at {last}, the head given is {wanted}")
+        told = f"entry {last + 1} is missing: the journal ends at {last}, the head given is {wanted}"
+        return Bad(last + 1, told + _lost_with(job, wanted))
     return None
 
 

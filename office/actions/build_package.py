@@ -3,6 +3,7 @@
 import re
 from collections.abc import Iterator
 from contextlib import contextmanager
+from hashlib import sha256
 from itertools import count
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -76,11 +77,13 @@ def _drawn(work: Work, scope: Scope, folder: Path, tell: Tell) -> Package:
     name = file_name(work.job, scope.name)
     files = {name: target} | {f"certificates/{name}": path for name, path in found.files.items()}
     sums = manifest(files)
-    (folder / "manifest.txt").write_text(_heading(work.job, scope, head) + sums, encoding="utf-8")
+    listed = (_heading(work.job, scope, head) + sums).encode()
+    (folder / "manifest.txt").write_bytes(listed)
     return Package(
         id=work.id,
         scope=scope.name[:120],
         sha256=digest_of(sums, name),
+        manifest_sha256=sha256(listed).hexdigest(),
         pages=result.pages,
         missing=absent + len(result.refused),
         head_number=head.number,

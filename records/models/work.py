@@ -40,6 +40,7 @@ class Package(Record):
     file = models.FileField(upload_to="packages/", max_length=200)
     manifest = models.FileField(upload_to="packages/", max_length=200)
     sha256 = models.CharField(max_length=64)
+    manifest_sha256 = models.CharField(max_length=64, blank=True, default="")
     pages = models.PositiveIntegerField()
     missing = models.PositiveIntegerField(help_text="How much was still missing when it was built")
     head_number = models.PositiveBigIntegerField()

@@ -3,7 +3,10 @@
 from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
+from hashlib import sha256
 
+from django.core.files.base import ContentFile
+from django.core.files.storage import default_storage
 from django.db import transaction
 from django.utils import timezone
 
@@ -196,10 +199,17 @@ def every_kind(code: str = "J-1") -> Scene:
 
 
 def _package(scene: Scene) -> None:
+    files = {name: f"{name} of {scene.job.code}".encode() for name in ("package", "manifest")}
+    sums = {name: sha256(content).hexdigest() for name, content in files.items()}
+    names = {
+        name: default_storage.save(f"packages/{sums[name]}.txt", ContentFile(content))
+        for name, content in files.items()
+    }
     with transaction.atomic():
         at = timezone.now()
         package = Package.objects.create(
-            job=scene.job, recorded_by=scene.engineer, recorded_at=at, scope="job", file="packages/a.pdf",
-            manifest="packages/a.txt", sha256="0" * 64, pages=3, missing=0, head_number=1, head_hash="0" * 64,
+            job=scene.job, recorded_by=scene.engineer, recorded_at=at, scope="job", file=names["package"],
+            manifest=names["manifest"], sha256=sums["package"], manifest_sha256=sums["manifest"], pages=3, missing=0,
+            head_number=1, head_hash="0" * 64,
         )  # fmt: skip
         journal.append([package], job=scene.job, by=scene.engineer, at=at)
