@@ -39,7 +39,7 @@ from rules.facts import (
     WelderFacts,
 )
 from rules.materials import find_material
-from rules.nps import nps_number
+from rules.nps import is_within_sizes
 
 FEW_STAMPS = 200
 
@@ -210,10 +210,7 @@ def exam_rule_facts(row: ExamRule) -> ExamRuleFacts:
 
 def applies(rule: ExamRule, kind: str, nps: str) -> bool:
     """Say whether an exam rule speaks of joints of this kind and size."""
-    if rule.joint_kind not in ("all", kind):
-        return False
-    size = nps_number(nps)
-    return not (rule.nps_min and size < nps_number(rule.nps_min) or rule.nps_max and size > nps_number(rule.nps_max))
+    return rule.joint_kind in ("all", kind) and is_within_sizes(nps, rule.nps_min, rule.nps_max)
 
 
 def qualification_facts(row: Qualification) -> QualificationFacts:

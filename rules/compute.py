@@ -5,9 +5,10 @@ from dataclasses import dataclass
 from decimal import ROUND_HALF_EVEN, Decimal
 from typing import Any
 
-from rules.calculators import examining, papers, sizes, welders, welding
+from rules.calculators import examining, fitting, papers, sizes, welders, welding
 from rules.calculators.asked import Answer, Asked, ComputeError
 from rules.certificate import ELEMENTS
+from rules.nearest import nearest
 from rules.units import SI, US
 
 _PLACES = Decimal("0.000001")
@@ -30,7 +31,7 @@ _LIST = (
         "cut-length",
         "Length to cut between two fittings",
         ("nps", "joint", "centre", "end1", "end2"),
-        ("class", "gap", "root"),
+        ("class", "class2", "gap", "root", "allowance"),
         sizes.of_cut,
     ),
     Calculator("socket-leg", "Least leg of a socket weld", ("nps", "schedule"), ("class",), sizes.of_socket_leg),
@@ -106,6 +107,50 @@ _LIST = (
     ),
     Calculator("test-pressure", "Pressures of a leak test", ("kind", "design"), ("st", "s"), examining.of_leak_test),
     Calculator("thermal-growth", "Thermal growth", ("material", "from", "to", "length"), ("edition",), sizes.of_growth),
+    Calculator(
+        "insertion",
+        "Insertion and witness mark",
+        ("nps", "class"),
+        ("gap", "schedule", "mark", "depth"),
+        fitting.of_insertion,
+    ),
+    Calculator(
+        "gap",
+        "The gap before welding and its limits",
+        ("measured",),
+        ("code", "at", "wps", "wps_min", "wps_max", "owner", "clause", "owner_min", "owner_max"),
+        fitting.of_gap,
+    ),
+    Calculator(
+        "gap-round",
+        "The gap all round from four readings",
+        ("gap_12", "gap_3", "gap_6", "gap_9"),
+        (),
+        fitting.of_gap_round,
+    ),
+    Calculator(
+        "crooked-cut",
+        "The gap all round from a crooked cut",
+        ("out_of_square",),
+        ("gap", "nps", "over"),
+        fitting.of_crooked_cut,
+    ),
+    Calculator("squareness", "Two members square to each other", ("one", "other"), ("agree",), fitting.of_squareness),
+    Calculator(
+        "socket-growth",
+        "Growth inside a socket against its gap",
+        ("nps", "class", "material", "from", "to"),
+        ("socket_material", "socket_to", "gap", "depth", "edition"),
+        fitting.of_socket_growth,
+    ),
+    Calculator(
+        "tolerance-stack",
+        "The fittings' tolerances added up",
+        ("nps", "joint", "end1", "end2"),
+        ("class",),
+        fitting.of_tolerance_stack,
+    ),
+    Calculator("diameter-inches", "Diameter-inches of joints", ("joints",), (), fitting.of_diameter_inches),
 )
 CALCULATORS: Mapping[str, Calculator] = {one.name: one for one in _LIST}
 
@@ -121,12 +166,12 @@ def compute(name: str, values: Mapping[str, str], *, units: str = SI, edition: s
     """
     calculator = CALCULATORS.get(name)
     if calculator is None:
-        raise ComputeError(f'There is no calculator "{name}"; accepted are {", ".join(CALCULATORS)}.')
+        raise ComputeError(f'There is no calculator "{name}"; accepted are {", ".join(nearest(name, CALCULATORS))}.')
     if units not in (US, SI):
         raise ComputeError(f'There are no units "{units}"; accepted are US and SI.')
     accepted = (*calculator.required, *calculator.optional)
     if unknown := [key for key in values if key not in accepted]:
-        raise ComputeError(f'{name} takes no "{unknown[0]}"; accepted are {", ".join(accepted)}.')
+        raise ComputeError(f'{name} takes no "{unknown[0]}"; accepted are {", ".join(nearest(unknown[0], accepted))}.')
     asked = Asked(values, units, edition)
     if missing := [key for key in calculator.required if not asked.has(key)]:
         raise ComputeError(f"{name} needs {', '.join(missing)}.")

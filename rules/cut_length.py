@@ -4,8 +4,9 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 
+from rules.nearest import nearest
 from rules.pipe import UnknownSize, parse_nps
-from rules.source import Source
+from rules.source import Source, Verdict
 from rules.tables import table
 
 SOCKET, BUTT = "socket", "butt"
@@ -35,12 +36,16 @@ class DoesNotFit(ValueError):
 
 @dataclass(frozen=True, slots=True)
 class End:
-    """One end of the pipe: what the fitting takes of the centre distance, and its socket's depth where it has one."""
+    """One end of the pipe: what the fitting takes of the centre distance, and its socket's depth where it has one.
+
+    tolerance_mm   of the take-out, either way; None where no table has it
+    """
 
     name: str
     takeout_mm: Decimal
     depth_mm: Decimal | None
     source: Source
+    tolerance_mm: Decimal | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,16 +69,19 @@ def end(name: str, nps: str, joint: str, fitting_class: str) -> End:
         raise ValueError(f'There is no end "{name}"; accepted are {", ".join(ENDS)}.')
     size = parse_nps(nps)
     if name == "plain":
-        return End(name, Decimal(0), None, Source("plain end"))
+        return End(name, Decimal(0), None, Source("plain end"), Decimal(0))
     if name.startswith("flange-"):
         return _flange(name, size, joint)
     return _socket(name, size, fitting_class) if joint == SOCKET else _butt(name, size)
 
 
-def cut_length(centre_mm: Decimal, ends: tuple[End, End], opening_mm: Decimal) -> Cut:
+def cut_length(
+    centre_mm: Decimal, ends: tuple[End, End], opening_mm: Decimal, allowance_mm: Decimal = Decimal(0)
+) -> Cut:
     """The cut length: the centre distance less both take-outs, less an opening at each end that is welded.
 
     opening_mm   the gap at each socket, or the root opening at each butt end
+    allowance_mm left on a field-fit pipe, to be trimmed in the field
     Raises       DoesNotFit, saying by how many mm
     """
     welded = sum(one.name != "plain" for one in ends)
@@ -81,6 +89,8 @@ def cut_length(centre_mm: Decimal, ends: tuple[End, End], opening_mm: Decimal) -
     length = centre_mm - sum(takeouts) - welded * opening_mm
     if length <= 0:
         raise DoesNotFit(f"The pipe does not fit: {-length:.1f} mm short.")
+    if allowance_mm < 0:
+        raise ValueError(f"A field-fit allowance of {allowance_mm:f} mm is not possible; accepted are lengths from 0.")
     depths = [one.depth_mm for one in ends if one.depth_mm is not None]
     overlap = sum(depth - opening_mm for depth in depths) - length
     if len(depths) == 2 and overlap > 0:
@@ -89,10 +99,28 @@ def cut_length(centre_mm: Decimal, ends: tuple[End, End], opening_mm: Decimal) -
         f"{centre_mm:f} - {ends[0].name} {takeouts[0]} - {ends[1].name} {takeouts[1]} "
         f"- {welded} x {opening_mm:f} = {length:f} mm"
     )
+    trim = [f"{length:f} + field-fit allowance {allowance_mm:f} = {length + allowance_mm:f} mm"] if allowance_mm else []
     insertion = min(depths) - opening_mm if depths else None
     deep = [f"insertion {min(depths)} - {opening_mm:f} = {insertion:f} mm"] if depths else []
     source = next((one.source for one in ends if one.name != "plain"), ends[0].source)
-    return Cut(length, takeouts, insertion, (step, *deep), source)
+    return Cut(length + allowance_mm, takeouts, insertion, (step, *trim, *deep), source)
+
+
+def tolerance_stack(ends: tuple[End, End]) -> Verdict[Decimal]:
+    """How far the centre distance can be out by the fittings' tolerances alone, either way, in mm: the worst case.
+
+    Raises    ValueError naming an end whose tolerance no table has
+    Source    ASME B16.11 paragraph 6, ASME B16.9
+    """
+    for one in ends:
+        if one.tolerance_mm is None:
+            raise ValueError(f"No table here has the tolerance of a {one.name}; accepted are fittings and plain ends.")
+    parts = [one.tolerance_mm for one in ends if one.tolerance_mm is not None]
+    total = sum(parts, Decimal(0))
+    step = f"{' + '.join(f'{one.name} {one.tolerance_mm}' for one in ends)} = {total:f} mm either way"
+    named = next((one.source for one in ends if one.name != "plain"), ends[0].source)
+    clause = "paragraph 6" if named.code == "ASME B16.11" else named.clause
+    return Verdict(total, (step,), Source(named.code, named.edition, clause, "memory"))
 
 
 def _socket(name: str, size: str, fitting_class: str) -> End:
@@ -105,12 +133,12 @@ def _socket(name: str, size: str, fitting_class: str) -> End:
     depth = Decimal(row["depth_min_mm"])
     if name == "coupling":
         # The centre of a coupling lies in the middle of its laying length.
-        return End(name, Decimal(row["coupling_mm"]) / 2, depth, source)
+        return End(name, Decimal(row["coupling_mm"]) / 2, depth, source, Decimal(row["tolerance_coupling_mm"]) / 2)
     if name == "half-coupling":
-        return End(name, Decimal(row["half_coupling_mm"]), depth, source)
+        return End(name, Decimal(row["half_coupling_mm"]), depth, source, Decimal(row["tolerance_half_coupling_mm"]))
     if name not in _SOCKET_COLUMNS:
         raise ValueError(f"A {name} has no socket; accepted are {', '.join(one for one in ENDS if one != name)}.")
-    return End(name, Decimal(row[_SOCKET_COLUMNS[name]]), depth, source)
+    return End(name, Decimal(row[_SOCKET_COLUMNS[name]]), depth, source, Decimal(row["tolerance_centre_mm"]))
 
 
 def _butt(name: str, size: str) -> End:
@@ -118,23 +146,23 @@ def _butt(name: str, size: str) -> End:
         raise ValueError(
             f"A {name} has sockets; for joint=butt accepted are {', '.join(_BUTT_COLUMNS)}, flanges, plain."
         )
-    text, state = _row("buttweld_fittings", size, _BUTT_COLUMNS[name], lambda row: True, f"butt-welding {name}")
-    return End(name, Decimal(text), None, Source("ASME B16.9", "2018", "", state))
+    row = _row("buttweld_fittings", size, _BUTT_COLUMNS[name], lambda row: True, f"butt-welding {name}")
+    source = Source("ASME B16.9", "2018", "", row["state"])
+    return End(name, Decimal(row[_BUTT_COLUMNS[name]]), None, source, Decimal(row["tolerance_centre_mm"]))
 
 
 def _flange(name: str, size: str, joint: str) -> End:
     rating = name.removeprefix("flange-")
     column = "takeout_socket_mm" if joint == SOCKET else "takeout_weld_neck_mm"
-    text, state = _row("flanges", size, column, lambda row: row["class"] == rating, f"Class {rating} flange")
-    depth = None
-    if joint == SOCKET:
-        depth = Decimal(_row("flanges", size, "socket_depth_mm", lambda row: row["class"] == rating, name)[0])
-    return End(name, Decimal(text), depth, Source("ASME B16.5", "2003", "", state))
+    row = _row("flanges", size, column, lambda row: row["class"] == rating, f"Class {rating} flange")
+    depth = Decimal(row["socket_depth_mm"]) if joint == SOCKET else None
+    return End(name, Decimal(row[column]), depth, Source("ASME B16.5", "2003", "", row["state"]))
 
 
-def _row(name: str, size: str, column: str, wanted: Callable[[Mapping[str, str]], bool], what: str) -> tuple[str, str]:
-    rows = [row for row in table(name).rows if wanted(row) and row[column]]
-    for row in rows:
-        if row["nps"] == size:
-            return row[column], row["state"]
-    raise UnknownSize(f"There is no {what} NPS {size}; accepted are NPS {', '.join(row['nps'] for row in rows)}.")
+def _row(
+    name: str, size: str, column: str, wanted: Callable[[Mapping[str, str]], bool], what: str
+) -> Mapping[str, str]:
+    rows = {row["nps"]: row for row in table(name).rows if wanted(row) and row[column]}
+    if size not in rows:
+        raise UnknownSize(f"There is no {what} NPS {size}; accepted are NPS {', '.join(nearest(size, rows))}.")
+    return rows[size]

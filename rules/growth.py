@@ -1,5 +1,6 @@
-"""Thermal growth of a pipe between two temperatures."""
+"""Thermal growth of a pipe between two temperatures, and inside a socket against its gap."""
 
+from dataclasses import dataclass
 from decimal import Decimal
 from itertools import pairwise
 
@@ -28,6 +29,52 @@ def growth(
     value = strain * length_mm
     step = f"{length_mm:f} mm x ({strain * 1000:.4f} mm/m from {start:f} to {end:f} °F) / 1000 = {value:.2f} mm"
     return Verdict(value, (step,), Source("ASME B31.3", "", f"Table C-1 ({edition} edition)", "conflict"))
+
+
+@dataclass(frozen=True, slots=True)
+class SocketGrowth:
+    """How pipe and socket grow from the weld at the socket's face to the pipe's end, and what is left of the gap.
+
+    left_mm   negative: the pipe would press on the bottom by this much
+    """
+
+    pipe_mm: Decimal
+    socket_mm: Decimal
+    closing_mm: Decimal
+    left_mm: Decimal
+    steps: tuple[str, ...]
+    source: Source
+
+
+def in_socket(
+    pipe_material: str,
+    socket_material: str,
+    start_c: Decimal,
+    pipe_c: Decimal,
+    socket_c: Decimal,
+    depth_mm: Decimal,
+    gap_mm: Decimal,
+    edition: str = "older",
+) -> SocketGrowth:
+    """Differential growth inside a socket: the pipe warms first and grows towards the bottom, the socket follows.
+
+    start_c     of both when the gap was set; pipe_c and socket_c at the moment looked at
+    depth_mm    of the socket; the pipe inside is shorter by the gap
+    Raises      ValueError for another material or edition, a temperature outside the table, a gap not under the depth
+    Source      ASME B31.3 Table C-1; both are held at the weld on the socket's face
+    """
+    if not 0 <= gap_mm < depth_mm:
+        raise ValueError(f"A gap of {gap_mm:f} mm is not possible in a socket {depth_mm:f} mm deep.")
+    inside = growth(pipe_material, start_c, pipe_c, depth_mm - gap_mm, edition)
+    around = growth(socket_material, start_c, socket_c, depth_mm, edition)
+    closing = inside.value - around.value
+    left = gap_mm - closing
+    steps = (
+        f"pipe: {inside.steps[0]}",
+        f"socket: {around.steps[0]}",
+        f"gap {gap_mm:f} - ({inside.value:.3f} - {around.value:.3f}) = {left:.3f} mm left",
+    )
+    return SocketGrowth(inside.value, around.value, closing, left, steps, inside.source)
 
 
 def _strain(material: str, temperature_f: Decimal, edition: str) -> Decimal:

@@ -1,23 +1,58 @@
 """Nominal pipe sizes as numbers, to order and add them."""
 
-import re
+from collections.abc import Iterable
 from fractions import Fraction
 from functools import cache
 
+from rules.nearest import as_number
+from rules.pipe import UnknownSize, parse_nps, plain_size
+from rules.source import Source, Verdict
 from rules.units import UnitError
-
-_SIZE = re.compile(r"(?:NPS\s*)?(?:(?:(\d+)\s*[- ]\s*)?(\d+)\s*/\s*([1-9]\d*)|(\d+(?:\.\d+)?))\s*\"?", re.IGNORECASE)
 
 
 @cache
 def nps_number(text: str) -> Fraction:
-    """Return a nominal pipe size in inches: "1-1/2" is 3/2.
+    """Return a nominal pipe size in inches: "1-1/2" is 3/2, "DN 40" too; sizes beyond the pipe table are read as well.
 
     Raises UnitError for a text that is no nominal pipe size.
     """
-    found = _SIZE.fullmatch(text.strip())
-    if not found:
-        raise UnitError(f"{text!r} is no nominal pipe size; accepted are sizes such as 3/4, 1-1/2 and 6.")
-    if found[4]:
-        return Fraction(found[4])
-    return Fraction(found[1] or 0) + Fraction(int(found[2]), int(found[3]))
+    try:
+        size = parse_nps(text)
+    except UnknownSize as unknown:
+        size = plain_size(text)
+        if not as_number(size):
+            raise UnitError(
+                f"{text!r} is no nominal pipe size; accepted are sizes such as 3/4, 1-1/2 and 6."
+            ) from unknown
+    number = as_number(size)
+    assert number is not None
+    return number
+
+
+def diameter_inches(joints: Iterable[tuple[str, int]]) -> Verdict[Fraction]:
+    """The trade's measure of quantity: NPS summed over joints.
+
+    joints    size and number of joints of it
+    Raises    UnitError for a size that can't be read, ValueError for a negative number of joints
+    Source    common practice
+    """
+    total, steps = Fraction(0), []
+    for size, count in joints:
+        if count < 0:
+            raise ValueError(f"{count} joints of NPS {size} are not possible; accepted are whole numbers from 0.")
+        inches = count * nps_number(size)
+        total += inches
+        steps.append(f"{count} x NPS {size} = {inches_shown(inches)}")
+    steps.append(f"together {inches_shown(total)} diameter-inches")
+    return Verdict(total, tuple(steps), Source("common practice", state="practice"))
+
+
+def inches_shown(inches: Fraction) -> str:
+    """Diameter-inches as they are read: 12, or 12.25."""
+    return f"{float(inches):,.2f}".rstrip("0").rstrip(".")
+
+
+def is_within_sizes(nps: str, least: str, greatest: str) -> bool:
+    """Whether a size lies between two others, both included; an empty bound is open."""
+    size = nps_number(nps)
+    return not ((least and size < nps_number(least)) or (greatest and size > nps_number(greatest)))

@@ -3,9 +3,10 @@
 import re
 from dataclasses import dataclass
 from decimal import Decimal
-from difflib import get_close_matches
+from fractions import Fraction
 from functools import cache
 
+from rules.nearest import nearest
 from rules.source import Source
 from rules.tables import table
 from rules.units import MM_PER_INCH, US
@@ -48,7 +49,7 @@ def pipe(nps: str, schedule: str) -> Pipe:
     wanted = parse_schedule(schedule)
     found = _pipes()[size].get(wanted)
     if found is None:
-        accepted = ", ".join(_nearest(wanted, _pipes()[size]))
+        accepted = ", ".join(nearest(wanted, _pipes()[size]))
         raise UnknownSize(f'NPS {size} has no schedule "{schedule}"; accepted are {accepted}.')
     return found
 
@@ -59,20 +60,29 @@ def parse_nps(text: str) -> str:
 
     Raises    UnknownSize naming the accepted sizes, nearest first
     """
-    plain = " ".join(text.replace("”", '"').strip().rstrip('"').upper().split())
+    plain = plain_size(text)
     if dn := re.fullmatch(r"DN\s*([0-9]+)", plain):
         for size, schedules in _pipes().items():
             if next(iter(schedules.values())).dn == int(dn[1]):
                 return size
-    plain = re.sub(r"^NPS\s*|\s*IN(CH)?\.?$", "", plain).replace(" ", "-")
-    decimals = {"0.125": "1/8", "0.25": "1/4", "0.375": "3/8", "0.5": "1/2", "0.75": "3/4"}
-    decimals |= {"1.25": "1-1/4", "1.5": "1-1/2", "2.5": "2-1/2", "3.5": "3-1/2"}
-    if re.fullmatch(r"[0-9]*\.[0-9]+", plain):
-        number = format(Decimal(plain).normalize(), "f")
-        plain = decimals.get(number, number)
     if plain not in _pipes():
-        raise UnknownSize(f'There is no pipe size "{text}"; accepted are NPS {", ".join(_nearest(plain, _pipes()))}.')
+        raise UnknownSize(f'There is no pipe size "{text}"; accepted are NPS {", ".join(nearest(plain, _pipes()))}.')
     return plain
+
+
+def plain_size(text: str) -> str:
+    """A size as the tables write it: `1-1/2` from `1 1/2"`, `1.5` or `NPS 1-1/2`; other texts in capitals."""
+    plain = " ".join(text.replace("”", '"').strip().rstrip('"').upper().split())
+    if plain.startswith("DN"):
+        return plain
+    plain = re.sub(r"^NPS\s*|\s*IN(CH)?\.?$", "", plain)
+    plain = re.sub(r"\s*([-/])\s*", r"\1", plain).replace(" ", "-")
+    if not re.fullmatch(r"[0-9]*\.[0-9]+", plain):
+        return plain
+    whole, part = divmod(Fraction(plain), 1)
+    if not part or part.denominator not in (2, 4, 8):
+        return format(Decimal(plain).normalize(), "f")
+    return f"{whole}-{part}" if whole else str(part)
 
 
 def parse_schedule(text: str) -> str:
@@ -96,9 +106,3 @@ def _pipes() -> dict[str, dict[str, Pipe]]:
             source=Source(row["standard"], "2018", f"NPS {row['nps']} Schedule {row['schedule']}", row["state"]),
         )
     return sizes
-
-
-def _nearest(wanted: str, known: dict[str, dict[str, Pipe]] | dict[str, Pipe]) -> list[str]:
-    """All known names, those written most like the wanted one first."""
-    close = get_close_matches(wanted, known, n=4, cutoff=0.4)
-    return close + [name for name in known if name not in close]

@@ -56,7 +56,7 @@ def parse_number(text: str) -> Decimal:
 
 def parse_temperature(text: str, units: str) -> Decimal:
     """Temperature in °C to 0.0001; `200 F`, `93 °C`, a bare number in the job's units (US: °F)."""
-    number, unit = _split(text, "a temperature", "200 F or 93 C")
+    number, unit = _split(text, "a temperature", "200 F and 93 C")
     scale = unit.replace("°", "").replace("deg", "").strip().upper() or ("F" if units == US else "C")
     if scale in ("C", "CELSIUS"):
         celsius = number
@@ -67,6 +67,15 @@ def parse_temperature(text: str, units: str) -> Decimal:
     if celsius < Fraction("-273.15"):
         raise UnitError(f"{_said(text)} is below absolute zero; accepted are temperatures such as 200 F and 93 C.")
     return _rounded(celsius, "0.0001")
+
+
+def parse_temperature_difference(text: str, units: str) -> Decimal:
+    """A difference of temperatures in °C to 0.0001; `18 F` is 10 °C apart, and a difference may be negative."""
+    number, unit = _split(text, "a temperature difference", "180 F and 100 C")
+    scale = unit.replace("°", "").replace("deg", "").strip().upper() or ("F" if units == US else "C")
+    if scale not in ("C", "K", "F"):
+        raise UnitError(f"{_said(text)} is not a temperature difference; accepted are 180 F and 100 C.")
+    return _rounded(number * Fraction(5, 9) if scale == "F" else number, "0.0001")
 
 
 _PSI_IN_KPA = Fraction("4.4482216152605") / Fraction("0.0254") ** 2 / 1000
@@ -259,6 +268,8 @@ _SHOWN_UNITS = {
     "°C": ("°F", "°C"),
     "mm/min": ("in/min", "mm/min"),
     "kJ/mm": ("kJ/in", "kJ/mm"),
+    "kPa": ("psi", "kPa"),
+    "Δ°C": ("Δ°F", "Δ°C"),
     "MPa": ("ksi", "MPa"),
 }
 _KSI_IN_MPA = Decimal("6.894757293168")
@@ -281,8 +292,10 @@ def figure(value: Decimal, unit: str, units: str) -> str:
             return plain(_to_places(value / MM_PER_INCH, "0.01"))
         if unit == "kJ/mm":
             return plain(_to_places(value * MM_PER_INCH, "0.01"))
-        if unit == "MPa":
+        if unit in ("MPa", "kPa"):
             return plain(_to_places(value / _KSI_IN_MPA, "0.1"))
+        if unit == "Δ°C":
+            return plain(_to_places(value * 9 / 5, "0.1"))
     return plain(_to_places(value, "0.001"))
 
 

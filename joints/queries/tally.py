@@ -9,7 +9,7 @@ from uuid import UUID
 from django.db.models import Count, QuerySet
 
 from records.models import Joint
-from rules.nps import nps_number
+from rules.nps import diameter_inches, inches_shown
 from rules.units import UnitError
 
 # The order of a joint's life, as the strips and tables show it; withdrawn joints are no longer part of the job.
@@ -72,24 +72,19 @@ def tally_by_line(line_ids: Iterable[UUID]) -> dict[UUID, Tally]:
     return {line: _tally(counted.get(line, {})) for line in wanted}
 
 
-def inches_shown(inches: Fraction) -> str:
-    """Diameter-inches as they are read: 12, or 12.25."""
-    return f"{float(inches):,.2f}".rstrip("0").rstrip(".")
-
-
 def _grouped(joints: QuerySet[Joint], *by: str) -> QuerySet[Joint, tuple]:
     return joints.order_by().values_list(*by).annotate(count=Count("id"))
 
 
 def _add(counted: Counts, state: str, nps: str, count: int) -> None:
     joints, inches = counted.get(state, (0, Fraction(0)))
-    counted[state] = joints + count, inches + count * _inches(nps)
+    counted[state] = joints + count, inches + _inches(nps, count)
 
 
-def _inches(nps: str) -> Fraction:
+def _inches(nps: str, count: int) -> Fraction:
     """A size that can't be read adds no inches: the joint still counts, and a list must not fail for one row."""
     try:
-        return nps_number(nps)
+        return diameter_inches([(nps, count)]).value
     except UnitError:
         return Fraction(0)
 

@@ -6,6 +6,7 @@ from datetime import date
 from decimal import Decimal
 from typing import Any, TypeVar
 
+from rules.nearest import nearest
 from rules.source import Source
 from rules.units import (
     SI,
@@ -64,7 +65,7 @@ class Asked:
         given = self.text(key, default)
         found = next((one for one in accepted if one.casefold() == given.casefold()), None)
         if found is None:
-            raise ComputeError(f'{key}: there is no "{given}"; accepted are {", ".join(accepted)}.')
+            raise ComputeError(f'{key}: there is no "{given}"; accepted are {", ".join(nearest(given, accepted))}.')
         return found
 
     def yes(self, key: str, default: str | None = None) -> bool:

@@ -5,12 +5,10 @@ from decimal import Decimal
 from rules.calculators.asked import Answer, Asked
 from rules.cut_length import BUTT, ENDS, SOCKET, cut_length, end
 from rules.fillet import flange_leg, governs, size_of_concave, socket_leg, socket_wall, throat
+from rules.gap import code_gap
 from rules.growth import EDITIONS, MATERIALS, growth
 from rules.pipe import pipe
 from rules.source import Source
-from rules.units import US
-
-_CODE_GAP = {US: Decimal("1.5875"), "SI": Decimal("1.5")}
 
 
 def of_pipe(asked: Asked) -> Answer:
@@ -27,9 +25,11 @@ def of_cut(asked: Asked) -> Answer:
     nps, joint = asked.text("nps"), asked.choice("joint", (SOCKET, BUTT))
     fitting_class = asked.text("class", "3000")
     centre = asked.length("centre")
-    ends = tuple(end(asked.choice(key, ENDS), nps, joint, fitting_class) for key in ("end1", "end2"))
-    key, default = ("gap", _CODE_GAP[asked.units]) if joint == SOCKET else ("root", Decimal(0))
-    cut = cut_length(centre, (ends[0], ends[1]), asked.length(key, default))
+    classes = (fitting_class, asked.text("class2", fitting_class))
+    ends = [end(asked.choice(f"end{i}", ENDS), nps, joint, rating) for i, rating in enumerate(classes, 1)]
+    key, default = ("gap", code_gap(units=asked.units).about_mm) if joint == SOCKET else ("root", Decimal(0))
+    allowance = asked.length("allowance", Decimal(0))
+    cut = cut_length(centre, (ends[0], ends[1]), asked.length(key, default), allowance)
     notes = []
     if not asked.has(key):
         told = "the code's figure before welding (ASME B31.3 Fig. 328.5.2C)" if joint == SOCKET else "none is taken"

@@ -63,6 +63,12 @@ def socket_cut(row: Row) -> None:
     )
 
 
+def tolerance_stack(row: Row) -> None:
+    text = row["inputs"]
+    ends = {"joint": "socket", "end1": "elbow-90", "end2": "elbow-90", "class": first(r"Class (\d+)", text)}
+    near(answer("tolerance-stack", nps=first(r"NPS ([\d/-]+)", text), **ends)["tolerance_mm"], row)
+
+
 def butt_cut(row: Row) -> None:
     text = row["inputs"]
     one, other = re.search(r"ends (\w+) and (\w+)", text).groups()  # type: ignore[union-attr]

@@ -1,5 +1,6 @@
 """What a fitter types is read exactly, and printed back as the trade writes it."""
 
+from collections.abc import Callable
 from decimal import Decimal
 from fractions import Fraction
 
@@ -24,6 +25,7 @@ from rules.units import (
     parse_pressure,
     parse_stress,
     parse_temperature,
+    parse_temperature_difference,
     parse_travel,
     parse_voltage,
     round_limit,
@@ -129,20 +131,84 @@ def test_refuses_what_is_no_temperature(text: str) -> None:
         parse_temperature(text, US)
 
 
-@pytest.mark.parametrize(
-    ("text", "unit"), [("150 psi", "psi"), ("10 bar", "bar"), ("1.2 MPa", "megapascal"), ("3 ksi", "ksi")]
-)
-def test_converts_pressure_as_pint_does(text: str, unit: str) -> None:
-    expected = PINT.Quantity(float(text.split()[0]), unit).to("kilopascal").magnitude
-    assert float(parse_pressure(text, US)) == pytest.approx(expected, rel=1e-9)
+# Each way of writing a unit, and Pint's name for it: an independent reading of every factor here.
+CONVERSIONS: list[tuple[Callable[[str, str], Decimal], str, dict[str, str]]] = [
+    (
+        parse_pressure,
+        "kilopascal",
+        {"psi": "psi", "psig": "psi", "ksi": "ksi", "bar": "bar", "barg": "bar", "kPa": "kilopascal"}
+        | {"MPa": "megapascal", "Pa": "pascal", "N/mm2": "newton/millimeter**2"},
+    ),
+    (parse_stress, "megapascal", {"psi": "psi", "ksi": "ksi", "MPa": "megapascal", "bar": "bar", "kPa": "kilopascal"}),
+    (
+        parse_travel,
+        "millimeter/minute",
+        {"in/min": "inch/minute", "ipm": "inch/minute", "in./min": "inch/minute", "mm/min": "millimeter/minute"}
+        | {"cm/min": "centimeter/minute", "mm/s": "millimeter/second", "m/min": "meter/minute"},
+    ),
+    (
+        parse_heat_input,
+        "kilojoule/millimeter",
+        {"kJ/mm": "kilojoule/millimeter", "kJ/in": "kilojoule/inch", "J/mm": "joule/millimeter"}
+        | {"J/in": "joule/inch", "kJ/cm": "kilojoule/centimeter"},
+    ),
+    (
+        parse_length,
+        "millimeter",
+        {"mm": "millimeter", "cm": "centimeter", "m": "meter", "in": "inch", '"': "inch", "ft": "foot", "'": "foot"},
+    ),
+    (parse_temperature, "degC", {"F": "degF", "°F": "degF", "C": "degC", "°C": "degC"}),
+    (
+        parse_temperature_difference,
+        "delta_degC",
+        {"F": "delta_degF", "°F": "delta_degF", "C": "delta_degC", "K": "kelvin"},
+    ),
+    (lambda text, _: parse_current(text), "ampere", {"A": "ampere", "amps": "ampere", "kA": "kiloampere"}),
+    (lambda text, _: parse_voltage(text), "volt", {"V": "volt", "volts": "volt"}),
+    (lambda text, _: parse_duration(text), "second", {"s": "second", "min": "minute", "h": "hour"}),
+]
 
 
 @pytest.mark.parametrize(
-    ("text", "unit"), [("4 in/min", "inch/minute"), ("100 mm/min", "mm/minute"), ("2 mm/s", "mm/second")]
+    ("parse", "kept", "written", "unit"),
+    [(parse, kept, written, unit) for parse, kept, units in CONVERSIONS for written, unit in units.items()],
 )
-def test_converts_travel_as_pint_does(text: str, unit: str) -> None:
-    expected = PINT.Quantity(float(text.split()[0]), unit).to("mm/minute").magnitude
-    assert float(parse_travel(text, US)) == pytest.approx(expected, rel=1e-9)
+@given(number=st.decimals("0.1", "9000", places=2))
+def test_converts_as_pint_does(
+    parse: Callable[[str, str], Decimal], kept: str, written: str, unit: str, number: Decimal
+) -> None:
+    expected = PINT.Quantity(float(number), unit).to(kept).magnitude
+    assert float(parse(f"{number} {written}", SI)) == pytest.approx(expected, rel=1e-5, abs=0.00006)
+
+
+@pytest.mark.parametrize(
+    ("unit", "us", "pints"),
+    [("mm/min", "inch/minute", "millimeter/minute"), ("kJ/mm", "kilojoule/inch", "kilojoule/millimeter")]
+    + [
+        ("MPa", "ksi", "megapascal"),
+        ("kPa", "psi", "kilopascal"),
+        ("°C", "degF", "degC"),
+        ("Δ°C", "delta_degF", "delta_degC"),
+    ],
+)
+@given(value=st.decimals("0.1", "9000", places=2))
+def test_prints_as_pint_converts_and_reads_back(unit: str, us: str, pints: str, value: Decimal) -> None:
+    expected = PINT.Quantity(float(value), pints).to(us).magnitude
+    assert float(figure(value, unit, US)) == pytest.approx(expected, abs=0.051)
+    assert figure(value, unit, SI) == format(value.normalize(), "f")
+
+
+@pytest.mark.parametrize(
+    ("text", "units", "apart"), [("180 F", SI, "100"), ("18", US, "10"), ("-10", SI, "-10"), ("5 K", US, "5")]
+)
+def test_reads_a_difference_of_temperatures(text: str, units: str, apart: str) -> None:
+    assert parse_temperature_difference(text, units) == D(apart)
+
+
+@pytest.mark.parametrize("text", ["warm", "10 bar", ""])
+def test_refuses_what_is_no_difference_of_temperatures(text: str) -> None:
+    with pytest.raises(UnitError, match="is not a temperature difference; accepted are 180 F and 100 C"):
+        parse_temperature_difference(text, US)
 
 
 def test_reads_bare_numbers_in_the_jobs_units() -> None:

@@ -1,0 +1,151 @@
+"""Calculators of fitting: insertion, the gap before welding and all round, squareness, tolerances."""
+
+import re
+from decimal import Decimal
+
+from rules.calculators.asked import Answer, Asked, ComputeError
+from rules.cut_length import BUTT, ENDS, SOCKET, end, tolerance_stack
+from rules.fillet import socket_leg, socket_wall
+from rules.gap import OWNER, PLACES, PROCEDURE, GapFigure, code_gap, judge_gap
+from rules.gap_round import GEOMETRY, from_cut, from_readings, members_square
+from rules.growth import EDITIONS, MATERIALS, in_socket
+from rules.insertion import insert, socket_depth
+from rules.nps import diameter_inches
+from rules.pipe import pipe
+from rules.source import Source
+
+
+def of_insertion(asked: Asked) -> Answer:
+    """How deep the pipe goes in, and where the witness mark stands."""
+    depth, source = socket_depth(asked.text("nps"), asked.text("class"))
+    depth = asked.length("depth", depth)
+    leg = Decimal(0)
+    if asked.has("schedule"):
+        one = pipe(asked.text("nps"), asked.text("schedule"))
+        leg = socket_leg(one.wall(asked.units), socket_wall(one.nps, asked.text("class")), units=asked.units).value
+    found = insert(depth, _gap(asked), source, leg_mm=leg, mark_mm=asked.maybe_length("mark"), units=asked.units)
+    result = {
+        "depth_mm": depth,
+        "insertion_mm": found.insertion_mm,
+        "mark_mm": found.mark_mm,
+        "mark_bottomed_mm": found.bottomed_mm,
+        "mark_backed_off_mm": found.backed_off_mm,
+    }
+    return Answer(result, found.steps, source, found.notes)
+
+
+def of_gap(asked: Asked) -> Answer:
+    """Whose figure a job uses for the gap before welding, and whether a measured gap lies within it."""
+    code = code_gap(
+        asked.choice("code", ("B31.3", "B31.1"), "B31.3"), asked.choice("at", PLACES, PLACES[0]), asked.units
+    )
+    named = " ".join(part for part in (asked.text("owner", "owner's specification"), asked.text("clause", "")) if part)
+    sources = {PROCEDURE: ("wps", Source(f"WPS {asked.text('wps', '')}".rstrip())), OWNER: ("owner", Source(named))}
+    others = [
+        GapFigure(whose, source, asked.maybe_length(f"{key}_min"), asked.maybe_length(f"{key}_max"))
+        for whose, (key, source) in sources.items()
+        if asked.has(f"{key}_min") or asked.has(f"{key}_max")
+    ]
+    found = judge_gap(code, others, asked.length("measured"), asked.units)
+    result = {
+        "used": found.used.whose,
+        "least_mm": found.used.least_mm,
+        "greatest_mm": found.used.greatest_mm,
+        "code_mm": code.about_mm,
+        "accepted": found.accepted,
+    }
+    return Answer(result, found.steps, found.used.source, found.notes)
+
+
+def of_gap_round(asked: Asked) -> Answer:
+    """The least and greatest gap round the pipe from four readings."""
+    found = from_readings({clock: asked.length(f"gap_{clock}") for clock in ("12", "3", "6", "9")}, asked.units)
+    result = {
+        "least_mm": found.least_mm,
+        "greatest_mm": found.greatest_mm,
+        "out_of_square_mm": found.out_of_square_mm,
+    }
+    return Answer(result, found.steps, GEOMETRY, found.notes)
+
+
+def of_crooked_cut(asked: Asked) -> Answer:
+    """The least and greatest gap round a pipe whose cut is out of square."""
+    od = pipe(asked.text("nps"), "STD").od(asked.units) if asked.has("nps") else None
+    found = from_cut(
+        asked.length("out_of_square"),
+        _gap(asked),
+        od_mm=od,
+        measured_over_mm=asked.maybe_length("over"),
+        units=asked.units,
+    )
+    result = {
+        "least_mm": found.least_mm,
+        "greatest_mm": found.greatest_mm,
+        "out_of_square_mm": found.out_of_square_mm,
+    }
+    return Answer(result, found.steps, GEOMETRY, found.notes)
+
+
+def of_squareness(asked: Asked) -> Answer:
+    """Whether two members are square by their two inside measurements."""
+    one, other = asked.length("one"), asked.length("other")
+    found = members_square(one, other, asked.units, asked.maybe_length("agree"))
+    return Answer({"square": found.value, "difference_mm": abs(one - other)}, found.steps, found.source)
+
+
+def of_socket_growth(asked: Asked) -> Answer:
+    """Differential growth inside a socket against its gap."""
+    depth, _ = socket_depth(asked.text("nps"), asked.text("class"))
+    material, start = asked.choice("material", MATERIALS), asked.temperature("from")
+    found = in_socket(
+        material,
+        asked.choice("socket_material", MATERIALS, material),
+        start,
+        asked.temperature("to"),
+        asked.temperature("socket_to") if asked.has("socket_to") else start,
+        asked.length("depth", depth),
+        _gap(asked),
+        asked.choice("edition", EDITIONS, "older"),
+    )
+    result = {
+        "pipe_growth_mm": found.pipe_mm,
+        "socket_growth_mm": found.socket_mm,
+        "closing_mm": found.closing_mm,
+        "left_mm": found.left_mm,
+        "touches": found.left_mm <= 0,
+    }
+    notes = [] if asked.has("socket_to") else ["The socket is taken as still cold, which closes the gap most."]
+    return Answer(result, found.steps, found.source, notes)
+
+
+def of_tolerance_stack(asked: Asked) -> Answer:
+    """How far the centre distance can be out by the fittings' tolerances alone."""
+    nps, joint, rating = asked.text("nps"), asked.choice("joint", (SOCKET, BUTT)), asked.text("class", "3000")
+    one, other = (end(asked.choice(key, ENDS), nps, joint, rating) for key in ("end1", "end2"))
+    found = tolerance_stack((one, other))
+    return Answer({"tolerance_mm": found.value}, found.steps, found.source)
+
+
+def of_diameter_inches(asked: Asked) -> Answer:
+    """Diameter-inches of a list such as `1-1/2 x 12, 2 x 4`."""
+    joints = [_counted(one) for one in asked.text("joints").split(",") if one.strip()]
+    found = diameter_inches(joints)
+    result = {
+        "diameter_inches": Decimal(found.value.numerator) / found.value.denominator,
+        "joints": sum(n for _, n in joints),
+    }
+    return Answer(result, found.steps, found.source)
+
+
+def _counted(text: str) -> tuple[str, int]:
+    found = re.fullmatch(r"\s*(.+?)\s*(?:[x×*]\s*(\d{1,9}))?\s*", text)
+    if not found or "x" in found[1]:
+        raise ComputeError(
+            f'joints: "{text.strip()}" is no size and number; accepted are lists such as 1-1/2 x 12, 2 x 4.'
+        )
+    return found[1], int(found[2] or 1)
+
+
+def _gap(asked: Asked) -> Decimal:
+    """The gap given, else the code's figure."""
+    return asked.length("gap", code_gap(units=asked.units).about_mm)
