@@ -85,6 +85,11 @@ def has_limits(material: str) -> bool:
     return any(_limits(grade, NEWER, SI) for grade in grades(material))
 
 
+def known_materials() -> tuple[str, ...]:
+    """The materials that the table knows, as it writes them."""
+    return tuple(dict.fromkeys(row["material"] for row in table("certificates").rows))
+
+
 def carbon_equivalent(elements: Mapping[str, Decimal]) -> tuple[Decimal, Decimal]:
     """CE (IIW) and Pcm of an analysis in weight percent; an element not given counts as none.
 

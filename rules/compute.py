@@ -6,9 +6,10 @@ from decimal import ROUND_HALF_EVEN, Decimal
 from typing import Any
 
 from rules.calculators import examining, fitting, papers, sizes, welders, welding
-from rules.calculators.asked import Answer, Asked, ComputeError
+from rules.calculators.asked import Answer, Asked, ComputeError, Fault
+from rules.calculators.fields import faults
 from rules.certificate import ELEMENTS
-from rules.nearest import nearest
+from rules.nearest import NotAccepted, nearest
 from rules.units import SI, US
 
 _PLACES = Decimal("0.000001")
@@ -162,30 +163,43 @@ def compute(name: str, values: Mapping[str, str], *, units: str = SI, edition: s
     edition   the job's, used where the calculator's tables have it and none is given
     Returns   {name, inputs, result, steps, source: {code, edition, clause, state}, notes}, ready for JSON: lengths in
               mm, temperatures in °C, heat input in kJ/mm, dates ISO 8601
-    Raises    ComputeError with one sentence: an unknown name or key, a missing or wrong value, or no answer
+    Raises    ComputeError with a sentence for each fault: an unknown name or key, a missing or wrong value, no answer
     """
     calculator = CALCULATORS.get(name)
     if calculator is None:
         raise ComputeError(f'There is no calculator "{name}"; accepted are {", ".join(nearest(name, CALCULATORS))}.')
     if units not in (US, SI):
-        raise ComputeError(f'There are no units "{units}"; accepted are US and SI.')
+        told = f'There are no units "{units}"; accepted are US and SI.'
+        raise ComputeError(told, Fault("units", told, (US, SI)))
     accepted = (*calculator.required, *calculator.optional)
     if unknown := [key for key in values if key not in accepted]:
-        raise ComputeError(f'{name} takes no "{unknown[0]}"; accepted are {", ".join(nearest(unknown[0], accepted))}.')
+        told = str(NotAccepted(f'{name} takes no "{unknown[0]}"', unknown[0], accepted))
+        raise ComputeError(told, Fault(unknown[0], told, tuple(nearest(unknown[0], accepted))))
     asked = Asked(values, units, edition)
-    if missing := [key for key in calculator.required if not asked.has(key)]:
-        raise ComputeError(f"{name} needs {', '.join(missing)}.")
+    missing = [key for key in calculator.required if not asked.has(key)]
+    wrong = faults(name, values, units)
+    if missing or wrong:
+        needs = [f"{name} needs {', '.join(missing)}."] if missing else []
+        empty = (Fault(key, "This is needed.", is_missing=True) for key in missing)
+        raise ComputeError("\n".join([*needs, *map(str, wrong)]), *empty, *wrong)
+    inputs = {key: value for key, value in values.items() if value.strip()}
+    return {"name": name, "inputs": inputs, **_run(calculator, asked)}
+
+
+def _run(calculator: Calculator, asked: Asked) -> dict[str, Any]:
+    """The answer, ready for JSON, from values that are each right by themselves."""
     try:
         answer = calculator.run(asked)
+        result = {key: _plain(value) for key, value in answer.result.items()}
     except ComputeError:
         raise
     except ValueError as no_answer:
         raise ComputeError(str(no_answer)) from no_answer
+    except ArithmeticError as beyond:
+        raise ComputeError("These figures are too large or too small to compute with.") from beyond
     source = answer.source
     return {
-        "name": name,
-        "inputs": {key: value for key, value in values.items() if value.strip()},
-        "result": {key: _plain(value) for key, value in answer.result.items()},
+        "result": result,
         "steps": list(answer.steps),
         "source": {"code": source.code, "edition": source.edition, "clause": source.clause, "state": source.state},
         "notes": list(answer.notes),

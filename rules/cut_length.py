@@ -4,8 +4,8 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 
-from rules.nearest import nearest
-from rules.pipe import UnknownSize, parse_nps
+from rules.nearest import NotAccepted
+from rules.pipe import UnknownSize, parse_class, parse_nps
 from rules.source import Source, Verdict
 from rules.tables import table
 
@@ -66,7 +66,7 @@ def end(name: str, nps: str, joint: str, fitting_class: str) -> End:
     Source    ASME B16.11 Tables 1 and 2, ASME B16.9, ASME B16.5
     """
     if name not in ENDS:
-        raise ValueError(f'There is no end "{name}"; accepted are {", ".join(ENDS)}.')
+        raise NotAccepted(f'There is no end "{name}"', name, ENDS)
     size = parse_nps(nps)
     if name == "plain":
         return End(name, Decimal(0), None, Source("plain end"), Decimal(0))
@@ -125,10 +125,10 @@ def tolerance_stack(ends: tuple[End, End]) -> Verdict[Decimal]:
 
 def _socket(name: str, size: str, fitting_class: str) -> End:
     classes = [row for row in table("socket_fittings").rows if row["nps"] == size]
-    row = next((one for one in classes if one["class"] == fitting_class), None)
+    row = next((one for one in classes if one["class"] == parse_class(fitting_class)), None)
     if row is None:
-        accepted = ", ".join(one["class"] for one in classes) or "none in this size"
-        raise UnknownSize(f'No socket-welding fitting NPS {size} of class "{fitting_class}"; accepted are {accepted}.')
+        said = f'No socket-welding fitting NPS {size} of class "{fitting_class}"'
+        raise UnknownSize(said, fitting_class, [one["class"] for one in classes])
     source = Source("ASME B16.11", "2016", "Table 1" if name in _SOCKET_COLUMNS else "Table 2", row["state"])
     depth = Decimal(row["depth_min_mm"])
     if name == "coupling":
@@ -137,15 +137,14 @@ def _socket(name: str, size: str, fitting_class: str) -> End:
     if name == "half-coupling":
         return End(name, Decimal(row["half_coupling_mm"]), depth, source, Decimal(row["tolerance_half_coupling_mm"]))
     if name not in _SOCKET_COLUMNS:
-        raise ValueError(f"A {name} has no socket; accepted are {', '.join(one for one in ENDS if one != name)}.")
+        raise NotAccepted(f"A {name} has no socket", name, [one for one in ENDS if one != name])
     return End(name, Decimal(row[_SOCKET_COLUMNS[name]]), depth, source, Decimal(row["tolerance_centre_mm"]))
 
 
 def _butt(name: str, size: str) -> End:
     if name not in _BUTT_COLUMNS:
-        raise ValueError(
-            f"A {name} has sockets; for joint=butt accepted are {', '.join(_BUTT_COLUMNS)}, flanges, plain."
-        )
+        others = [one for one in ENDS if one in _BUTT_COLUMNS or one.startswith("flange-") or one == "plain"]
+        raise NotAccepted(f"A {name} has sockets and does not go with joint=butt", name, others)
     row = _row("buttweld_fittings", size, _BUTT_COLUMNS[name], lambda row: True, f"butt-welding {name}")
     source = Source("ASME B16.9", "2018", "", row["state"])
     return End(name, Decimal(row[_BUTT_COLUMNS[name]]), None, source, Decimal(row["tolerance_centre_mm"]))
@@ -164,5 +163,5 @@ def _row(
 ) -> Mapping[str, str]:
     rows = {row["nps"]: row for row in table(name).rows if wanted(row) and row[column]}
     if size not in rows:
-        raise UnknownSize(f"There is no {what} NPS {size}; accepted are NPS {', '.join(nearest(size, rows))}.")
+        raise UnknownSize(f"There is no {what} NPS {size}", size, rows, kind="NPS ")
     return rows[size]

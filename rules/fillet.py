@@ -2,7 +2,7 @@
 
 from decimal import Decimal, localcontext
 
-from rules.pipe import UnknownSize, parse_nps
+from rules.pipe import UnknownSize, parse_class, parse_nps
 from rules.source import Source, Verdict
 from rules.tables import table
 from rules.units import LEAST, SI, show_length, show_limit
@@ -59,11 +59,11 @@ def socket_wall(nps: str, fitting_class: str) -> Decimal:
     Source    ASME B16.11 Table 1
     """
     size = parse_nps(nps)
-    wanted = fitting_class.upper().removeprefix("CLASS").removesuffix("#").strip()
+    wanted = parse_class(fitting_class)
     rows = {row["class"]: row for row in table("socket_fittings").rows if row["nps"] == size}
     if wanted not in rows:
-        accepted = ", ".join(rows) or "none in this size"
-        raise UnknownSize(f'No socket-welding fitting NPS {size} of class "{fitting_class}"; accepted are {accepted}.')
+        said = f'No socket-welding fitting NPS {size} of class "{fitting_class}"'
+        raise UnknownSize(said, wanted, rows)
     return Decimal(rows[wanted]["wall_min_mm"])
 
 

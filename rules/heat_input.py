@@ -3,6 +3,7 @@
 from decimal import Decimal
 
 from rules.continuity import base_process
+from rules.nearest import NotAccepted
 from rules.source import Source, Verdict
 from rules.tables import table
 
@@ -25,7 +26,5 @@ def efficiency(process: str) -> Decimal:
     factors = {row["process"]: Decimal(row["k"]) for row in table("heat_input_factors").rows}
     found = factors.get(base_process(process))
     if found is None:
-        raise ValueError(
-            f'There is no heat-input factor for "{process}"; accepted are {", ".join(factors)}, or give k.'
-        )
+        raise NotAccepted(f'There is no heat-input factor for "{process}"', process, factors, more=", or give k")
     return found

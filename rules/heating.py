@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 
+from rules.nearest import NotAccepted
 from rules.procedure import bare_p
 from rules.source import Source
 from rules.tables import table
@@ -57,8 +58,8 @@ def preheat(
     rows = [row for row in table("preheat_b31_3").rows if row["edition"] == known]
     mine = [row for row in rows if p in row["p_numbers"].split()] or [row for row in rows if row["p_numbers"] == "any"]
     if not mine:
-        accepted = ", ".join(row["p_numbers"] for row in rows)
-        raise ValueError(f"The {edition} table here has no row for P-{p}; accepted are {accepted}.")
+        accepted = dict.fromkeys(one for row in rows for one in row["p_numbers"].split())
+        raise NotAccepted(f"The {edition} table here has no row for P-{p}", p, accepted)
     row = next(one for one in mine if _holds(one, thickness_mm, carbon, tensile_mpa))
     notes = []
     for name, value, column in (("carbon", carbon, "carbon_to"), ("tensile", tensile_mpa, "tensile_to_mpa")):
@@ -98,7 +99,7 @@ def heat_treatment(
         return Treatment(False, None, None, None, ("P-8: none unless the procedure asks",), (), source)
     rows = {row["p_number"]: row for row in table("heat_treatment_b31_3").rows if row["edition"] == known}
     if p not in rows:
-        raise ValueError(f"The {edition} table here has no row for P-{p}; accepted are {', '.join([*rows, '8'])}.")
+        raise NotAccepted(f"The {edition} table here has no row for P-{p}", p, [*rows, "8"])
     row = rows[p]
     against, notes = _against(row, thickness_mm, preheat_c, several_layers, carbon, throat_mm)
     if not against:
@@ -159,5 +160,5 @@ def _holds(row: Mapping[str, str], thickness: Decimal, carbon: Decimal | None, t
 
 def _edition(edition: str, known: Mapping[str, str]) -> str:
     if edition not in known:
-        raise ValueError(f'Edition "{edition}" is not in the tables here; accepted are {", ".join(known)}.')
+        raise NotAccepted(f'Edition "{edition}" is not in the tables here', edition, known)
     return known[edition]

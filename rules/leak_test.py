@@ -1,15 +1,19 @@
 """Pressures of a leak test."""
 
+import re
 from dataclasses import dataclass
 from decimal import Decimal
 
 from rules.source import Source
+from rules.units import US, UnitError, parse_number
 
 KINDS = ("hydrostatic", "pneumatic", "sensitive")
 _RATIO_MOST = Decimal("6.5")
 _RELIEF_OVER = {"psi": Decimal(50), "kPa": Decimal(345), "bar": Decimal("3.45"), "MPa": Decimal("0.345")}
 _SENSITIVE = {"psi": Decimal(15), "kPa": Decimal(105), "bar": Decimal("1.05"), "MPa": Decimal("0.105")}
 UNITS = tuple(_RELIEF_OVER)
+_WRITTEN = {one.casefold(): one for one in UNITS} | {"psig": "psi", "barg": "bar"}
+_FORMS = "150 psi, 10 bar, 1000 kPa and 1 MPa"
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,6 +26,17 @@ class LeakTest:
     steps: tuple[str, ...]
     notes: tuple[str, ...]
     source: Source
+
+
+def read_pressure(text: str, units: str) -> tuple[Decimal, str]:
+    """A pressure as typed, in its own unit; a bare number is in psi (US) or kPa (SI). Raises UnitError for another."""
+    found = re.fullmatch(r"(-?)([0-9]+\.?[0-9]*|\.[0-9]+)\s*([A-Za-z]*)", text.strip())
+    unit = (_WRITTEN | {"": "psi" if units == US else "kPa"}).get(found[3].casefold()) if found else None
+    if not found or unit is None:
+        raise UnitError(f'"{text}" is not a pressure; accepted are {_FORMS}.')
+    if found[1]:
+        raise UnitError(f'"{text}" is negative, which a pressure cannot be; accepted are {_FORMS}.')
+    return parse_number(found[2]), unit
 
 
 def leak_test(

@@ -2,10 +2,25 @@
 
 import re
 from collections.abc import Iterable
-from difflib import get_close_matches
+from difflib import SequenceMatcher
 from fractions import Fraction
 
 _NUMBER = re.compile(r"(?:(\d+)[- ])?(\d+)/([1-9]\d*)|(\d+(?:\.\d+)?)")
+_ALIKE = 0.5  # under this ratio two words have nothing in common that a reader would see
+_MOST_MOVED = 4
+
+
+class NotAccepted(ValueError):
+    """A value that is none of those there are.
+
+    accepted  the values there are, the nearest first; empty where there are none
+    """
+
+    def __init__(self, said: str, wanted: str, accepted: Iterable[str], *, kind: str = "", more: str = "") -> None:
+        """Make the sentence `said; accepted are kind a, b, c more.`, for example `...; accepted are NPS 1, 2.`"""
+        self.accepted = tuple(nearest(wanted, accepted))
+        names = f"{kind}{', '.join(self.accepted)}" if self.accepted else "none in this size"
+        super().__init__(f"{said}; accepted are {names}{more}.")
 
 
 def nearest(wanted: str, known: Iterable[str]) -> list[str]:
@@ -16,8 +31,9 @@ def nearest(wanted: str, known: Iterable[str]) -> list[str]:
     if value is not None and numbers:
         by_value = sorted(numbers, key=lambda name: abs(numbers[name] - value))
         return by_value + [name for name in names if name not in numbers]
-    folded = {name.casefold(): name for name in reversed(names)}
-    close = [folded[name] for name in get_close_matches(wanted.casefold(), folded, n=4, cutoff=0.4)]
+    plain = wanted.strip().casefold()
+    alike = {name: SequenceMatcher(None, plain, name.casefold()).ratio() for name in names}
+    close = sorted((name for name in names if alike[name] >= _ALIKE), key=lambda name: -alike[name])[:_MOST_MOVED]
     return close + [name for name in names if name not in close]
 
 

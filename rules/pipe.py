@@ -6,13 +6,13 @@ from decimal import Decimal
 from fractions import Fraction
 from functools import cache
 
-from rules.nearest import nearest
+from rules.nearest import NotAccepted
 from rules.source import Source
 from rules.tables import table
 from rules.units import MM_PER_INCH, US
 
 
-class UnknownSize(ValueError):
+class UnknownSize(NotAccepted):
     """A size, schedule or class no table has; the message lists the accepted ones, nearest first."""
 
 
@@ -49,8 +49,7 @@ def pipe(nps: str, schedule: str) -> Pipe:
     wanted = parse_schedule(schedule)
     found = _pipes()[size].get(wanted)
     if found is None:
-        accepted = ", ".join(nearest(wanted, _pipes()[size]))
-        raise UnknownSize(f'NPS {size} has no schedule "{schedule}"; accepted are {accepted}.')
+        raise UnknownSize(f'NPS {size} has no schedule "{schedule}"', wanted, _pipes()[size])
     return found
 
 
@@ -66,7 +65,7 @@ def parse_nps(text: str) -> str:
             if next(iter(schedules.values())).dn == int(dn[1]):
                 return size
     if plain not in _pipes():
-        raise UnknownSize(f'There is no pipe size "{text}"; accepted are NPS {", ".join(nearest(plain, _pipes()))}.')
+        raise UnknownSize(f'There is no pipe size "{text}"', plain, _pipes(), kind="NPS ")
     return plain
 
 
@@ -89,6 +88,11 @@ def parse_schedule(text: str) -> str:
     """A schedule as the table writes it; an unknown one comes back as typed in capitals."""
     plain = re.sub(r"^(SCHEDULE|SCH)\.?\s*", "", text.strip().upper())
     return {"XH": "XS", "XXH": "XXS", "40 STD": "40", "S40": "40", "S80": "80", "S160": "160"}.get(plain, plain)
+
+
+def parse_class(text: str) -> str:
+    """The class of a fitting as the table writes it: `3000` from `Class 3000` or `3000#`."""
+    return re.sub(r"^(CLASS|CL)\.?\s*", "", text.strip().upper()).removesuffix("#").strip()
 
 
 @cache

@@ -1,12 +1,13 @@
 """The values that someone gave a calculator, read by name, with a sentence for what is missing or wrong."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 from typing import Any, TypeVar
 
-from rules.nearest import nearest
+from rules.nearest import NotAccepted
 from rules.source import Source
 from rules.units import (
     SI,
@@ -23,8 +24,30 @@ from rules.units import (
 T = TypeVar("T")
 
 
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """What is wrong with one value (or, without a field, with all of them together), and what is accepted."""
+
+    field: str
+    message: str
+    accepted: tuple[str, ...] = ()
+    is_missing: bool = False
+
+    def __str__(self) -> str:
+        return f"{self.field}: {self.message}" if self.field else self.message
+
+
 class ComputeError(ValueError):
-    """What cannot be computed, in one sentence: a value missing, wrong, or outside the tables."""
+    """What cannot be computed, a sentence for each fault: a value missing, wrong, or outside the tables."""
+
+    def __init__(self, message: str, *faults: Fault) -> None:
+        super().__init__(message)
+        self.faults = faults or (Fault("", message),)
+
+
+def refused(*faults: Fault) -> ComputeError:
+    """The refusal that says these faults, one a line."""
+    return ComputeError("\n".join(str(fault) for fault in faults), *faults)
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +78,7 @@ class Asked:
         given = self.values.get(key, "").strip()
         if not given:
             if default is None:
-                raise ComputeError(f"{key} is missing.")
+                raise ComputeError(f"{key} is missing.", Fault(key, "This is needed.", is_missing=True))
             return default
         self.used[key] = given
         return given
@@ -65,7 +88,7 @@ class Asked:
         given = self.text(key, default)
         found = next((one for one in accepted if one.casefold() == given.casefold()), None)
         if found is None:
-            raise ComputeError(f'{key}: there is no "{given}"; accepted are {", ".join(nearest(given, accepted))}.')
+            raise refused(_fault(key, NotAccepted(f'there is no "{given}"', given, accepted)))
         return found
 
     def yes(self, key: str, default: str | None = None) -> bool:
@@ -92,7 +115,8 @@ class Asked:
         """A whole number from 0."""
         value = self.number(key, None if default is None else Decimal(default))
         if value != value.to_integral_value() or value < 0:
-            raise ComputeError(f'{key}: "{self.values.get(key)}" is no count; accepted are whole numbers from 0.')
+            told = f'"{self.values.get(key)}" is no count; accepted are whole numbers from 0.'
+            raise refused(Fault(key, told, ("whole numbers from 0",)))
         return int(value)
 
     def temperature(self, key: str) -> Decimal:
@@ -129,7 +153,18 @@ class Asked:
         try:
             return date.fromisoformat(given)
         except ValueError as wrong:
-            raise ComputeError(f'{key}: "{given}" is no date; accepted are dates such as 2026-03-31.') from wrong
+            told = f'"{given}" is no date; accepted are dates such as 2026-03-31.'
+            raise refused(Fault(key, told, ("dates such as 2026-03-31",))) from wrong
+
+    @contextmanager
+    def about(self, key: str) -> Iterator[None]:
+        """Say of a rule's refusal which value it speaks of."""
+        try:
+            yield
+        except ComputeError:
+            raise
+        except ValueError as wrong:
+            raise refused(_fault(key, wrong)) from wrong
 
     def _read(self, key: str, parse: Callable[[str], T], default: T | None) -> T:
         if default is not None and not self.has(key):
@@ -138,4 +173,8 @@ class Asked:
         try:
             return parse(given)
         except UnitError as wrong:
-            raise ComputeError(f"{key}: {wrong}") from wrong
+            raise refused(_fault(key, wrong)) from wrong
+
+
+def _fault(key: str, wrong: ValueError) -> Fault:
+    return Fault(key, str(wrong), wrong.accepted if isinstance(wrong, NotAccepted) else ())

@@ -1,17 +1,15 @@
 """Calculators of examination and testing: imperfections, extents, progressive examination, leak tests."""
 
 import re
-from decimal import Decimal
 from typing import Any
 
 from rules.acceptance import KINDS, SERVICES, WELDS, letter, table_source
-from rules.calculators.asked import Answer, Asked, ComputeError
+from rules.calculators.asked import Answer, Asked, ComputeError, Fault, refused
 from rules.extent import extent, services
 from rules.imperfections import judge
 from rules.leak_test import KINDS as TESTS
-from rules.leak_test import UNITS, leak_test
+from rules.leak_test import leak_test, read_pressure
 from rules.progressive import SOURCE, progressive
-from rules.units import US, parse_number
 
 
 def of_imperfection(asked: Asked) -> Answer:
@@ -51,7 +49,8 @@ def of_progressive(asked: Asked) -> Answer:
     """What rejects in a sample ask next."""
     rounds = [_results(one) for one in asked.text("rounds", "").split("/") if one.strip()]
     available = asked.count("available") if asked.has("available") else None
-    found = progressive(asked.count("rejects"), rounds, available)
+    with asked.about("rounds"):
+        found = progressive(asked.count("rejects"), rounds, available)
     result: dict[str, Any] = {
         "state": found.state,
         "due_now": found.due_now,
@@ -65,26 +64,15 @@ def of_progressive(asked: Asked) -> Answer:
 def of_leak_test(asked: Asked) -> Answer:
     """Test pressure and relief setting, in the unit of the design pressure."""
     kind = asked.choice("kind", TESTS)
-    design, unit = _pressure(asked)
+    with asked.about("design"):
+        design, unit = read_pressure(asked.text("design"), asked.units)
     stresses = [asked.maybe_number(key) for key in ("st", "s")]
     if (stresses[0] is None) != (stresses[1] is None):
-        raise ComputeError("st and s go together: the allowable stress at test and at design temperature.")
+        told = "st and s go together: the allowable stress at test and at design temperature."
+        raise ComputeError(told, Fault("st" if stresses[0] is None else "s", told))
     found = leak_test(kind, design, unit, stresses[0], stresses[1])
     result = {"pressure": found.pressure, "max_pressure": found.max_pressure, "relief": found.relief}
     return Answer(result, found.steps, found.source, found.notes)
-
-
-def _pressure(asked: Asked) -> tuple[Decimal, str]:
-    given = asked.text("design")
-    found = re.fullmatch(r"([0-9.]+)\s*([A-Za-z]*)", given)
-    names = {one.casefold(): one for one in UNITS} | {
-        "": "psi" if asked.units == US else "kPa",
-        "psig": "psi",
-        "barg": "bar",
-    }
-    if not found or found[2].casefold() not in names:
-        raise ComputeError(f'design: "{given}" is not a pressure; accepted are 150 psi, 10 bar, 1000 kPa and 1 MPa.')
-    return parse_number(found[1]), names[found[2].casefold()]
 
 
 def _results(text: str) -> list[bool]:
@@ -92,8 +80,7 @@ def _results(text: str) -> list[bool]:
     results = []
     for one in text.split(","):
         if one.strip().lower() not in words:
-            raise ComputeError(
-                f'rounds: there is no "{one.strip()}"; accepted are pass and fail, as pass,fail/pass,pass.'
-            )
+            told = f'there is no "{one.strip()}"; accepted are pass and fail, as pass,fail/pass,pass.'
+            raise refused(Fault("rounds", told, ("pass", "fail")))
         results.append(words[one.strip().lower()])
     return results

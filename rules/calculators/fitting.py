@@ -3,7 +3,7 @@
 import re
 from decimal import Decimal
 
-from rules.calculators.asked import Answer, Asked, ComputeError
+from rules.calculators.asked import Answer, Asked, Fault, refused
 from rules.cut_length import BUTT, ENDS, SOCKET, end, tolerance_stack
 from rules.fillet import socket_leg, socket_wall
 from rules.gap import OWNER, PLACES, PROCEDURE, GapFigure, code_gap, judge_gap
@@ -17,11 +17,12 @@ from rules.source import Source
 
 def of_insertion(asked: Asked) -> Answer:
     """How deep the pipe goes in, and where the witness mark stands."""
-    depth, source = socket_depth(asked.text("nps"), asked.text("class"))
+    depth, source = _socket(asked)
     depth = asked.length("depth", depth)
     leg = Decimal(0)
     if asked.has("schedule"):
-        one = pipe(asked.text("nps"), asked.text("schedule"))
+        with asked.about("schedule"):
+            one = pipe(asked.text("nps"), asked.text("schedule"))
         leg = socket_leg(one.wall(asked.units), socket_wall(one.nps, asked.text("class")), units=asked.units).value
     found = insert(depth, _gap(asked), source, leg_mm=leg, mark_mm=asked.maybe_length("mark"), units=asked.units)
     result = {
@@ -95,7 +96,7 @@ def of_squareness(asked: Asked) -> Answer:
 
 def of_socket_growth(asked: Asked) -> Answer:
     """Differential growth inside a socket against its gap."""
-    depth, _ = socket_depth(asked.text("nps"), asked.text("class"))
+    depth, _ = _socket(asked)
     material, start = asked.choice("material", MATERIALS), asked.temperature("from")
     found = in_socket(
         material,
@@ -121,7 +122,11 @@ def of_socket_growth(asked: Asked) -> Answer:
 def of_tolerance_stack(asked: Asked) -> Answer:
     """How far the centre distance can be out by the fittings' tolerances alone."""
     nps, joint, rating = asked.text("nps"), asked.choice("joint", (SOCKET, BUTT)), asked.text("class", "3000")
-    one, other = (end(asked.choice(key, ENDS), nps, joint, rating) for key in ("end1", "end2"))
+    names = [asked.choice(key, ENDS) for key in ("end1", "end2")]
+    with asked.about("end1"):
+        one = end(names[0], nps, joint, rating)
+    with asked.about("end2"):
+        other = end(names[1], nps, joint, rating)
     found = tolerance_stack((one, other))
     return Answer({"tolerance_mm": found.value}, found.steps, found.source)
 
@@ -129,7 +134,8 @@ def of_tolerance_stack(asked: Asked) -> Answer:
 def of_diameter_inches(asked: Asked) -> Answer:
     """Diameter-inches of a list such as `1-1/2 x 12, 2 x 4`."""
     joints = [_counted(one) for one in asked.text("joints").split(",") if one.strip()]
-    found = diameter_inches(joints)
+    with asked.about("joints"):
+        found = diameter_inches(joints)
     result = {
         "diameter_inches": Decimal(found.value.numerator) / found.value.denominator,
         "joints": sum(n for _, n in joints),
@@ -140,10 +146,14 @@ def of_diameter_inches(asked: Asked) -> Answer:
 def _counted(text: str) -> tuple[str, int]:
     found = re.fullmatch(r"\s*(.+?)\s*(?:[x×*]\s*(\d{1,9}))?\s*", text)
     if not found or "x" in found[1]:
-        raise ComputeError(
-            f'joints: "{text.strip()}" is no size and number; accepted are lists such as 1-1/2 x 12, 2 x 4.'
-        )
+        told = f'"{text.strip()}" is no size and number; accepted are lists such as 1-1/2 x 12, 2 x 4.'
+        raise refused(Fault("joints", told, ("1-1/2 x 12, 2 x 4",)))
     return found[1], int(found[2] or 1)
+
+
+def _socket(asked: Asked) -> tuple[Decimal, Source]:
+    with asked.about("class"):
+        return socket_depth(asked.text("nps"), asked.text("class"))
 
 
 def _gap(asked: Asked) -> Decimal:

@@ -2,11 +2,11 @@
 
 from decimal import Decimal
 
-from rules.calculators.asked import Answer, Asked, ComputeError
-from rules.certificate import ELEMENTS, NEWER, OLDER, carbon_equivalent, check, compared, has_limits
+from rules.calculators.asked import Answer, Asked
+from rules.certificate import ELEMENTS, NEWER, OLDER, carbon_equivalent, check, compared, has_limits, known_materials
 from rules.facts import HeatFacts
+from rules.nearest import NotAccepted
 from rules.source import Source
-from rules.tables import table
 
 _A1_MOST = {"C": Decimal("0.20"), "Mn": Decimal("1.60"), "Si": Decimal("1.00")}
 
@@ -15,8 +15,8 @@ def of_certificate(asked: Asked) -> Answer:
     """A certificate against its material."""
     material = asked.text("material")
     if not has_limits(material):
-        accepted = ", ".join(dict.fromkeys(row["material"] for row in table("certificates").rows))
-        raise ComputeError(f'material: there is no table for "{material}"; accepted are {accepted}.')
+        with asked.about("material"):
+            raise NotAccepted(f'There is no table for "{material}"', material, known_materials())
     heat = HeatFacts(
         number="heat",
         material=material,

@@ -3,17 +3,17 @@
 from decimal import Decimal
 
 from rules.calculators.asked import Answer, Asked
-from rules.cut_length import BUTT, ENDS, SOCKET, cut_length, end
+from rules.cut_length import BUTT, ENDS, SOCKET, End, cut_length, end
 from rules.fillet import flange_leg, governs, size_of_concave, socket_leg, socket_wall, throat
 from rules.gap import code_gap
 from rules.growth import EDITIONS, MATERIALS, growth
-from rules.pipe import pipe
+from rules.pipe import Pipe, parse_nps, pipe
 from rules.source import Source
 
 
 def of_pipe(asked: Asked) -> Answer:
     """Outside diameter and wall."""
-    one = pipe(asked.text("nps"), asked.text("schedule"))
+    one = _pipe(asked)
     step = (
         f"NPS {one.nps} Schedule {one.schedule}: {one.od_in} in x {one.wall_in} in, {one.od_mm} mm x {one.wall_mm} mm"
     )
@@ -23,10 +23,8 @@ def of_pipe(asked: Asked) -> Answer:
 def of_cut(asked: Asked) -> Answer:
     """Cut length between two fittings."""
     nps, joint = asked.text("nps"), asked.choice("joint", (SOCKET, BUTT))
-    fitting_class = asked.text("class", "3000")
     centre = asked.length("centre")
-    classes = (fitting_class, asked.text("class2", fitting_class))
-    ends = [end(asked.choice(f"end{i}", ENDS), nps, joint, rating) for i, rating in enumerate(classes, 1)]
+    ends = [_end(asked, f"end{i}", key, nps, joint) for i, key in ((1, "class"), (2, _second_class(asked)))]
     key, default = ("gap", code_gap(units=asked.units).about_mm) if joint == SOCKET else ("root", Decimal(0))
     allowance = asked.length("allowance", Decimal(0))
     cut = cut_length(centre, (ends[0], ends[1]), asked.length(key, default), allowance)
@@ -45,9 +43,10 @@ def of_cut(asked: Asked) -> Answer:
 
 def of_socket_leg(asked: Asked) -> Answer:
     """Least leg of a socket weld."""
-    one = pipe(asked.text("nps"), asked.text("schedule"))
+    one = _pipe(asked)
     wall = one.wall(asked.units)
-    socket = socket_wall(one.nps, asked.text("class")) if asked.has("class") else None
+    with asked.about("class"):
+        socket = socket_wall(one.nps, asked.text("class")) if asked.has("class") else None
     leg = socket_leg(wall, socket, units=asked.units)
     across = throat(leg.value, leg.value)
     result = {"leg_mm": leg.value, "throat_mm": across.value, "governs": governs(wall, socket)}
@@ -56,7 +55,7 @@ def of_socket_leg(asked: Asked) -> Answer:
 
 def of_flange_leg(asked: Asked) -> Answer:
     """Least leg of a slip-on or socket-welding flange."""
-    one = pipe(asked.text("nps"), asked.text("schedule"))
+    one = _pipe(asked)
     side = asked.choice("side", ("hub", "face"), "hub")
     leg = flange_leg(one.wall(asked.units), asked.maybe_length("hub"), side=side, units=asked.units)
     return Answer({"leg_mm": leg.value}, leg.steps, leg.source, leg.notes)
@@ -85,3 +84,23 @@ def of_growth(asked: Asked) -> Answer:
         asked.choice("edition", EDITIONS, "older"),
     )
     return Answer({"growth_mm": verdict.value}, verdict.steps, verdict.source)
+
+
+def _pipe(asked: Asked) -> Pipe:
+    with asked.about("nps"):
+        size = parse_nps(asked.text("nps"))
+    with asked.about("schedule"):
+        return pipe(size, asked.text("schedule"))
+
+
+def _second_class(asked: Asked) -> str:
+    """The key that says the class of the other end's fitting."""
+    return "class2" if asked.has("class2") else "class"
+
+
+def _end(asked: Asked, key: str, of_class: str, nps: str, joint: str) -> End:
+    """An end of the pipe; a size that its table lacks is told of the class where that decides, else of the end."""
+    name = asked.choice(key, ENDS)
+    decides = joint == SOCKET and asked.has(of_class) and not name.startswith(("flange-", "plain"))
+    with asked.about(of_class if decides else key):
+        return end(name, nps, joint, asked.text(of_class, "3000"))

@@ -6,9 +6,10 @@ from decimal import Decimal
 from typing import Any
 
 from rules.acceptance import FILLET_KINDS
-from rules.calculators.asked import Answer, Asked, ComputeError
+from rules.calculators.asked import Answer, Asked, ComputeError, Fault
 from rules.continuity import SOURCE, base_process, continuity, expires
 from rules.facts import QualificationFacts
+from rules.nearest import NotAccepted
 from rules.positions import in_words, needed
 from rules.procedure import bare_p
 from rules.ranges import (
@@ -26,8 +27,8 @@ from rules.units import MM_PER_INCH, US, show_length
 from rules.welder import Need, Shortfall, shortfalls
 
 _NO_DAY = date(1970, 1, 1)
-_KINDS = ("socket", "butt", "branch", "olet", "pad", "slip-on", "seal", "attachment")
-_PLACES = ("flat", "horizontal", "vertical", "overhead")
+JOINT_KINDS = ("socket", "butt", "branch", "olet", "pad", "slip-on", "seal", "attachment")
+PLACES = ("flat", "horizontal", "vertical", "overhead")
 _ABOUT_JOINT = ("joint_kind", "joint_od", "joint_position", "joint_thickness", "joint_p", "joint_f", "joint_backing")
 
 
@@ -80,10 +81,12 @@ def _test(asked: Asked) -> QualificationFacts:
     positions = re.split(r"[+,\s]+", asked.text("position").upper())
     known = known_test_positions(coupon)
     if wrong := next((one for one in positions if one not in known), ""):
-        raise ComputeError(f'position: there is no "{wrong}" for {coupon}; accepted are {", ".join(known)}.')
+        with asked.about("position"):
+            raise NotAccepted(f'There is no "{wrong}" for {coupon}', wrong, known)
     od = asked.maybe_length("od")
     if coupon == "pipe" and od is None:
-        raise ComputeError("od is missing: a pipe coupon needs its outside diameter.")
+        told = "A pipe coupon needs its outside diameter."
+        raise ComputeError(f"od is missing: {told}", Fault("od", told, is_missing=True))
     return QualificationFacts(
         wpq="test",
         process=asked.text("process").upper(),
@@ -103,9 +106,9 @@ def _test(asked: Asked) -> QualificationFacts:
 
 def _gaps(asked: Asked, test: QualificationFacts) -> list[Shortfall]:
     """What of the joint the test does not cover, each once."""
-    kind = asked.choice("joint_kind", _KINDS, "socket" if not is_groove(test) else "butt")
+    kind = asked.choice("joint_kind", JOINT_KINDS, "socket" if not is_groove(test) else "butt")
     place = (
-        asked.choice("joint_position", (*_PLACES, *known_test_positions("pipe"), "all"), "")
+        asked.choice("joint_position", (*PLACES, *known_test_positions("pipe"), "all"), "")
         if asked.has("joint_position")
         else ""
     )

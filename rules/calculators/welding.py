@@ -11,7 +11,8 @@ def of_heat_input(asked: Asked) -> Answer:
     energy = arc_energy(asked.volts(), asked.amps(), asked.travel())
     k = asked.maybe_number("k")
     if k is None and asked.has("process"):
-        k = efficiency(asked.text("process"))
+        with asked.about("process"):
+            k = efficiency(asked.text("process"))
     if k is None:
         note = "Without process or k the heat input of EN 1011-1 is not computed."
         return Answer({"arc_energy": energy.value, "heat_input": None}, energy.steps, energy.source, (note,))
@@ -24,13 +25,14 @@ def of_heat_input(asked: Asked) -> Answer:
 def of_preheat(asked: Asked) -> Answer:
     """Least preheat by edition."""
     edition = _edition(asked, tuple(PREHEAT_EDITIONS))
-    found = preheat(
-        edition,
-        asked.text("p"),
-        asked.length("thickness"),
-        asked.maybe_number("carbon"),
-        asked.maybe_strength("tensile"),
-    )
+    with asked.about("p"):
+        found = preheat(
+            edition,
+            asked.text("p"),
+            asked.length("thickness"),
+            asked.maybe_number("carbon"),
+            asked.maybe_strength("tensile"),
+        )
     return Answer({"preheat_c": found.preheat_c, "required": found.required}, found.steps, found.source, found.notes)
 
 
@@ -38,15 +40,16 @@ def of_heat_treatment(asked: Asked) -> Answer:
     """Heat treatment by edition."""
     edition = _edition(asked, tuple(TREATMENT_EDITIONS))
     layers = asked.choice("layers", ("single", "multi")) if asked.has("layers") else ""
-    found = heat_treatment(
-        edition,
-        asked.text("p"),
-        asked.length("thickness"),
-        preheat_c=asked.maybe_temperature("preheat"),
-        several_layers=None if not layers else layers == "multi",
-        carbon=asked.maybe_number("carbon"),
-        throat_mm=asked.maybe_length("throat"),
-    )
+    with asked.about("p"):
+        found = heat_treatment(
+            edition,
+            asked.text("p"),
+            asked.length("thickness"),
+            preheat_c=asked.maybe_temperature("preheat"),
+            several_layers=None if not layers else layers == "multi",
+            carbon=asked.maybe_number("carbon"),
+            throat_mm=asked.maybe_length("throat"),
+        )
     result = {"required": found.required, "min_c": found.min_c, "max_c": found.max_c, "hold_h": found.hold_h}
     return Answer(result, found.steps, found.source, found.notes)
 
@@ -54,5 +57,5 @@ def of_heat_treatment(asked: Asked) -> Answer:
 def _edition(asked: Asked, known: tuple[str, ...]) -> str:
     """The edition given, else the job's where the tables have it, else the newest; the source names it."""
     if asked.has("edition"):
-        return asked.text("edition")
+        return asked.choice("edition", known)
     return asked.edition if asked.edition in known else known[-1]
