@@ -32,7 +32,7 @@ _LIST = (
         "cut-length",
         "Length to cut between two fittings",
         ("nps", "joint", "centre", "end1", "end2"),
-        ("class", "class2", "gap", "root", "allowance"),
+        ("class", "class2", "gap", "root", "allowance", "flange_edition"),
         sizes.of_cut,
     ),
     Calculator("socket-leg", "Least leg of a socket weld", ("nps", "schedule"), ("class",), sizes.of_socket_leg),

@@ -1,13 +1,15 @@
 """The length to cut a pipe to between two fittings, and how deep it goes into their sockets."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 
 from rules.nearest import NotAccepted
-from rules.pipe import UnknownSize, parse_class, parse_nps
+from rules.pipe import UnknownSize, parse_nps
+from rules.socket_fittings import figure_of, fitting
 from rules.source import Source, Verdict
 from rules.tables import table
+from rules.units import SI, US
 
 SOCKET, BUTT = "socket", "butt"
 ENDS = (
@@ -15,19 +17,27 @@ ENDS = (
     "elbow-45",
     "elbow-90-short",
     "tee",
+    "tee-outlet",
+    "reducer",
+    "cap",
     "coupling",
     "half-coupling",
     "flange-150",
     "flange-300",
     "plain",
 )
-_SOCKET_COLUMNS = {"elbow-90": "centre_90_mm", "tee": "centre_90_mm", "elbow-45": "centre_45_mm"}
+_BOTH = ("flange-150", "flange-300", "plain")
+_SOCKET_COLUMNS = {"elbow-90": "centre_90", "tee": "centre_90", "elbow-45": "centre_45"}
 _BUTT_COLUMNS = {
-    "elbow-90": "elbow_90_mm",
-    "elbow-45": "elbow_45_mm",
-    "elbow-90-short": "elbow_90_short_mm",
-    "tee": "tee_run_mm",
+    "elbow-90": "elbow_90",
+    "elbow-45": "elbow_45",
+    "elbow-90-short": "elbow_90_short",
+    "tee": "tee_run",
+    "tee-outlet": "tee_outlet",
+    "reducer": "reducer",
+    "cap": "cap",
 }
+FLANGE_EDITIONS = ("2003", "1996")
 
 
 class DoesNotFit(ValueError):
@@ -59,9 +69,13 @@ class Cut:
     source: Source
 
 
-def end(name: str, nps: str, joint: str, fitting_class: str) -> End:
-    """The take-out of one end, in mm from its centre (or a flange's raised face, a half coupling's far face).
+def end(
+    name: str, nps: str, joint: str, fitting_class: str, units: str = SI, flange_edition: str = FLANGE_EDITIONS[0]
+) -> End:
+    """The take-out of one end in mm, by the figure of the job's unit system.
 
+    It is taken from the fitting's centre, or from a flange's raised face, the far face of a half coupling or cap, or
+    the far end of a reducer (named by its large end).
     Raises    ValueError naming the accepted ends, UnknownSize for a size its table lacks
     Source    ASME B16.11 Tables 1 and 2, ASME B16.9, ASME B16.5
     """
@@ -71,8 +85,8 @@ def end(name: str, nps: str, joint: str, fitting_class: str) -> End:
     if name == "plain":
         return End(name, Decimal(0), None, Source("plain end"), Decimal(0))
     if name.startswith("flange-"):
-        return _flange(name, size, joint)
-    return _socket(name, size, fitting_class) if joint == SOCKET else _butt(name, size)
+        return _flange(name, size, joint, units, flange_edition)
+    return _socket(name, size, fitting_class, units) if joint == SOCKET else _butt(name, size, units)
 
 
 def cut_length(
@@ -123,45 +137,57 @@ def tolerance_stack(ends: tuple[End, End]) -> Verdict[Decimal]:
     return Verdict(total, (step,), Source(named.code, named.edition, clause, "memory"))
 
 
-def _socket(name: str, size: str, fitting_class: str) -> End:
-    classes = [row for row in table("socket_fittings").rows if row["nps"] == size]
-    row = next((one for one in classes if one["class"] == parse_class(fitting_class)), None)
-    if row is None:
-        said = f'No socket-welding fitting NPS {size} of class "{fitting_class}"'
-        raise UnknownSize(said, fitting_class, [one["class"] for one in classes])
-    source = Source("ASME B16.11", "2016", "Table 1" if name in _SOCKET_COLUMNS else "Table 2", row["state"])
-    depth = Decimal(row["depth_min_mm"])
-    if name == "coupling":
+def _socket(name: str, size: str, fitting_class: str, units: str) -> End:
+    row = fitting(size, fitting_class)
+    source = Source("ASME B16.11", "2016", "Table 1" if name in _SOCKET_COLUMNS else "Table 2", _state(row, units))
+    depth = figure_of(row, "depth_min", units)
+    if name in _SOCKET_COLUMNS:
+        takeout, tolerance = figure_of(row, _SOCKET_COLUMNS[name], units), figure_of(row, "tolerance_centre", units)
+    elif name == "coupling":
         # The centre of a coupling lies in the middle of its laying length.
-        return End(name, Decimal(row["coupling_mm"]) / 2, depth, source, Decimal(row["tolerance_coupling_mm"]) / 2)
-    if name == "half-coupling":
-        return End(name, Decimal(row["half_coupling_mm"]), depth, source, Decimal(row["tolerance_half_coupling_mm"]))
-    if name not in _SOCKET_COLUMNS:
-        raise NotAccepted(f"A {name} has no socket", name, [one for one in ENDS if one != name])
-    return End(name, Decimal(row[_SOCKET_COLUMNS[name]]), depth, source, Decimal(row["tolerance_centre_mm"]))
+        takeout, tolerance = (figure_of(row, column, units) / 2 for column in ("coupling", "tolerance_coupling"))
+    elif name == "half-coupling":
+        takeout, tolerance = (figure_of(row, column, units) for column in ("half_coupling", "tolerance_half_coupling"))
+    else:
+        raise NotAccepted(f"A {name} has no socket", name, [*_SOCKET_COLUMNS, "coupling", "half-coupling", *_BOTH])
+    return End(name, takeout, depth, source, tolerance)
 
 
-def _butt(name: str, size: str) -> End:
+def _butt(name: str, size: str, units: str) -> End:
     if name not in _BUTT_COLUMNS:
-        others = [one for one in ENDS if one in _BUTT_COLUMNS or one.startswith("flange-") or one == "plain"]
-        raise NotAccepted(f"A {name} has sockets and does not go with joint=butt", name, others)
-    row = _row("buttweld_fittings", size, _BUTT_COLUMNS[name], lambda row: True, f"butt-welding {name}")
-    source = Source("ASME B16.9", "2018", "", row["state"])
-    return End(name, Decimal(row[_BUTT_COLUMNS[name]]), None, source, Decimal(row["tolerance_centre_mm"]))
+        raise NotAccepted(f"A {name} has sockets and does not go with joint=butt", name, [*_BUTT_COLUMNS, *_BOTH])
+    row = _row("buttweld_fittings", size, _BUTT_COLUMNS[name], {}, f"butt-welding {name}")
+    source = Source("ASME B16.9", "2018", "", _state(row, units))
+    tolerance = None if name in ("reducer", "cap") else figure_of(row, "tolerance_centre", units)
+    return End(name, figure_of(row, _BUTT_COLUMNS[name], units), None, source, tolerance)
 
 
-def _flange(name: str, size: str, joint: str) -> End:
+def _flange(name: str, size: str, joint: str, units: str, edition: str) -> End:
+    if edition not in FLANGE_EDITIONS:
+        raise NotAccepted(f'There is no flange edition "{edition}"', edition, FLANGE_EDITIONS)
     rating = name.removeprefix("flange-")
-    column = "takeout_socket_mm" if joint == SOCKET else "takeout_weld_neck_mm"
-    row = _row("flanges", size, column, lambda row: row["class"] == rating, f"Class {rating} flange")
-    depth = Decimal(row["socket_depth_mm"]) if joint == SOCKET else None
-    return End(name, Decimal(row[column]), depth, Source("ASME B16.5", "2003", "", row["state"]))
+    wanted = {"class": rating, "edition": edition}
+    row = _row(
+        "flanges", size, "socket_depth" if joint == SOCKET else "weld_neck_hub", wanted, f"Class {rating} flange"
+    )
+    source = Source("ASME B16.5", edition, "", _state(row, units))
+    face = figure_of(row, "raised_face", units)
+    if joint != SOCKET:
+        return End(name, figure_of(row, "weld_neck_hub", units) + face, None, source)
+    depth = figure_of(row, "socket_depth", units)
+    return End(name, figure_of(row, "slip_on_hub", units) + face - depth, depth, source)
 
 
-def _row(
-    name: str, size: str, column: str, wanted: Callable[[Mapping[str, str]], bool], what: str
-) -> Mapping[str, str]:
-    rows = {row["nps"]: row for row in table(name).rows if wanted(row) and row[column]}
+def _row(name: str, size: str, column: str, wanted: Mapping[str, str], what: str) -> Mapping[str, str]:
+    rows = {
+        row["nps"]: row
+        for row in table(name).rows
+        if row[f"{column}_mm"] and all(row[key] == value for key, value in wanted.items())
+    }
     if size not in rows:
         raise UnknownSize(f"There is no {what} NPS {size}", size, rows, kind="NPS ")
     return rows[size]
+
+
+def _state(row: Mapping[str, str], units: str) -> str:
+    return row["state_us" if units == US else "state"]

@@ -8,10 +8,11 @@ from rules.acceptance import FILLET_KINDS, service_of, undercut_limit, weld_of
 from rules.case import Case, found
 from rules.codes import SEVERITY
 from rules.facts import ExaminationFacts, ExaminerFacts, JobFacts, JointFacts, People
-from rules.fillet import flange_leg, socket_leg, socket_wall
+from rules.fillet import flange_leg, socket_leg
 from rules.finding import Finding, Requirement
 from rules.limits import within
 from rules.pipe import UnknownSize, pipe
+from rules.socket_fittings import socket_wall
 from rules.source import Source, Verdict
 from rules.specification import GROOVES, Bound, Owners, exam_rules, governing, owners_of
 from rules.units import LEAST, US, plain, show_length, show_limit
@@ -91,7 +92,7 @@ def required_leg(joint: JointFacts, job: JobFacts) -> Verdict[Decimal] | None:
     if not joint.socket_class:
         return socket_leg(wall, code=code, units=job.units)
     try:
-        socket = socket_wall(joint.nps, joint.socket_class)
+        socket = socket_wall(joint.nps, joint.socket_class, job.units)
     except UnknownSize as unknown:
         verdict = socket_leg(wall, code=code, units=job.units)
         return Verdict(verdict.value, verdict.steps, verdict.source, (f"{unknown} The pipe wall is taken to govern.",))

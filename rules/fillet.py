@@ -2,9 +2,7 @@
 
 from decimal import Decimal, localcontext
 
-from rules.pipe import UnknownSize, parse_class, parse_nps
 from rules.source import Source, Verdict
-from rules.tables import table
 from rules.units import LEAST, SI, show_length, show_limit
 
 SOCKET_FACTOR = Decimal("1.09")
@@ -50,21 +48,6 @@ def governs(pipe_wall_mm: Decimal, socket_wall_mm: Decimal | None) -> str:
     """Which wall decides the leg of a socket weld: `pipe wall` or `socket wall`."""
     over = socket_wall_mm is not None and SOCKET_FACTOR * pipe_wall_mm > socket_wall_mm
     return _SOCKET_WALL if over else _PIPE_WALL
-
-
-def socket_wall(nps: str, fitting_class: str) -> Decimal:
-    """Smallest socket wall of a fitting, in mm.
-
-    Raises    UnknownSize naming the classes that have this size
-    Source    ASME B16.11 Table 1
-    """
-    size = parse_nps(nps)
-    wanted = parse_class(fitting_class)
-    rows = {row["class"]: row for row in table("socket_fittings").rows if row["nps"] == size}
-    if wanted not in rows:
-        said = f'No socket-welding fitting NPS {size} of class "{fitting_class}"'
-        raise UnknownSize(said, wanted, rows)
-    return Decimal(rows[wanted]["wall_min_mm"])
 
 
 def flange_leg(

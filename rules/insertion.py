@@ -3,9 +3,7 @@
 from dataclasses import dataclass
 from decimal import Decimal
 
-from rules.pipe import UnknownSize, parse_class, parse_nps
 from rules.source import Source
-from rules.tables import table
 from rules.units import LEAST, SI, round_limit, show_length, show_limit
 
 
@@ -26,20 +24,6 @@ class Insertion:
     steps: tuple[str, ...]
     notes: tuple[str, ...]
     source: Source
-
-
-def socket_depth(nps: str, fitting_class: str) -> tuple[Decimal, Source]:
-    """The least depth of a fitting's socket, in mm.
-
-    Raises    UnknownSize naming the classes that have this size
-    Source    ASME B16.11 Table 1
-    """
-    size = parse_nps(nps)
-    rows = {row["class"]: row for row in table("socket_fittings").rows if row["nps"] == size}
-    wanted = parse_class(fitting_class)
-    if wanted not in rows:
-        raise UnknownSize(f'No socket-welding fitting NPS {size} of class "{fitting_class}"', wanted, rows)
-    return Decimal(rows[wanted]["depth_min_mm"]), Source("ASME B16.11", "2016", "Table 1", "checked")
 
 
 def insert(

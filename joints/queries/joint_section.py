@@ -9,9 +9,8 @@ from joints.queries.joint_asks import Plan
 from records.models import FitUp, Joint, Pass
 from reports.data import DialPass, DialSegment, Dimension, SectionData
 from rules.examination import judged_wall, required_leg
-from rules.fillet import socket_wall
-from rules.pipe import UnknownSize, parse_nps
-from rules.tables import table
+from rules.pipe import UnknownSize
+from rules.socket_fittings import socket_depth, socket_wall
 from rules.units import LEAST, MM_PER_INCH, SI, length_figure, show_length, show_limit
 
 FILLET_KINDS = frozenset({"socket", "slip-on"})
@@ -25,7 +24,7 @@ def section_of(joint: Joint, plan: Plan, fit_up: FitUp | None) -> SectionData:
     units = plan.job.units
     wall = judged_wall(plan.joint, units)
     gap = _gap(plan, fit_up)
-    depth = _socket_depth(joint)
+    depth = _socket_depth(joint, units)
     return SectionData(
         kind=joint.kind,
         pipe_wall=Dimension(wall, f"wall {show_length(wall, units)}"),
@@ -109,23 +108,20 @@ def _socket_wall(joint: Joint, units: str) -> Dimension | None:
     if joint.kind != "socket" or not joint.socket_class:
         return None
     try:
-        wall = socket_wall(joint.nps, joint.socket_class)
+        wall = socket_wall(joint.nps, joint.socket_class, units)
     except UnknownSize:
         return None
     return Dimension(wall, f"class {joint.socket_class}")
 
 
-def _socket_depth(joint: Joint) -> Decimal | None:
+def _socket_depth(joint: Joint, units: str) -> Decimal | None:
     """The least depth of a socket of this size, by ASME B16.11; where the class is not known, of class 3000."""
     if joint.kind != "socket":
         return None
     try:
-        size = parse_nps(joint.nps)
+        return socket_depth(joint.nps, joint.socket_class or "3000", units)[0]
     except UnknownSize:
         return None
-    rows = {row["class"]: row for row in table("socket_fittings").rows if row["nps"] == size}
-    row = rows.get(joint.socket_class or "3000")
-    return Decimal(row["depth_min_mm"]) if row else None
 
 
 def dial_of(passes: Iterable[Pass]) -> list[DialPass]:

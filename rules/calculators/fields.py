@@ -12,7 +12,7 @@ from rules.calculators.asked import Fault
 from rules.calculators.field import Field, Offered
 from rules.calculators.welders import JOINT_KINDS, PLACES
 from rules.certificate import ELEMENTS, NEWER, OLDER, known_materials
-from rules.cut_length import BUTT, ENDS, SOCKET
+from rules.cut_length import BUTT, ENDS, FLANGE_EDITIONS, SOCKET
 from rules.extent import services
 from rules.growth import EDITIONS, MATERIALS
 from rules.heating import PREHEAT_EDITIONS, TREATMENT_EDITIONS
@@ -74,6 +74,9 @@ FIELDS: Mapping[str, Field] = {
     "allowance": Field("Field-fit allowance", "length", "Left to trim on site; not given: none", "2", "50"),
     "class2": Field(
         "Class at the other end", "class", "Not given: the same", "6000", "", _column("socket_fittings", "class")
+    ),
+    "flange_edition": Field(
+        "Edition of the flanges", "choice", "1996 and earlier: hub with raised face", "2003", "", _of(*FLANGE_EDITIONS)
     ),
     "joints": Field("Joints", "text", "Size x number, and so on", "1-1/2 x 12, 2 x 4"),
     # fitting up
@@ -229,6 +232,8 @@ _WORDS = {
     "elbow-90": "90° elbow (long radius if butt welded)",
     "elbow-45": "45° elbow",
     "elbow-90-short": "90° elbow, short radius",
+    "tee-outlet": "tee, at its outlet",
+    "reducer": "reducer, by its large end",
     "half-coupling": "half coupling",
     "flange-150": "flange Class 150",
     "flange-300": "flange Class 300",

@@ -5,13 +5,14 @@ from decimal import Decimal
 
 from rules.calculators.asked import Answer, Asked, Fault, refused
 from rules.cut_length import BUTT, ENDS, SOCKET, end, tolerance_stack
-from rules.fillet import socket_leg, socket_wall
+from rules.fillet import socket_leg
 from rules.gap import OWNER, PLACES, PROCEDURE, GapFigure, code_gap, judge_gap
 from rules.gap_round import GEOMETRY, from_cut, from_readings, members_square
 from rules.growth import EDITIONS, MATERIALS, in_socket
-from rules.insertion import insert, socket_depth
+from rules.insertion import insert
 from rules.nps import diameter_inches
 from rules.pipe import pipe
+from rules.socket_fittings import socket_depth, socket_wall
 from rules.source import Source
 
 
@@ -23,7 +24,8 @@ def of_insertion(asked: Asked) -> Answer:
     if asked.has("schedule"):
         with asked.about("schedule"):
             one = pipe(asked.text("nps"), asked.text("schedule"))
-        leg = socket_leg(one.wall(asked.units), socket_wall(one.nps, asked.text("class")), units=asked.units).value
+        wall = socket_wall(one.nps, asked.text("class"), asked.units)
+        leg = socket_leg(one.wall(asked.units), wall, units=asked.units).value
     found = insert(depth, _gap(asked), source, leg_mm=leg, mark_mm=asked.maybe_length("mark"), units=asked.units)
     result = {
         "depth_mm": depth,
@@ -124,9 +126,9 @@ def of_tolerance_stack(asked: Asked) -> Answer:
     nps, joint, rating = asked.text("nps"), asked.choice("joint", (SOCKET, BUTT)), asked.text("class", "3000")
     names = [asked.choice(key, ENDS) for key in ("end1", "end2")]
     with asked.about("end1"):
-        one = end(names[0], nps, joint, rating)
+        one = end(names[0], nps, joint, rating, asked.units)
     with asked.about("end2"):
-        other = end(names[1], nps, joint, rating)
+        other = end(names[1], nps, joint, rating, asked.units)
     found = tolerance_stack((one, other))
     return Answer({"tolerance_mm": found.value}, found.steps, found.source)
 
@@ -153,7 +155,7 @@ def _counted(text: str) -> tuple[str, int]:
 
 def _socket(asked: Asked) -> tuple[Decimal, Source]:
     with asked.about("class"):
-        return socket_depth(asked.text("nps"), asked.text("class"))
+        return socket_depth(asked.text("nps"), asked.text("class"), asked.units)
 
 
 def _gap(asked: Asked) -> Decimal:

@@ -4,10 +4,11 @@ from decimal import Decimal
 
 from rules.calculators.asked import Answer, Asked
 from rules.cut_length import BUTT, ENDS, SOCKET, End, cut_length, end
-from rules.fillet import flange_leg, governs, size_of_concave, socket_leg, socket_wall, throat
+from rules.fillet import flange_leg, governs, size_of_concave, socket_leg, throat
 from rules.gap import code_gap
 from rules.growth import EDITIONS, MATERIALS, growth
 from rules.pipe import Pipe, parse_nps, pipe
+from rules.socket_fittings import socket_wall
 from rules.source import Source
 
 
@@ -46,7 +47,7 @@ def of_socket_leg(asked: Asked) -> Answer:
     one = _pipe(asked)
     wall = one.wall(asked.units)
     with asked.about("class"):
-        socket = socket_wall(one.nps, asked.text("class")) if asked.has("class") else None
+        socket = socket_wall(one.nps, asked.text("class"), asked.units) if asked.has("class") else None
     leg = socket_leg(wall, socket, units=asked.units)
     across = throat(leg.value, leg.value)
     result = {"leg_mm": leg.value, "throat_mm": across.value, "governs": governs(wall, socket)}
@@ -103,4 +104,4 @@ def _end(asked: Asked, key: str, of_class: str, nps: str, joint: str) -> End:
     name = asked.choice(key, ENDS)
     decides = joint == SOCKET and asked.has(of_class) and not name.startswith(("flange-", "plain"))
     with asked.about(of_class if decides else key):
-        return end(name, nps, joint, asked.text(of_class, "3000"))
+        return end(name, nps, joint, asked.text(of_class, "3000"), asked.units, asked.text("flange_edition", "2003"))

@@ -6,8 +6,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rules.fillet import flange_leg, governs, size_of_concave, socket_leg, socket_wall, throat
+from rules.fillet import flange_leg, governs, size_of_concave, socket_leg, throat
 from rules.pipe import UnknownSize
+from rules.socket_fittings import socket_wall
 from rules.units import US
 
 D = Decimal

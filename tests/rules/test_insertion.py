@@ -7,8 +7,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from rules.growth import growth, in_socket
-from rules.insertion import insert, socket_depth
+from rules.insertion import insert
 from rules.pipe import UnknownSize
+from rules.socket_fittings import socket_depth
 from rules.source import Source
 from rules.units import US
 
