@@ -7,6 +7,7 @@ from django.db import transaction
 
 from records.gathering import gathering
 from records.journal import write_entries
+from records.locking import lock_plan, lock_welders
 from records.lookups import Keys
 from records.models import Job, Joint
 from records.refresh import refresh
@@ -21,6 +22,10 @@ def together(job: Job, *, judge: bool = True) -> Iterator[None]:
     with transaction.atomic():
         with gathering() as left:
             yield
+        lock_plan(job, changes=left.changes_plan)
+        lock_welders(job, left.welders)
+        for touched in () if left.opens_job else left.touched:
+            left.joint_ids.update(dict.fromkeys(touched()))
         if judge:
             refresh(job, left.joint_ids)
         else:

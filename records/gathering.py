@@ -1,6 +1,6 @@
 """Gather what many actions of one transaction leave to do, so that it is done once, at the end."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
 from dataclasses import dataclass, field
@@ -10,9 +10,19 @@ from uuid import UUID
 
 @dataclass(slots=True)
 class Gathered:
-    """Joints to derive again, and what the journal will say, in order."""
+    """Joints to derive again, and what the journal will say, in order.
+
+    touched       ask, once everything is locked, which further joints are to be derived
+    welders       whose days of welding change, or who are judged by them
+    changes_plan  whether rows of the plan change by which others are judged
+    opens_job     whether the job itself is made in the batch: nobody else has anything on it yet
+    """
 
     joint_ids: dict[UUID, None] = field(default_factory=dict)
+    touched: list[Callable[[], Iterable[UUID]]] = field(default_factory=list)
+    welders: set[UUID] = field(default_factory=set)
+    changes_plan: bool = False
+    opens_job: bool = False
     forms: list[Any] = field(default_factory=list)
 
 

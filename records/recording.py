@@ -14,20 +14,26 @@ from records import journal
 from records.clock import local_time, today_on
 from records.gathering import gathered
 from records.insert import insert_once
-from records.locking import lock_joints
+from records.locking import lock_joints, lock_plan, lock_welders, stamps_on
 from records.lookups import Keys
-from records.models import Job, Joint, User, Withdrawal
+from records.models import FitUp, Job, Joint, Pass, User, Withdrawal
 from records.models.base import JointRecord, Master
 from records.permissions import require
 from records.refresh import refresh
 from records.refusals import Fault, Implausible, RecordClash
+from records.retrying import retried
 
 R = TypeVar("R", bound=JointRecord)
+# Asked once what it can touch is locked: which further joints are to be derived.
+Touched = Callable[[], Iterable[UUID]]
+# The columns that name whoever welded or tacked.
+STAMPS = {Pass: "stamp_id", FitUp: "tack_stamp_id"}
 # A phone's clock may run ahead of the server's by this much before its time is refused.
 CLOCK_SLACK = timedelta(minutes=10)
 ATTEMPT_FORM = "0 for the original, R1, R2... for repairs, W1, W2... for re-welds after a cut-out"
 
 
+@retried
 def record(
     drafts: Sequence[R],
     *,
@@ -35,13 +41,13 @@ def record(
     by: User,
     verb: str,
     check: Callable[[R], Iterable[Fault]],
-    also_refresh: Callable[[Sequence[R]], Iterable[UUID]] | None = None,
+    also_refresh: Callable[[Sequence[R]], Touched] | None = None,
 ) -> list[R]:
     """Record facts of one kind on joints of one job; a draft sent again returns the stored record.
 
     drafts        unsaved rows, each with the id that the client made, its joint, attempt and day
     check         faults of one draft beyond those that every record can have
-    also_refresh  further joints that the new records touch
+    also_refresh  returns what to ask for further joints that the new records touch
     Raises        NotAllowed, Implausible (all faults of all drafts), RecordClash
     """
     require(by, job, verb)
@@ -54,13 +60,34 @@ def record(
     with transaction.atomic():
         at = timezone.now()
         _refuse_foreign(drafts, job)
+        _take(drafts, job)
         _belongs(drafts, job)
         stored, new = insert_once(drafts, job=job, by=by, at=at)
         if new:
-            touched = {row.joint_id for row in new} | set(also_refresh(new) if also_refresh else ())
-            refresh(job, touched)
+            _judge_again(job, {row.joint_id for row in new}, also_refresh(new) if also_refresh else None)
             journal.append(new, job=job, by=by, at=at)
     return stored
+
+
+def _take(drafts: Sequence[R], job: Job) -> None:
+    """Lock the plan and the welders whom the drafts name, and those on joints where one is corrected; a batch later."""
+    column = STAMPS.get(type(drafts[0])) if drafts else None  # type: ignore[call-overload]  # any record may be asked
+    welders = {key for draft in drafts if (key := getattr(draft, column))} if column else set()
+    welders |= stamps_on(corrected) if (corrected := {one.joint_id for one in drafts if one.replaces_id}) else set()
+    batch = gathered()
+    if batch is not None:
+        batch.welders |= welders
+    elif welders:
+        lock_plan(job)
+        lock_welders(job, welders)
+
+
+def _judge_again(job: Job, joint_ids: set[UUID], touched: Touched | None) -> None:
+    batch = gathered()
+    if batch is not None and touched:
+        batch.touched.append(touched)
+        touched = None
+    refresh(job, joint_ids | set(touched() if touched else ()))
 
 
 def common_faults(draft: JointRecord, job: Job, *, today: date, latest: datetime) -> Iterable[Fault]:
@@ -128,7 +155,7 @@ def _belongs(drafts: Sequence[R], job: Job) -> None:
         return
     if gathered() is None:
         # Whoever withdraws one of them meanwhile waits, or is waited for; a batch locks its joints once, at its end.
-        lock_joints(draft.joint_id for draft in drafts if draft.replaces_id)
+        lock_joints(job, [draft.joint_id for draft in drafts if draft.replaces_id])
     model = type(drafts[0])
     places = dict(model._default_manager.filter(id__in=replaced).values_list("id", "joint_id"))
     gone = set(Withdrawal.objects.filter(record__in=replaced).values_list("record", flat=True))

@@ -45,7 +45,10 @@ class Judged:
 
 
 def refresh(job: Job, joint_ids: Iterable[UUID], *, today: date | None = None) -> None:
-    """Derive joints again and store what follows, in the caller's transaction; constant queries per 2,000."""
+    """Derive joints again and store what follows, in the caller's transaction; constant queries per 2,000.
+
+    Everything is read once all joints are locked: what others changed before shows, and who changes it later waits.
+    """
     batch_of_work = gathered()
     if batch_of_work is not None:
         batch_of_work.joint_ids.update(dict.fromkeys(joint_ids))
@@ -53,11 +56,12 @@ def refresh(job: Job, joint_ids: Iterable[UUID], *, today: date | None = None) -
     ids = sorted(set(joint_ids), key=attrgetter("int"))
     if not ids:
         return
+    for batch in in_batches(ids):
+        lock_joints(job, batch)
     library = Library(job)
     people = library.people() if len(ids) > 1 else None
     with uncollected():
         for batch in in_batches(ids):
-            lock_joints(batch)
             judged = judge_joints(job, batch, library=library, people=people, today=today)
             Finding.objects.filter(joint_id__among=Keys(batch)).delete()
             bulk.insert([finding for one in judged for finding in one.findings])

@@ -49,6 +49,13 @@ class Implausible(Refusal):
     title = "A value can't be right"
 
 
+class Busy(Refusal):
+    """Others held what was needed for too long; the same may succeed in a minute."""
+
+    status = 503
+    title = "Busy"
+
+
 class NotReleasable(Refusal):
     """Findings stop the release."""
 

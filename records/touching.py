@@ -66,6 +66,14 @@ TOUCHES: dict[type[Master], Callable[[Rows], Q]] = {
     Examiner: _by("examinations__by", of="name"),
 }
 
+# A new row of these speaks of rows that stand already; on other new rows nothing can hang yet.
+SPEAK_OF_OTHERS = (ProcedurePass, Qualification, ContinuityEntry, Material, ExamRule, Examiner)
+
+
+def judges_others(model: type[Master]) -> bool:
+    """Say whether records on joints are judged by rows of this model; a joint's own row is locked with the joint."""
+    return model in TOUCHES and model is not Joint
+
 
 def touched_joints(rows: Rows) -> QuerySet[Joint, UUID]:
     """Return the ids of the joints whose findings can change with these rows, all of one model; one query."""

@@ -2,10 +2,12 @@
 
 from collections.abc import Callable
 
+from django.db import OperationalError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 
-from records.refusals import Refusal
+from records.refusals import Busy, Refusal
+from records.retrying import BUSY, is_given_up
 
 
 class RefusalPages:
@@ -19,7 +21,9 @@ class RefusalPages:
         return self.get_response(request)
 
     def process_exception(self, request: HttpRequest, exception: Exception) -> HttpResponse | None:
-        """Turn a refusal that a view let pass into a page."""
+        """Turn a refusal that a view let pass into a page, and a database that stayed locked into a refusal."""
+        if isinstance(exception, OperationalError) and is_given_up(exception):
+            exception = Busy(BUSY)
         if not isinstance(exception, Refusal):
             return None
         return render(request, "weldtrack/refused.html", {"refusal": exception}, status=exception.status)

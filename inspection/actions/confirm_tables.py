@@ -10,8 +10,10 @@ from records.insert import insert_once
 from records.models import Confirmation, Job, User
 from records.permissions import require
 from records.refusals import Fault, Implausible
+from records.retrying import retried
 
 
+@retried
 def confirm_tables(drafts: Sequence[Confirmation], *, job: Job, by: User) -> list[Confirmation]:
     """Record confirmations; a draft sent again returns the stored record.
 

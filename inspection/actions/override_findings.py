@@ -9,9 +9,11 @@ from records.models import Finding, Job, Override, User
 from records.permissions import require
 from records.recording import record
 from records.refusals import Fault, Implausible
+from records.retrying import retried
 from rules.codes import CODES
 
 
+@retried
 def override_findings(drafts: Sequence[Override], *, job: Job, by: User, as_recorded: bool = False) -> list[Override]:
     """Record overrides, each of one finding code on one attempt; a draft sent again returns the stored record.
 
@@ -38,7 +40,7 @@ def faults(draft: Override) -> Iterable[Fault]:
 def _refuse_settled(drafts: Sequence[Override], job: Job) -> None:
     stored = set(Override.objects.filter(id__in=[draft.id for draft in drafts]).values_list("id", flat=True))
     fresh = [draft for draft in drafts if draft.id not in stored and draft.code in CODES]
-    lock_joints({draft.joint_id for draft in fresh})
+    lock_joints(job, {draft.joint_id for draft in fresh})
     rows = Finding.objects.filter(job=job, joint_id__in=[draft.joint_id for draft in fresh])
     stand = set(rows.values_list("joint_id", "attempt", "code"))
     for draft in fresh:

@@ -12,12 +12,14 @@ from records.permissions import require
 from records.recording import record
 from records.refresh import refresh
 from records.refusals import Fault, NotReleasable
+from records.retrying import retried
 from rules.state import ACCEPTED, REJECTED, RELEASED, WELDED
 
 # An override of every stop lets one go on that is welded or rejected; one not yet welded has no weld to sign.
 MAY_GO_ON = (WELDED, REJECTED, ACCEPTED, RELEASED)
 
 
+@retried
 def release_joints(drafts: Sequence[Release], *, job: Job, by: User, as_recorded: bool = False) -> list[Release]:
     """Sign releases; a draft sent again returns the stored record.
 
@@ -50,7 +52,7 @@ def stops_on(job: Job, joint_ids: Iterable[UUID]) -> dict[UUID, list[str]]:
 def _refuse_stopped(drafts: Sequence[Release], job: Job) -> None:
     stored = set(Release.objects.filter(id__in=[draft.id for draft in drafts]).values_list("id", flat=True))
     fresh = {draft.joint_id: draft for draft in drafts if draft.id not in stored}
-    lock_joints(fresh)
+    lock_joints(job, fresh)
     # What waits for the background is worked out here: a signature can't rest on findings of before.
     refresh(job, Joint.objects.filter(job=job, id__in=fresh, is_stale=True).values_list("id", flat=True))
     stops = stops_on(job, fresh)

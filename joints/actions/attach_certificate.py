@@ -10,6 +10,7 @@ from joints.actions.save_plan import save_plan
 from records.models import Certificate, Job, User
 from records.permissions import require
 from records.refusals import Fault, Implausible
+from records.retrying import retried
 from reports.certificates import check_pdf
 
 MOST_BYTES = 20 * 1024 * 1024
@@ -17,6 +18,7 @@ ACCEPTED = "a PDF of at most 20 MB, not encrypted, without scripts or other file
 LONGEST_NAME = 200
 
 
+@retried
 def attach_certificate(
     certificate: Certificate, content: bytes, file_name: str, *, job: Job, by: User, reason: str = ""
 ) -> Certificate:

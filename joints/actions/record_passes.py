@@ -2,12 +2,12 @@
 
 from collections.abc import Iterable, Sequence
 from decimal import Decimal
-from uuid import UUID
+from functools import partial
 
 from joints.queries.joints_of_uses import joints_of_uses
 from records.models import Job, Pass, User
 from records.models.procedure import PASS_ROLES, PROCESSES
-from records.recording import record
+from records.recording import Touched, record
 from records.refusals import Fault
 from rules.units import figure, shown
 
@@ -51,7 +51,8 @@ def faults(draft: Pass) -> Iterable[Fault]:
         yield Fault("process", f"{draft.process!r} is no process known here.", ", ".join(PROCESSES))
 
 
-def kept_alive(new: Sequence[Pass]) -> Iterable[UUID]:
-    """Joints of other days whose welder's qualification was alive, or had lapsed, through a pass that is new here."""
+def kept_alive(new: Sequence[Pass]) -> Touched:
+    """Ask for joints of other days whose welder's qualification was alive, or had lapsed, through a pass of these."""
     replaced = [one.replaces_id for one in new if one.replaces_id]
-    return joints_of_uses(come=new, gone=list(Pass.objects.filter(id__in=replaced)) if replaced else ())
+    gone = list(Pass.objects.filter(id__in=replaced)) if replaced else ()
+    return partial(joints_of_uses, new[0].job, come={one.stamp_id for one in new}, gone=gone)

@@ -1,6 +1,7 @@
 """Write rows of the plan (lines, joints, heats, procedures, welders, ...), new or changed, one or thousands."""
 
 from collections.abc import Sequence
+from functools import partial
 from uuid import UUID
 
 from django.db import transaction
@@ -9,17 +10,20 @@ from django.utils import timezone
 from records import bulk, journal, work
 from records.canonical import canonical
 from records.gathering import gathered
+from records.locking import lock_plan
 from records.models import Job, Joint, User
 from records.models.base import Master
 from records.permissions import require
 from records.refresh import refresh
+from records.retrying import retried
 from records.settling import settle
-from records.touching import touched_joints
+from records.touching import SPEAK_OF_OTHERS, judges_others, touched_joints
 
 # Above this many joints the findings are marked stale and refreshed in the background.
 AT_ONCE = 200
 
 
+@retried
 def save_plan(rows: Sequence[Master], *, job: Job, by: User, reason: str = "", verb: str = "plan") -> list[Master]:
     """Write rows of one model; a row that is stored as it is stays untouched. Returns those written.
 
@@ -34,6 +38,8 @@ def save_plan(rows: Sequence[Master], *, job: Job, by: User, reason: str = "", v
         row.job = job
     settle(rows)
     with transaction.atomic():
+        if gathered() is None:
+            lock_plan(job, changes=judges_others(model))
         stored = model._default_manager.filter(job=job).in_bulk([row.pk for row in rows])
         new = [row for row in rows if row.pk not in stored]
         changed = [row for row in rows if row.pk in stored and canonical(row) != canonical(stored[row.pk])]
@@ -53,11 +59,17 @@ def _update(model: type[Master], rows: Sequence[Master]) -> None:
 
 
 def _judge_again(job: Job, by: User, new: Sequence[Master], changed: Sequence[Master]) -> None:
-    """New joints, and whatever the rows touch: nothing hangs on other new rows yet, but for welders' papers."""
-    ids: set[UUID] = {row.pk for row in new if isinstance(row, Joint)}
-    for rows in (changed, () if isinstance(next(iter(new), None), Joint) else new):
-        ids.update(touched_joints(rows) if rows else ())
-    if len(ids) <= AT_ONCE or gathered() is not None:
+    """New and changed joints, and whatever rows of other kinds touch, in a batch asked at its end."""
+    ids: set[UUID] = {row.pk for row in (*new, *changed) if isinstance(row, Joint)}
+    speaking = new if isinstance(next(iter(new), None), SPEAK_OF_OTHERS) else ()
+    touching = [rows for rows in (changed, speaking) if rows and judges_others(type(rows[0]))]
+    batch = gathered()
+    if batch is not None:
+        batch.touched.extend(partial(touched_joints, rows) for rows in touching)
+        batch.changes_plan |= bool(touching)
+    else:
+        ids.update(*map(touched_joints, touching))
+    if len(ids) <= AT_ONCE or batch is not None:
         refresh(job, ids)
         return
     Joint.objects.filter(id__in=ids).update(is_stale=True)

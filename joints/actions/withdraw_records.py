@@ -1,6 +1,6 @@
 """Withdraw records that were made in error, or joints that are no more, by records that say so."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from uuid import UUID
 
 from django.apps import apps
@@ -10,17 +10,19 @@ from django.utils import timezone
 from joints.queries.joints_of_uses import joints_of_uses
 from records import journal
 from records.insert import insert_once
-from records.locking import lock_joints
+from records.locking import lock_joints, lock_plan, lock_welders, stamps_on
 from records.models import Job, Pass, User, Withdrawal
 from records.models.decision import WITHDRAWABLE
 from records.permissions import require
 from records.refresh import refresh
 from records.refusals import Fault, Implausible, RecordClash
+from records.retrying import retried
 
 # What an inspector signed is withdrawn only by somebody who may sign it.
 SIGNED = {"examination": "examine", "repairdecision": "decide repair", "release": "release", "override": "override"}
 
 
+@retried
 def withdraw_records(drafts: Sequence[Withdrawal], *, job: Job, by: User) -> list[Withdrawal]:
     """Withdraw records; a draft sent again returns the stored withdrawal.
 
@@ -34,11 +36,14 @@ def withdraw_records(drafts: Sequence[Withdrawal], *, job: Job, by: User) -> lis
     with transaction.atomic():
         at = timezone.now()
         # Whoever corrects or withdraws the same record meanwhile waits, or is waited for.
-        lock_joints(draft.joint_id for draft in drafts)
+        joint_ids = {draft.joint_id for draft in drafts}
+        lock_plan(job)
+        lock_welders(job, stamps_on(joint_ids))
+        lock_joints(job, joint_ids)
         _refuse_gone(drafts)
         stored, new = insert_once(drafts, job=job, by=by, at=at)
         if new:
-            refresh(job, {row.joint_id for row in new} | set(_lapsed_by(new)))
+            refresh(job, {row.joint_id for row in new} | _lapsed_by(job, new))
             journal.append(new, job=job, by=by, at=at)
     return stored
 
@@ -70,7 +75,7 @@ def _refuse_gone(drafts: Sequence[Withdrawal]) -> None:
             raise RecordClash("This record was already corrected; withdraw the newer record instead.")
 
 
-def _lapsed_by(new: Sequence[Withdrawal]) -> Iterable[UUID]:
+def _lapsed_by(job: Job, new: Sequence[Withdrawal]) -> set[UUID]:
     """A pass that counts no more may have been what kept its welder's qualification alive."""
     passes = [row.record for row in new if row.kind == "pass"]
-    return joints_of_uses(gone=list(Pass.objects.filter(id__in=passes))) if passes else ()
+    return joints_of_uses(job, gone=list(Pass.objects.filter(id__in=passes))) if passes else set()

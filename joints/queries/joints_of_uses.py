@@ -17,22 +17,22 @@ LAPSED = ("qualification-lapsed", "tacker-not-qualified")
 Uses = dict[UUID, dict[str, set[date]]]
 
 
-def joints_of_uses(*, come: Sequence[Pass] = (), gone: Sequence[Pass] = ()) -> set[UUID]:
+def joints_of_uses(job: Job, *, come: Iterable[UUID] = (), gone: Sequence[Pass] = ()) -> set[UUID]:
     """Return the joints whose findings can change with passes of one job that count from now on, or no more.
 
-    come  passes just stored: only what had lapsed can change by them; two queries
+    come  the stamps of passes just stored: only what had lapsed can change by them; two queries
     gone  passes just corrected or withdrawn: where a time alive is cut short by it, everything that the welder did
           from that day on; five queries, and two for each welder of whom that is so
     """
-    found = _told_lapsed(come) if come else set()
+    found = _told_lapsed(job, come) if come else set()
     for stamp, days in _uses(gone).items():
-        found |= _cut_short(gone[0].job, stamp, days)
+        found |= _cut_short(job, stamp, days)
     return found
 
 
-def _told_lapsed(come: Sequence[Pass]) -> set[UUID]:
-    stamps = Stamp.objects.filter(id__in={one.stamp_id for one in come}).values_list("code", flat=True)
-    rows = Finding.objects.filter(job_id=come[0].job_id, code__in=LAPSED, subject__in=list(stamps))
+def _told_lapsed(job: Job, come: Iterable[UUID]) -> set[UUID]:
+    stamps = Stamp.objects.filter(id__in=come).values_list("code", flat=True)
+    rows = Finding.objects.filter(job=job, code__in=LAPSED, subject__in=list(stamps))
     return set(rows.values_list("joint_id", flat=True))
 
 

@@ -5,8 +5,9 @@ from uuid import UUID
 
 from django.db import transaction
 
-from records.models import Joint, Work
+from records.models import Job, Joint, Work
 from records.refresh import refresh
+from records.retrying import retried
 from records.work import Tell
 
 BATCH = 2000
@@ -22,11 +23,16 @@ def refresh_stale(work: Work, tell: Tell) -> dict[str, Any]:
     last: UUID | None = None
     while batch := _next(stale.values_list("id", flat=True), last):
         tell("Findings", done, total)
-        with transaction.atomic():
-            refresh(work.job, batch)
+        _refresh(work.job, batch)
         done, last = done + len(batch), batch[-1]
     tell("Findings", done, max(done, total))
     return {"joints": done}
+
+
+@retried
+@transaction.atomic
+def _refresh(job: Job, batch: list[UUID]) -> None:
+    refresh(job, batch)
 
 
 def _next(stale: Any, last: UUID | None) -> list[UUID]:

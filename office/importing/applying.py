@@ -19,6 +19,7 @@ from office.importing.corrections import Corrections
 from office.importing.facts import Facts
 from office.importing.job_sheet import JobPlan
 from records import journal
+from records.gathering import gathered
 from records.models import MASTERS, Job, Joint, Membership, User
 from records.permissions import require
 from records.refresh import refresh
@@ -88,7 +89,9 @@ def apply(
 
 
 def _write_job(job_plan: JobPlan, by: User, reason: str) -> None:
-    job, at = job_plan.job, timezone.now()
+    job, at, batch = job_plan.job, timezone.now(), gathered()
+    if batch:
+        batch.opens_job = job_plan.is_new
     if job_plan.is_new:
         job.save(force_insert=True)
         journal.open_journal(job)
@@ -102,6 +105,8 @@ def _write_job(job_plan: JobPlan, by: User, reason: str) -> None:
         require(by, job, "plan")
         job.save(force_update=True)
         journal.append([job], job=job, by=by, at=at, reason=reason)
+        if batch:
+            batch.changes_plan = True
         refresh(job, Joint.objects.filter(job=job).values_list("id", flat=True))
 
 

@@ -28,6 +28,7 @@ from records import journal
 from records.batch import together
 from records.collecting import uncollected
 from records.models import Job, User
+from records.retrying import retried
 
 _LATER = {"routes"}  # known, but not imported yet
 _FACTS = ("Fit-ups", "Passes", "Examinations", "Repairs", "Releases", "Overrides", "Assignments")
@@ -51,6 +52,7 @@ class NoSuchJob(Exception):
     """The job is not there, and nobody asked to make it."""
 
 
+@retried
 @uncollected()
 def import_workbook(
     path: Path, code: str, *, by: User | None, may_create: bool = False, only_check: bool = False, judge: bool = True
@@ -61,7 +63,7 @@ def import_workbook(
     may_create  make the job where there is none of this code
     only_check  find every fault and say what would change, but write nothing
     judge       False leaves joints marked stale, to be derived later
-    Raises      NoSuchJob, FileNotFoundError, NotAllowed
+    Raises      NoSuchJob, FileNotFoundError, NotAllowed, Busy
     """
     outcome = Outcome()
     faults = Faults()
