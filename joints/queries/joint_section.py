@@ -8,10 +8,12 @@ from decimal import Decimal
 from joints.queries.joint_asks import Plan
 from records.models import FitUp, Joint, Pass
 from reports.data import DialPass, DialSegment, Dimension, SectionData
-from rules.examination import judged_wall, required_leg
+from rules.examination import judged_wall
+from rules.fit_up import codes_figure
+from rules.limits import shown_bounds
 from rules.pipe import UnknownSize
 from rules.socket_fittings import socket_depth, socket_wall
-from rules.units import LEAST, MM_PER_INCH, SI, length_figure, show_length, show_limit
+from rules.units import MM_PER_INCH, SI, show_length
 
 FILLET_KINDS = frozenset({"socket", "slip-on"})
 DEGREES_AN_HOUR = Decimal(30)
@@ -20,7 +22,7 @@ MARK_MM = {"US": Decimal("25.4"), "SI": Decimal(25)}
 
 
 def section_of(joint: Joint, plan: Plan, fit_up: FitUp | None) -> SectionData:
-    """Return what the section draws: the gap as fitted, or before that as the procedure has it."""
+    """Return what the section draws: the gap as fitted, or before that as procedure and owner have it."""
     units = plan.job.units
     wall = judged_wall(plan.joint, units)
     gap = _gap(plan, fit_up)
@@ -40,33 +42,27 @@ def section_of(joint: Joint, plan: Plan, fit_up: FitUp | None) -> SectionData:
 def _gap(plan: Plan, fit_up: FitUp | None) -> Dimension | None:
     units = plan.job.units
     word = "gap" if plan.joint.kind in FILLET_KINDS else "opening"
-    ask = plan.ask("gap") or plan.ask("gap:greatest")
     limits = gap_limits(plan)
     if fit_up is not None and fit_up.gap_mm is not None:
         return Dimension(fit_up.gap_mm, f"{word} {show_length(fit_up.gap_mm, units)} as fitted", limits)
-    words = f"{word} {limits}"
-    procedure = plan.joint.procedure
-    least = procedure.gap_min_mm if procedure else None
-    greatest = procedure.gap_max_mm if procedure else None
-    if least is None and greatest is None:
-        # The code's own figure, about 1/16 in: drawn, and said to be about.
-        return Dimension(Decimal("1.5875") if units != SI else Decimal("1.5"), words) if ask else None
-    drawn = (least + greatest) / 2 if least is not None and greatest is not None else (least or greatest)
-    assert drawn is not None
-    return Dimension(drawn, words)
+    drawn = _gap_to_draw(plan)
+    return None if drawn is None else Dimension(drawn, f"{word} {limits}")
+
+
+def _gap_to_draw(plan: Plan) -> Decimal | None:
+    """The middle of the limits, the one that is set, or the code's own figure, which is said to be about."""
+    asked = plan.requirement("gap")
+    if asked is None:
+        return None
+    known = [one for one in asked.bounds if one is not None]
+    if known:
+        return sum(known, Decimal(0)) / len(known)
+    code = codes_figure(plan.joint, plan.job)
+    return code.about_mm if code else None
 
 
 def gap_limits(plan: Plan) -> str:
-    """Return the gap's limits in words: both bounds come as requirements of their own."""
-    procedure, units = plan.joint.procedure, plan.job.units
-    least = procedure.gap_min_mm if procedure else None
-    greatest = procedure.gap_max_mm if procedure else None
-    if least is not None and greatest is not None:
-        return f"{length_figure(least, units)} to {show_length(greatest, units)}"
-    if least is not None:
-        return f"at least {show_length(least, units)}"
-    if greatest is not None:
-        return f"at most {show_length(greatest, units)}"
+    """Return the limits of the gap that govern, in words."""
     ask = plan.ask("gap")
     return ask.bounds if ask else ""
 
@@ -100,8 +96,8 @@ def _mark(units: str) -> Dimension:
 
 
 def _leg(plan: Plan) -> Dimension | None:
-    leg = required_leg(plan.joint, plan.job)
-    return Dimension(leg.value, f"leg at least {show_limit(leg.value, LEAST, plan.job.units)}") if leg else None
+    asked = plan.requirement("leg")
+    return Dimension(asked.bounds[0], f"leg {shown_bounds(asked)}") if asked else None
 
 
 def _socket_wall(joint: Joint, units: str) -> Dimension | None:
