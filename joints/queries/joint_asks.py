@@ -109,7 +109,7 @@ def _bounds(requirement: Requirement) -> str:
         case "one_of":
             return listed([str(name) for name in requirement.bounds], "or")
         case "order":
-            return listed([str(name) for name in requirement.bounds], "then")
+            return ", then ".join(str(name) for name in requirement.bounds)
         case "count_at_least":
             return f"at least {args['least']} {args['unit']}"
         case "dial_apart":
