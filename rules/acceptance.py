@@ -1,13 +1,15 @@
 """The acceptance table of B31.3: which criterion judges an imperfection, and the figure behind it."""
 
+from collections.abc import Mapping
 from decimal import Decimal
 from functools import cache
 
 from rules.source import Source, Verdict
-from rules.tables import table
+from rules.tables import given, length_of, table
 from rules.units import MM_PER_INCH, SI, US, parse_length, show_length
 
 SERVICES = {"Normal": "N", "Category M": "N", "Category D": "D", "Severe cyclic": "S", "High pressure": "K"}
+LIMITS = "acceptance_limits_b31_3"
 EDITIONS = ("2014", "2016", "2018")
 WELDS = ("girth", "longitudinal", "fillet", "branch")
 KINDS = (
@@ -79,38 +81,33 @@ def depth_limit(symbol: str, wall_mm: Decimal, units: str) -> tuple[Decimal | No
     if symbol == "M":
         height, steps = depth_limit("L", wall_mm, units)
         return (None if height is None else 2 * height), (*steps, "criterion M: twice criterion L")
-    row = _row(symbol, wall_mm, units)
+    row = row_of(LIMITS, symbol, wall_mm, units)
     if row is None:
         return None, ()
     share = Decimal(row["share_of_wall"]) * wall_mm if row["share_of_wall"] else None
-    flat = _flat(row, units)
+    flat = length_of(row, "flat", units)
     if share is None or flat is None:
         limit = share if flat is None else flat
         return limit, (f"criterion {symbol}: {'zero' if limit == 0 else _figure(limit, units)}",)
     told = f"{row['share_of_wall']} x wall {show_length(wall_mm, units)} = {_figure(share, units)}"
     if row["combine"] == "lesser":
         return min(flat, share), (f"criterion {symbol}: the smaller of {show_length(flat, units)} and {told}",)
-    floor = MM_PER_INCH / 32 if units == US else Decimal(1)
+    floor = given(length_of(row, "floor", units))
     limit = min(flat, max(share, floor))
     larger = f"the larger of {told} and {show_length(floor, units)}"
     return limit, (f"criterion {symbol}: the smaller of {show_length(flat, units)} and ({larger})",)
 
 
-def _row(symbol: str, wall_mm: Decimal, units: str) -> dict[str, str] | None:
-    """The row of a letter that holds for this wall, by the wall's figure in the job's units."""
+def row_of(name: str, symbol: str, wall_mm: Decimal, units: str) -> Mapping[str, str] | None:
+    """The row of a table that holds for this letter and wall, by the wall's figure in the job's units; None: no row."""
     suffix = "in" if units == US else "mm"
-    for row in table("acceptance_limits_b31_3").rows:
+    for row in table(name).rows:
         over, to = row[f"wall_over_{suffix}"], row[f"wall_to_{suffix}"]
-        if row["letter"] != symbol or (over and wall_mm <= parse_length(over, units)):
+        if row.get("letter", symbol) != symbol or (over and wall_mm <= parse_length(over, units)):
             continue
         if not to or wall_mm <= parse_length(to, units):
-            return dict(row)
+            return row
     return None
-
-
-def _flat(row: dict[str, str], units: str) -> Decimal | None:
-    text = row["flat_in" if units == US else "flat_mm"]
-    return parse_length(text, units) if text else None
 
 
 def _figure(mm: Decimal | None, units: str) -> str:

@@ -1,6 +1,6 @@
 """A certificate against its material: chemistry with its allowances, strengths, elongation and hardness."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import ROUND_FLOOR, ROUND_HALF_EVEN, Decimal
 from functools import cache
@@ -8,13 +8,12 @@ from functools import cache
 from rules.facts import HeatFacts
 from rules.materials import grades, same_name
 from rules.source import Source, Verdict
-from rules.tables import table
-from rules.units import SI, US, plain
+from rules.tables import length_of, table
+from rules.units import KSI_IN_MPA, SI, US, plain
 
 OLDER, NEWER = "older", "newer"
 ELEMENTS = ("C", "Mn", "P", "S", "Si", "Cr", "Cu", "Mo", "Ni", "V", "Nb", "Ti", "Al", "B", "N")
 STRENGTHS = ("tensile", "yield")
-_KSI = Decimal("6.894757293168")
 _UNITS = {"tensile": ("ksi", "MPa"), "yield": ("ksi", "MPa"), "elongation": ("%", "%"), "hardness": ("HBW", "HBW")}
 _STEP, _TENTH, _FIGURES = Decimal("0.01"), Decimal("0.1"), Decimal("0.0001")
 _TRADE = "Mn for C"
@@ -33,14 +32,26 @@ class Fault:
         return f"{self.measured}, {self.limit}"
 
 
-def check(heat: HeatFacts, units: str = SI, edition: str = NEWER) -> Verdict[tuple[Fault, ...]] | None:
+def check(
+    heat: HeatFacts,
+    units: str = SI,
+    edition: str = NEWER,
+    *,
+    supplement: bool = False,
+    section_mm: Decimal | None = None,
+) -> Verdict[tuple[Fault, ...]] | None:
     """What of a heat's certificate is outside its material's limits; None for a material without a table.
 
     A value that the certificate does not give is not judged. Values are rounded to the last digit of the limit before
     they are compared (ASTM E29). A dual grade must meet each of its grades.
-    edition   older or newer, where a limit changed
+    edition     older or newer, where a limit changed
+    supplement  whether the supplementary carbon equivalent was ordered; section_mm decides its limit, not given: thin
     """
-    known = [limits for grade in grades(heat.material) if (limits := _limits(grade, edition, units))]
+    known = [
+        (*limits, *_equivalents(grade, supplement, section_mm, units))
+        for grade in grades(heat.material)
+        if (limits := _limits(grade, edition, units))
+    ]
     if not known:
         return None
     values = _values(heat, units)
@@ -66,12 +77,19 @@ def check(heat: HeatFacts, units: str = SI, edition: str = NEWER) -> Verdict[tup
     return Verdict(tuple(dict.fromkeys(faults)), (), origin, tuple(dict.fromkeys(notes)))
 
 
-def compared(heat: HeatFacts, units: str = SI, edition: str = NEWER) -> tuple[str, ...]:
+def compared(
+    heat: HeatFacts,
+    units: str = SI,
+    edition: str = NEWER,
+    *,
+    supplement: bool = False,
+    section_mm: Decimal | None = None,
+) -> tuple[str, ...]:
     """Each comparison that `check` makes, as a line: `C 0.22 <= 0.30 %`."""
     values = _values(heat, units)
     lines = []
     for grade in grades(heat.material):
-        for limit in _limits(grade, edition, units):
+        for limit in (*_limits(grade, edition, units), *_equivalents(grade, supplement, section_mm, units)):
             value = values.get(limit.property) if limit.elements is None else _sum(limit.elements, values)
             if value is not None:
                 low = f"{limit.least} <= " if limit.least is not None else ""
@@ -130,6 +148,17 @@ def _limits(grade: str, edition: str, units: str) -> tuple[Limit, ...]:
     return tuple(_limit(row, units) for row in rows)
 
 
+def _equivalents(grade: str, supplement: bool, section_mm: Decimal | None, units: str) -> Iterator[Limit]:
+    """The limit of the carbon equivalent, for certificates that give carbon and manganese."""
+    for row in table("carbon_equivalent_limits").rows:
+        if same_name(row["material"]) != grade or (row["supplement"] == "yes" and not supplement):
+            continue
+        over, to = (length_of(row, f"section_{bound}", units) for bound in ("over", "to"))
+        section = section_mm or Decimal(0)
+        if (over is None or section > over) and (to is None or section <= to):
+            yield Limit("CE", None, None, Decimal(row["greatest"]), "%", row["state"], "")
+
+
 def _limit(row: Mapping[str, str], units: str) -> Limit:
     name = row["property"]
     suffix = "_us" if units == US and name in STRENGTHS else ""
@@ -149,7 +178,9 @@ def _limit(row: Mapping[str, str], units: str) -> Limit:
 def _values(heat: HeatFacts, units: str) -> dict[str, Decimal]:
     """What the certificate gives, strengths in the job's unit."""
     values = dict(heat.elements)
-    per = _KSI if units == US else Decimal(1)
+    if "C" in values and "Mn" in values:
+        values["CE"] = carbon_equivalent(values)[0]
+    per = KSI_IN_MPA if units == US else Decimal(1)
     given = {"tensile": heat.tensile_mpa, "yield": heat.yield_mpa}
     values |= {name: value / per for name, value in given.items() if value is not None}
     given = {"elongation": heat.elongation_percent, "hardness": heat.hardness}

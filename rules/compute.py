@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from decimal import ROUND_HALF_EVEN, Decimal
 from typing import Any
 
-from rules.calculators import examining, fitting, papers, sizes, welders, welding
+from rules.calculators import amounts, examining, fitting, papers, procedures, sizes, welders, welding
 from rules.calculators.asked import Answer, Asked, ComputeError, Fault
 from rules.calculators.fields import faults
 from rules.certificate import ELEMENTS
@@ -42,7 +42,7 @@ _LIST = (
         "imperfection-limit",
         "Limit of an imperfection",
         ("service", "weld", "kind", "wall"),
-        ("measured", "length", "width"),
+        ("measured", "length", "width", "cumulative"),
         examining.of_imperfection,
     ),
     Calculator(
@@ -63,6 +63,9 @@ _LIST = (
             "joint_p",
             "joint_f",
             "joint_backing",
+            "joint_tack",
+            "coupon_thickness",
+            "edition",
         ),
         welders.of_range,
     ),
@@ -81,21 +84,21 @@ _LIST = (
         "certificate-check",
         "A certificate against its material",
         ("material",),
-        (*ELEMENTS, "tensile", "yield", "elongation", "hardness", "edition", "a_number"),
+        (*ELEMENTS, "tensile", "yield", "elongation", "hardness", "edition", "a_number", "supplement", "section"),
         papers.of_certificate,
     ),
     Calculator(
         "examination-extent",
         "How many welds to examine",
         ("service", "girth", "socket"),
-        ("welders", "branch", "p"),
+        ("welders", "branch", "p", "longitudinal"),
         examining.of_extent,
     ),
     Calculator(
         "progressive",
         "What rejects in a sample ask next",
         ("rejects",),
-        ("rounds", "available"),
+        ("rounds", "available", "reading"),
         examining.of_progressive,
     ),
     Calculator("preheat", "Least preheat", ("p", "thickness"), ("edition", "carbon", "tensile"), welding.of_preheat),
@@ -152,6 +155,47 @@ _LIST = (
         fitting.of_tolerance_stack,
     ),
     Calculator("diameter-inches", "Diameter-inches of joints", ("joints",), (), fitting.of_diameter_inches),
+    Calculator(
+        "least-passes",
+        "Least number of passes",
+        ("process",),
+        ("thickness", "leg", "layer", "specified"),
+        amounts.of_least_passes,
+    ),
+    Calculator("stop-spacing", "Stops of neighbouring passes", ("stops",), ("spacing", "nps"), amounts.of_stop_spacing),
+    Calculator(
+        "filler-needed",
+        "Filler for joints",
+        ("section", "nps", "schedule", "process"),
+        ("joints", "leg", "leg2", "root", "land", "angle", "reinforcement", "metal", "efficiency", "spare"),
+        amounts.of_filler_needed,
+    ),
+    Calculator(
+        "sample-size",
+        "How large a sample, with every welder in it",
+        ("share", "welds"),
+        ("each",),
+        amounts.of_sample_size,
+    ),
+    Calculator(
+        "surface-indications",
+        "Indications by penetrant or magnetic particles",
+        ("method",),
+        ("rounded", "linear", "in_line", "apart"),
+        examining.of_surface,
+    ),
+    Calculator(
+        "procedure-check",
+        "Whether a procedure covers a joint",
+        ("joint_kind", "nps", "schedule"),
+        (
+            *("p", "p_b", "position", "progression", "process", "filler", "deposit", "thickness", "edition"),
+            *("carbon", "tensile", "layers", "wps_p", "wps_p_b", "wps_kinds", "wps_thickness_min"),
+            *("wps_thickness_max", "wps_deposit_max", "wps_od_min", "wps_positions", "wps_progression"),
+            *("wps_processes", "wps_fillers", "wps_preheat", "wps_pwht"),
+        ),
+        procedures.of_procedure,
+    ),
 )
 CALCULATORS: Mapping[str, Calculator] = {one.name: one for one in _LIST}
 

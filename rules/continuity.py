@@ -8,8 +8,9 @@ from datetime import date
 from rules.facts import WelderFacts
 from rules.remember import Remembered
 from rules.source import Source, Verdict
+from rules.tables import table
 
-MONTHS = 6
+MONTHS = int(table("continuity_qw322").rows[0]["months"])
 SOURCE = Source("ASME BPVC Section IX", "", "QW-322.1(a)", "checked")
 
 

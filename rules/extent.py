@@ -6,8 +6,6 @@ from decimal import ROUND_CEILING, Decimal
 from rules.source import Source
 from rules.tables import table
 
-_SURFACE_P = ("4", "5A", "5B", "5C")
-
 
 @dataclass(frozen=True, slots=True)
 class Extent:
@@ -34,24 +32,37 @@ def share(percent: Decimal, count: int, welders: int = 0) -> int:
     return min(count, max(int(least), welders if percent else 0))
 
 
-def extent(service: str, girth: int, socket: int, branch: int = 0, welders: int = 0, p_number: str = "") -> Extent:
+def extent(
+    service: str,
+    girth: int,
+    socket: int,
+    branch: int = 0,
+    welders: int = 0,
+    p_number: str = "",
+    longitudinal: int = 0,
+) -> Extent:
     """Welds to examine by radiography, by eye, and by penetrant or magnetic particles.
 
-    service    as in the table; p_number narrows surface examination in elevated temperature to P-4 and P-5
+    service    as in the table; p_number narrows surface examination and that of longitudinal welds in elevated
+               temperature to P-4 and P-5
     Raises     ValueError naming the accepted services
     Source     ASME B31.3 341.4, M341.4, K341.4
     """
     row = next((one for one in table("examination_extent_b31_3").rows if one["service"] == service), None)
     if row is None:
         raise ValueError(f'There is no service "{service}"; accepted are {", ".join(services())}.')
-    rt = share(Decimal(row["rt_girth"]), girth, welders) + share(Decimal(row["rt_branch"]), branch)
-    every = girth + socket + branch
+    exempt = bool(row["only_p"]) and bool(p_number) and p_number not in row["only_p"].split()
+    seams = 0 if exempt else share(Decimal(row["rt_longitudinal"]), longitudinal)
+    rt = share(Decimal(row["rt_girth"]), girth, welders) + share(Decimal(row["rt_branch"]), branch) + seams
+    every = girth + socket + branch + longitudinal
     vt = share(Decimal(row["vt"]), every, welders) if row["vt"] else None
     surface = share(Decimal(row["surface_socket"]), socket) + share(Decimal(row["surface_branch"]), branch)
     steps = [f"radiography: {row['rt_girth']} % of {girth} girth welds, rounded up = {rt}"]
     if vt is not None:
         steps.append(f"by eye: {row['vt']} % of {every} welds, rounded up = {vt}")
-    if service == "Elevated temperature" and p_number and p_number not in _SURFACE_P:
+    if seams:
+        steps.append(f"radiography: {row['rt_longitudinal']} % of {longitudinal} longitudinal welds = {seams}")
+    if exempt:
         surface = 0
-        steps.append(f"surface examination is asked of P-4 and P-5, not of P-{p_number}")
+        steps.append(f"surface and longitudinal examination is asked of P-4 and P-5, not of P-{p_number}")
     return Extent(rt, vt, surface, tuple(steps), Source("ASME B31.3", "2012", row["clause"], row["state"]))

@@ -1,14 +1,14 @@
 """The legs and throats of fillet welds."""
 
+from collections.abc import Mapping
 from decimal import Decimal, localcontext
 
+from rules.nearest import NotAccepted
 from rules.source import Source, Verdict
+from rules.tables import given, length_of, table
 from rules.units import LEAST, SI, show_length, show_limit
 
-SOCKET_FACTOR = Decimal("1.09")
-FLANGE_FACTOR = Decimal("1.4")
-_FACE_MOST_MM = Decimal(6)
-_FACE_MOST_US_MM = Decimal("6.35")
+CODES = ("B31.3", "B31.1")
 _PIPE_WALL, _SOCKET_WALL = "pipe wall", "socket wall"
 
 
@@ -29,24 +29,25 @@ def socket_leg(
                     ASME B31.1 Fig. 127.4.4(C): 1.09 x pipe wall
     """
     _positive(pipe_wall_mm, "pipe wall")
-    leg = SOCKET_FACTOR * pipe_wall_mm
-    computed = f"1.09 x {show_length(pipe_wall_mm, units)} = {_decimal(leg, units)}"
+    row = _row(code, "socket")
+    leg = Decimal(row["factor"]) * pipe_wall_mm
+    computed = f"{row['factor']} x {show_length(pipe_wall_mm, units)} = {_decimal(leg, units)}"
     if code == "B31.1":
-        source = Source("ASME B31.1", edition, "Fig. 127.4.4(C)", "memory")
+        source = Source("ASME B31.1", edition, row["clause"], row["state"])
         return Verdict(leg, (f"{computed} -> {show_limit(leg, LEAST, units)} ({_next(units)})",), source)
     if socket_wall_mm is None or leg <= socket_wall_mm:
         beside = "" if socket_wall_mm is None else f", not over the socket wall {_decimal(socket_wall_mm, units)}"
-        source = Source("ASME B31.3", edition, "Fig. 328.5.2C", "checked")
+        source = Source("ASME B31.3", edition, row["clause"], row["state"])
         return Verdict(leg, (f"{computed}{beside} -> {show_limit(leg, LEAST, units)} ({_next(units)})",), source)
     _positive(socket_wall_mm, "socket wall")
-    source = Source("ASME B31.3", edition, "Fig. 328.5.2C", "memory")
+    source = Source("ASME B31.3", edition, row["clause"], "memory")
     step = f"{computed}, but the socket wall is {_decimal(socket_wall_mm, units)} and governs"
     return Verdict(socket_wall_mm, (f"{step} -> {show_limit(socket_wall_mm, LEAST, units)} ({_next(units)})",), source)
 
 
 def governs(pipe_wall_mm: Decimal, socket_wall_mm: Decimal | None) -> str:
     """Which wall decides the leg of a socket weld: `pipe wall` or `socket wall`."""
-    over = socket_wall_mm is not None and SOCKET_FACTOR * pipe_wall_mm > socket_wall_mm
+    over = socket_wall_mm is not None and Decimal(_row("B31.3", "socket")["factor"]) * pipe_wall_mm > socket_wall_mm
     return _SOCKET_WALL if over else _PIPE_WALL
 
 
@@ -67,20 +68,20 @@ def flange_leg(
     Source    ASME B31.3 Fig. 328.5.2B: hub min(1.4 x T, hub), face min(T, 6 mm or 1/4 in)
     """
     _positive(pipe_wall_mm, "pipe wall")
-    clause = "Fig. 127.4.4(B)" if code == "B31.1" else "Fig. 328.5.2B"
-    source = Source(f"ASME {code}", edition, clause, "checked" if code == "B31.1" else "memory")
+    if side not in ("hub", "face"):
+        raise ValueError(f'"{side}" is no side of a flange; accepted are hub and face.')
+    row = _row(code, side)
+    source = Source(f"ASME {code}", edition, row["clause"], row["state"])
+    leg = Decimal(row["factor"]) * pipe_wall_mm
     if side == "face":
-        most = _FACE_MOST_MM if units == SI else _FACE_MOST_US_MM
-        leg = min(pipe_wall_mm, most)
+        most = given(length_of(row, "most", units))
+        leg = min(leg, most)
         step = f"the smaller of the wall {show_length(pipe_wall_mm, units)} and {show_length(most, units)}"
-    elif side == "hub":
-        leg = FLANGE_FACTOR * pipe_wall_mm
-        step = f"1.4 x {show_length(pipe_wall_mm, units)} = {_decimal(leg, units)}"
+    else:
+        step = f"{row['factor']} x {show_length(pipe_wall_mm, units)} = {_decimal(leg, units)}"
         if hub_mm is not None and hub_mm < leg:
             _positive(hub_mm, "hub")
             leg, step = hub_mm, f"{step}, but the hub is {_decimal(hub_mm, units)} and governs"
-    else:
-        raise ValueError(f'"{side}" is no side of a flange; accepted are hub and face.')
     return Verdict(leg, (f"{step} -> {show_limit(leg, LEAST, units)} ({_next(units)})",), source)
 
 
@@ -101,6 +102,13 @@ def throat(leg_a_mm: Decimal, leg_b_mm: Decimal) -> Verdict[Decimal]:
 def size_of_concave(actual_throat_mm: Decimal) -> Decimal:
     """The size of a concave fillet from its actual throat, in mm: throat x sqrt(2)."""
     return actual_throat_mm * Decimal(2).sqrt()
+
+
+def _row(code: str, at: str) -> Mapping[str, str]:
+    rows = {row["code"]: row for row in table("fillet_legs").rows if row["at"] == at}
+    if code not in rows:
+        raise NotAccepted(f'No leg of "{code}" is known', code, rows)
+    return rows[code]
 
 
 def _positive(value: Decimal, name: str) -> None:

@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from rules.source import Source
-from rules.tables import table
-from rules.units import SI, US, parse_length, show_length
+from rules.tables import length_of, table
+from rules.units import SI, show_length
 
 CODE, PROCEDURE, OWNER = "code", "procedure", "owner"
 PLACES = ("fitting", "flange")
@@ -49,7 +49,7 @@ def code_gap(code: str = "B31.3", at: str = "fitting", units: str = SI) -> GapFi
     if row is None:
         codes = ", ".join(dict.fromkeys(one["code"] for one in rows))
         raise ValueError(f'No gap of "{code}" at a "{at}" is known; accepted are {codes} at {" or ".join(PLACES)}.')
-    about = parse_length(row["about_in"], US) if units == US else Decimal(row["about_mm"])
+    about = length_of(row, "about", units)
     return GapFigure(CODE, Source(f"ASME {code}", "", row["clause"], row["state"]), about_mm=about)
 
 

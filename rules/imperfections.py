@@ -1,12 +1,13 @@
 """An imperfection as measured against the criterion of the acceptance table."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
+from fractions import Fraction
 
-from rules.acceptance import depth_limit
-from rules.units import MM_PER_INCH, SI, US, show_length
-
-_POROSITY_TO_MM = Decimal(5)
+from rules.acceptance import LIMITS, depth_limit, row_of
+from rules.tables import length_of
+from rules.units import SI, show_length
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,35 +29,31 @@ def judge(
     measured: Decimal | None = None,
     length: Decimal | None = None,
     width: Decimal | None = None,
+    cumulative: Decimal | None = None,
 ) -> Judgement:
-    """Hold a measurement against a criterion.
+    """Hold a measurement against a criterion; what is not given is not judged.
 
-    symbol    letter of the table, empty: not evaluated
-    measured  depth, height, or for a concave root the total thickness with reinforcement; length and width of an
-              indication, length also cumulative for B and C; what is not given is not judged
-    Source    ASME B31.3 Table 341.3.2, Table K341.3.2
+    symbol      letter of the table, empty: not evaluated
+    measured    depth, height or diameter, or for a concave root the total thickness with reinforcement
+    length      of one indication; for B and C it counts as cumulative too
+    cumulative  length of all indications together within the length that the criterion names
+    Source      ASME B31.3 Table 341.3.2, Table K341.3.2
     """
     if not symbol:
         return Judgement(None, None, ("the table does not evaluate this",))
     if symbol in ("F", "G", "KC"):
-        return _linear(symbol, wall_mm, units, measured if length is None else length, width)
+        return _linear(symbol, wall_mm, units, measured if length is None else length, width, cumulative)
     if symbol == "K":
         step = f"criterion K: thickness with reinforcement at least Tw = {show_length(wall_mm, units)}"
         return Judgement(wall_mm, None if measured is None else measured >= wall_mm, (step,))
     if symbol in ("D", "E"):
-        step = f"criterion {symbol}: rounded indications by BPVC Section VIII Division 1 Appendix 4"
-        notes = ("1.5 x the size of criterion D over 6 mm.",) if symbol == "E" and wall_mm > 6 else ()
-        return Judgement(None, None, (step,), notes)
+        return _rounded(symbol, wall_mm, units, measured)
     if symbol in ("J", "KE"):
         return Judgement(None, None, ("surface roughness at most 12.5 um (500 uin) Ra, ASME B46.1",))
-    if kind == "surface-porosity" and wall_mm > _POROSITY_TO_MM:
+    if kind == "surface-porosity" and row_of(LIMITS, "A note 5", wall_mm, units) is None:
         return Judgement(None, None, ("judged only where the weld is at most 5 mm thick (note 5)",))
-    if symbol in ("KD", "KF"):
-        limit: Decimal | None = _by_wall(wall_mm)
-        steps: tuple[str, ...] = (f"by wall {show_length(wall_mm, units)}: {limit} mm",)
-    else:
-        limit, steps = depth_limit(symbol, wall_mm, units)
-    return _depth(symbol, limit, steps, units, measured, length)
+    limit, steps = depth_limit(symbol, wall_mm, units)
+    return _depth(symbol, limit, steps, units, wall_mm, measured, length if cumulative is None else cumulative)
 
 
 def _depth(
@@ -64,38 +61,86 @@ def _depth(
     limit: Decimal | None,
     steps: tuple[str, ...],
     units: str,
+    wall: Decimal,
     measured: Decimal | None,
-    length: Decimal | None,
+    cumulative: Decimal | None,
 ) -> Judgement:
+    row = row_of(LIMITS, symbol, wall, units) or {}
     verdicts = [] if measured is None or limit is None else [measured <= limit]
-    if symbol in ("B", "C"):
-        most = MM_PER_INCH * Decimal("1.5") if units == US else Decimal(38)
-        steps = (
-            *steps,
-            f"cumulative length at most {show_length(most, units)} in any {'6 in' if units == US else '150 mm'}",
-        )
-        verdicts += [] if length is None else [length <= most]
-    notes = ("Later editions add a cumulative length of 38 mm in 150 mm.",) if symbol in ("H", "I") else ()
+    notes: tuple[str, ...] = ()
+    if (most := length_of(row, "length", units)) is not None:
+        steps = (*steps, f"cumulative length at most {show_length(most, units)} in any {_per(row, units)}")
+        verdicts += [] if cumulative is None else [cumulative <= most]
+    elif (later := length_of(row, "later_length", units)) is not None:
+        over = "" if cumulative is None else f": this one is {'within' if cumulative <= later else 'over'}"
+        notes = (f"Later editions add a cumulative length of {show_length(later, units)} in {_per(row, units)}{over}.",)
     return Judgement(limit, all(verdicts) if verdicts else None, steps, notes)
 
 
-def _linear(symbol: str, wall: Decimal, units: str, length: Decimal | None, width: Decimal | None) -> Judgement:
-    if symbol == "KC":
-        most = Decimal(6) if wall <= 19 else wall / 3 if wall <= 57 else Decimal(19)
-        wide = None
-        told = f"length at most {most:.4g} mm"
-    else:
-        most = 2 * wall if symbol == "G" else wall / 3
-        flat = {("G", US): "3.175", ("G", SI): "3", ("F", US): "2.38125", ("F", SI): "2.5"}[symbol, units]
-        wide = min(Decimal(flat), wall / 2 if symbol == "G" else wall / 3)
-        told = f"length at most {'2 Tw' if symbol == 'G' else 'Tw/3'} = {most:.4g} mm, width at most {wide:.4g} mm"
-    verdicts = [] if length is None else [length <= most]
-    verdicts += [] if width is None or wide is None else [width <= wide]
-    many = {"G": "cumulative 4 Tw in any 150 mm", "F": "cumulative Tw in any 12 Tw", "KC": "cumulative Tw in any 12 Tw"}
-    notes = (f"The {many[symbol]} is not judged here.",)
-    return Judgement(most, all(verdicts) if verdicts else None, (f"criterion {symbol[-1]}: {told}",), notes)
+def _linear(
+    symbol: str, wall: Decimal, units: str, length: Decimal | None, width: Decimal | None, cumulative: Decimal | None
+) -> Judgement:
+    row = row_of("linear_indications_b31_3", symbol, wall, units)
+    assert row is not None
+    most, wide = _least_of(row, "length", wall, units), _least_of(row, "width", wall, units)
+    assert most is not None
+    total = _share(row["cumulative_share"]) * wall
+    told = f"length at most {_term(row, 'length', units)} = {show_length(_short(most), units)}"
+    if wide is not None:
+        told += f", width at most {show_length(_short(wide), units)}"
+    per = (
+        _per(row, units)
+        if row["per_mm"]
+        else f"{row['per_share']} Tw ({show_length(_share(row['per_share']) * wall, units)})"
+    )
+    many = f"cumulative at most {row['cumulative_share']} Tw = {show_length(total, units)} in any {per}"
+    pairs = ((length, most), (width, wide), (cumulative, total))
+    verdicts = [value <= bound for value, bound in pairs if value is not None and bound is not None]
+    return Judgement(most, all(verdicts) if verdicts else None, (f"criterion {symbol[-1]}: {told}", many))
 
 
-def _by_wall(wall: Decimal) -> Decimal:
-    """Concavity and reinforcement of high pressure: 1.5, 3 or 4 mm to 13, to 51 and over (from memory)."""
-    return Decimal("1.5") if wall <= 13 else Decimal(3) if wall <= 51 else Decimal(4)
+def _rounded(symbol: str, wall: Decimal, units: str, diameter: Decimal | None) -> Judgement:
+    """The size of one rounded indication; number and spacing go by charts, so that a size within accepts nothing."""
+    row = row_of("rounded_indications_viii_4", "", wall, units)
+    assert row is not None
+    factor = Decimal("1.5") if symbol == "E" and row["wall_over_mm"] not in ("", "3") else Decimal(1)
+    relevant = _least_of(row, "relevant", wall, units)
+    random, isolated = (_least_of(row, name, wall, units) for name in ("random", "isolated"))
+    assert relevant is not None and random is not None and isolated is not None
+    steps = [f"criterion {symbol}: rounded indications by BPVC Section VIII Division 1 Appendix 4"]
+    times = "1.5 x over 6 mm: " if factor != 1 else ""
+    shown = [show_length(_short(factor * one), units) for one in (random, isolated)]
+    steps.append(f"{times}one of random indications at most {shown[0]}, an isolated one at most {shown[1]}")
+    notes = [
+        f"Relevant over {show_length(_short(relevant), units)}; sizes from memory. Number and spacing go by the charts."
+    ]
+    rejected = diameter is not None and diameter > factor * isolated
+    return Judgement(None, False if rejected else None, tuple(steps), tuple(notes))
+
+
+def _least_of(row: Mapping[str, str], name: str, wall: Decimal, units: str) -> Decimal | None:
+    """The lesser of a share of the wall and a flat figure, whichever the row gives."""
+    parts = [_share(row[f"{name}_share"]) * wall] if row[f"{name}_share"] else []
+    flat = length_of(row, name, units)
+    parts += [] if flat is None else [flat]
+    return min(parts) if parts else None
+
+
+def _term(row: Mapping[str, str], name: str, units: str) -> str:
+    flat = length_of(row, name, units)
+    parts = [f"{row[f'{name}_share']} Tw"] if row[f"{name}_share"] else []
+    return " and ".join(parts + ([] if flat is None else [show_length(flat, units)]))
+
+
+def _per(row: Mapping[str, str], units: str) -> str:
+    per = length_of(row, "per", units)
+    return show_length(per, units) if per is not None else ""
+
+
+def _share(text: str) -> Decimal:
+    share = Fraction(text)
+    return Decimal(share.numerator) / Decimal(share.denominator)
+
+
+def _short(mm: Decimal) -> Decimal:
+    return mm.quantize(Decimal("0.001"))

@@ -1,17 +1,18 @@
 """Pressures of a leak test."""
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 
 from rules.source import Source
+from rules.tables import table
 from rules.units import US, UnitError, parse_number
 
 KINDS = ("hydrostatic", "pneumatic", "sensitive")
-_RATIO_MOST = Decimal("6.5")
-_RELIEF_OVER = {"psi": Decimal(50), "kPa": Decimal(345), "bar": Decimal("3.45"), "MPa": Decimal("0.345")}
-_SENSITIVE = {"psi": Decimal(15), "kPa": Decimal(105), "bar": Decimal("1.05"), "MPa": Decimal("0.105")}
-UNITS = tuple(_RELIEF_OVER)
+# The table's psi and kPa; bar and MPa are its kPa.
+_KPA = {"kPa": Decimal(1), "bar": Decimal("0.01"), "MPa": Decimal("0.001")}
+UNITS = ("psi", *_KPA)
 _WRITTEN = {one.casefold(): one for one in UNITS} | {"psig": "psi", "barg": "bar"}
 _FORMS = "150 psi, 10 bar, 1000 kPa and 1 MPa"
 
@@ -54,29 +55,53 @@ def leak_test(
         raise ValueError("Pressures and stresses must be over 0.")
     if kind == "hydrostatic":
         return _hydrostatic(design, unit, test_stress, design_stress)
+    row = _row(kind)
+    least = Decimal(row["factor"]) * design
+    source = Source("ASME B31.3", "2016", row["clause"], row["state"])
     if kind == "pneumatic":
-        least = Decimal("1.1") * design
-        most = Decimal("1.33") * design
-        over = min(_RELIEF_OVER[unit], least / 10)
+        most, flat = Decimal(row["most_factor"]) * design, _flat(row, "relief", unit)
+        over = min(flat, Decimal(row["relief_share"]) * least)
+        percent = (Decimal(row["relief_share"]) * 100).normalize()
         steps = (
-            f"1.1 x {design:f} = {least:f} {unit}",
-            f"at most 1.33 x {design:f} = {most:f} {unit}",
-            f"relief: {least:f} + the smaller of {_RELIEF_OVER[unit]} and 10 % = {least + over:f} {unit}",
+            f"{row['factor']} x {design:f} = {least:f} {unit}",
+            f"at most {row['most_factor']} x {design:f} = {most:f} {unit}",
+            f"relief: {least:f} + the smaller of {flat:f} and {percent:f} % = {least + over:f} {unit}",
         )
-        notes = ("The greatest is also limited by 90 % of the yield strength.",)
-        return LeakTest(least, most, least + over, steps, notes, Source("ASME B31.3", "2016", "345.5", "memory"))
-    pressure = min(_SENSITIVE[unit], design / 4)
-    step = f"the smaller of {_SENSITIVE[unit]} and 25 % of {design:f} = {pressure:f} {unit}"
-    return LeakTest(pressure, None, None, (step,), (), Source("ASME B31.3", "2016", "345.8", "checked"))
+        notes = ("The greatest is also limited by 90 % of the yield strength.", *_notes(row, least, unit))
+        return LeakTest(least, most, least + over, steps, notes, source)
+    flat = _flat(row, "flat", unit)
+    pressure = min(flat, least)
+    step = f"the smaller of {flat:f} and {Decimal(row['factor']) * 100:f} % of {design:f} = {pressure:f} {unit}"
+    return LeakTest(pressure, None, None, (step,), _notes(row, pressure, unit), source)
 
 
 def _hydrostatic(design: Decimal, unit: str, test_stress: Decimal | None, design_stress: Decimal | None) -> LeakTest:
-    source = Source("ASME B31.3", "2016", "345.4.2", "checked")
-    notes = ("It may be lower where the stress would exceed yield at test temperature.",)
-    if test_stress is None or design_stress is None:
-        pressure = Decimal("1.5") * design
-        return LeakTest(pressure, None, None, (f"1.5 x {design:f} = {pressure:f} {unit}",), notes, source)
-    ratio = min(_RATIO_MOST, max(Decimal(1), test_stress / design_stress))
-    pressure = Decimal("1.5") * design * ratio
-    step = f"1.5 x {design:f} x {test_stress:f}/{design_stress:f} ({ratio:.4f}) = {pressure:.2f} {unit}"
+    row = _row("hydrostatic")
+    source = Source("ASME B31.3", "2016", row["clause"], row["state"])
+    pressure = Decimal(row["factor"]) * design
+    step = f"{row['factor']} x {design:f} = {pressure:f} {unit}"
+    if test_stress is not None and design_stress is not None:
+        ratio = min(Decimal(row["ratio_most"]), max(Decimal(1), test_stress / design_stress))
+        pressure *= ratio
+        told = f"{test_stress:f}/{design_stress:f} ({ratio:.4f})"
+        step = f"{row['factor']} x {design:f} x {told} = {pressure:.2f} {unit}"
+    notes = ("It may be lower where the stress would exceed yield at test temperature.", *_notes(row, pressure, unit))
     return LeakTest(pressure, None, None, (step,), notes, source)
+
+
+def _row(kind: str) -> Mapping[str, str]:
+    return next(row for row in table("leak_test_b31_3").rows if row["kind"] == kind)
+
+
+def _flat(row: Mapping[str, str], name: str, unit: str) -> Decimal:
+    """A flat pressure of the row in the unit asked for."""
+    return Decimal(row[f"{name}_psi"]) if unit == "psi" else Decimal(row[f"{name}_kpa"]) * _KPA[unit]
+
+
+def _notes(row: Mapping[str, str], pressure: Decimal, unit: str) -> tuple[str, ...]:
+    """The preliminary check and the hold."""
+    hold = f"Hold at least {row['hold_min']} minutes."
+    if not row["preliminary_share"]:
+        return (hold,)
+    first = min(_flat(row, "preliminary", unit), Decimal(row["preliminary_share"]) * pressure)
+    return (f"Preliminary check at {first.normalize():f} {unit}; then raise in steps.", hold)

@@ -179,7 +179,7 @@ def _of_pass(case: Case, one: PassFacts, answer: Answer) -> Finding:
 def _joined(reasons: Sequence[str]) -> str:
     """The first reason, which is that of the nearest test; the others stand in the steps."""
     more = len(reasons) - 1
-    return f"{reasons[0]}{f' ({more} more tests do not cover it.)' if more > 1 else ''}"
+    return f"{reasons[0]}{f' ({more} more reasons.)' if more > 1 else ''}"
 
 
 def _allowed(

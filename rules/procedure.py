@@ -13,7 +13,7 @@ from rules.limits import listed
 from rules.positions import allowed, needed
 from rules.remember import Remembered
 from rules.source import Source
-from rules.units import show_length
+from rules.units import SI, show_length
 
 _ALL = "ALL"
 _SHORT = {"bw": "butt", "sw": "socket"}
@@ -102,6 +102,24 @@ def outside_of(
         process,
         job.units,
     )
+
+
+def covers(
+    procedure: ProcedureFacts,
+    kind: str,
+    od_mm: Decimal,
+    wall_mm: Decimal,
+    p_numbers: tuple[str, str],
+    *,
+    position: str = "",
+    process: str = "",
+    units: str = SI,
+) -> tuple[Outside, ...]:
+    """Every variable of a joint of this kind and size that the procedure does not cover.
+
+    p_numbers   of both sides; an empty one is not known and not judged
+    """
+    return _work_out(procedure, kind, od_mm, wall_mm, *p_numbers, position, process, units)
 
 
 def _work_out(

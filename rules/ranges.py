@@ -7,16 +7,18 @@ from decimal import Decimal
 from functools import cache
 
 from rules.facts import QualificationFacts
+from rules.nearest import NotAccepted
 from rules.positions import in_words
 from rules.procedure import bare_p
-from rules.source import Source
-from rules.tables import table
-from rules.units import MM_PER_INCH, SI, US, parse_length, show_length
+from rules.source import Source, Verdict
+from rules.tables import given, length_of, table
+from rules.units import SI, US, parse_length, show_length
 
 CODE = "ASME BPVC Section IX"
+FAMILY_EDITIONS = ("older", "2010", "current")
 FAMILY_EDITION = "current"
-LARGE_MM = Decimal(610)
-SMALL_PIPE_MM = Decimal(73)
+LARGE_MM, SMALL_PIPE_MM = (Decimal(row["mm"]) for row in table("pipe_sizes_qw461_9").rows)
+LARGE_US_MM, SMALL_PIPE_US_MM = (parse_length(row["inch"], US) for row in table("pipe_sizes_qw461_9").rows)
 # A pipe's inch and metric diameters differ by up to 0.05 mm: 2-7/8 in is 73.025 mm and stands for 73 mm.
 SLACK_MM = Decimal("0.06")
 SHORT = "short-circuiting"
@@ -140,6 +142,38 @@ def p_family(p_number: str, edition: str = FAMILY_EDITION) -> frozenset[str]:
 
 
 @cache
+def tacks_any_diameter(edition: str) -> bool:
+    """Whether this edition frees a tack from the diameter limits; raises ValueError naming the accepted editions.
+
+    Source    QW-461.9 notes, newer text, to a quarter of the circumference (from memory)
+    """
+    rows = {row["edition"]: row for row in table("tacks_qw461_9").rows}
+    if edition not in rows:
+        raise NotAccepted(f'There is no edition "{edition}"', edition, rows)
+    return rows[edition]["any_diameter"] == "yes"
+
+
+def fillet_test_range(coupon_thickness_mm: Decimal, units: str = SI) -> Verdict[tuple[Decimal | None, Decimal | None]]:
+    """Base metal from and to (None: all) that a fillet test in plate qualifies, in mm; a thin one limits the size too.
+
+    Raises    ValueError for a thickness that is not positive
+    Source    QW-452.5: all from 5 mm (3/16 in); thinner: base T to 2 T, fillets to T (from memory)
+    """
+    if coupon_thickness_mm <= 0:
+        raise ValueError(f"A coupon of {coupon_thickness_mm:f} mm is not possible; it must be over 0 mm.")
+    thin, full = table("fillet_tests_qw452_5").rows
+    start = given(length_of(full, "coupon_from", units))
+    origin = source("QW-452.5", full["state"])
+    shown = show_length(coupon_thickness_mm, units)
+    if coupon_thickness_mm >= start - SLACK_MM:
+        return Verdict((None, None), (f"T = {shown}: fillets of all sizes on all thicknesses",), origin)
+    most = Decimal(thin["base_to_factor"]) * coupon_thickness_mm
+    told = f"base metal {shown} to {thin['base_to_factor']} T = {show_length(most, units)}"
+    step = f"T = {shown}: {told}, fillets to {shown}"
+    return Verdict((coupon_thickness_mm, most), (step,), origin)
+
+
+@cache
 def f_covered(f_number: str, test_backing: str, with_backing: bool) -> frozenset[str]:
     """The F-Numbers that a test with this one qualifies, for welds with or without backing.
 
@@ -202,7 +236,7 @@ def _diameter(qualification: QualificationFacts, units: str) -> str:
     if least is not None:
         return f"from {show_length(least, units)}"
     if qualification.coupon == "plate":
-        return f"from {show_length(MM_PER_INCH * Decimal('2.875') if units == US else SMALL_PIPE_MM, units)}"
+        return f"from {show_length(SMALL_PIPE_US_MM if units == US else SMALL_PIPE_MM, units)}"
     return "not recorded"
 
 
@@ -214,7 +248,7 @@ def _position_words(qualification: QualificationFacts, groove: bool, units: str)
     large = positions_for(qualification, False, None)
     words = [f"groove: {in_words(small)}"]
     if large != small:
-        over = show_length(Decimal("609.6") if units == US else LARGE_MM, units)
+        over = show_length(LARGE_US_MM if units == US else LARGE_MM, units)
         words.append(f"groove over {over}: {in_words(large)}")
     return (*words, f"fillet: {in_words(fillet)}")
 

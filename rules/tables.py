@@ -3,8 +3,11 @@
 import csv
 from collections.abc import Mapping
 from dataclasses import dataclass
+from decimal import Decimal
 from functools import cache
 from pathlib import Path
+
+from rules.units import US, parse_length
 
 FOLDER = Path(__file__).with_name("tables")
 
@@ -20,6 +23,19 @@ class Table:
     units: str
     state: str
     rows: tuple[Mapping[str, str], ...]
+
+
+def length_of(row: Mapping[str, str], name: str, units: str) -> Decimal | None:
+    """A length of a row in mm, from the column of the unit system (`name_in` or `name_mm`); None where it is empty."""
+    text = row.get(f"{name}_{'in' if units == US else 'mm'}", "")
+    return parse_length(text, units) if text else None
+
+
+def given(value: Decimal | None) -> Decimal:
+    """A figure that the row must have; raises ValueError where it has none."""
+    if value is None:
+        raise ValueError("The table has no figure here.")
+    return value
 
 
 @cache

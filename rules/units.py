@@ -272,7 +272,7 @@ _SHOWN_UNITS = {
     "Δ°C": ("Δ°F", "Δ°C"),
     "MPa": ("ksi", "MPa"),
 }
-_KSI_IN_MPA = Decimal("6.894757293168")
+KSI_IN_MPA = Decimal("6.894757293168")
 
 
 def unit_shown(unit: str, units: str) -> str:
@@ -293,7 +293,7 @@ def figure(value: Decimal, unit: str, units: str) -> str:
         if unit == "kJ/mm":
             return plain(_to_places(value * MM_PER_INCH, "0.01"))
         if unit in ("MPa", "kPa"):
-            return plain(_to_places(value / _KSI_IN_MPA, "0.1"))
+            return plain(_to_places(value / KSI_IN_MPA, "0.1"))
         if unit == "Δ°C":
             return plain(_to_places(value * 9 / 5, "0.1"))
     return plain(_to_places(value, "0.001"))

@@ -1,7 +1,7 @@
 """May this welder make this weld on this day, and if not, every reason."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 
@@ -13,6 +13,7 @@ from rules.limits import listed
 from rules.positions import NAMES, in_words, needed
 from rules.procedure import bare_p
 from rules.ranges import (
+    FAMILY_EDITION,
     SLACK_MM,
     SMALL_PIPE_MM,
     f_covered,
@@ -25,6 +26,7 @@ from rules.ranges import (
     p_family,
     positions_for,
     source,
+    tacks_any_diameter,
 )
 from rules.remember import Remembered
 from rules.source import Source
@@ -41,6 +43,8 @@ class Need:
     p_numbers   of both sides, as far as known
     backing     None where the procedure does not say
     deposit_mm  None where one welder's share is not known, and for fillets
+    edition     of the families of P-Numbers and of what tacks are free from: older, 2010, current
+    tack        a tack of at most a quarter of the circumference, which newer editions free from the diameter
     """
 
     process: str
@@ -53,6 +57,8 @@ class Need:
     backing: bool | None
     progression: str
     units: str
+    edition: str = FAMILY_EDITION
+    tack: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -169,20 +175,33 @@ def may_weld(welder: WelderFacts | None, need: Need, on: date, *, stamp: str, is
 
 
 def _answer(welder: WelderFacts, need: Need, on: date, is_use: bool) -> Answer:
+    process = base_process(need.process)
+    span = span_on(welder, process, on, is_use)
+    against = [*_on_paper(welder, need, on), *([] if span else _not_alive(welder, process, on))]
+    if not against:
+        assert span is not None
+        return Answer(True, "", (), CONTINUITY, lapses_on=span.ends)
+    others = tuple(reason for one in against[1:] for reason in one.reasons)
+    return replace(against[0], reasons=(*against[0].reasons, *others))
+
+
+def _on_paper(welder: WelderFacts, need: Need, on: date) -> Iterator[Answer]:
+    """What the register and the tests say against the welder, the gravest first."""
     if (welder.stamp_from and on < welder.stamp_from) or (welder.stamp_to and on > welder.stamp_to):
-        return _outside_period(welder, on)
+        yield _outside_period(welder, on)
     groups = _coverage.get(welder, need, _cover, welder, need)
     standing = [[one for one in group if one.tested_on <= on] for group in groups]
     if not all(standing):
-        return _not_qualified(welder, need, on)
-    inactive = [one for group in standing for one in group if not is_active(one, on)]
-    if not all(any(is_active(one, on) for one in group) for group in standing):
-        return _suspended(welder, inactive[0], on)
-    process = base_process(need.process)
-    span = span_on(welder, process, on, is_use)
-    if span is None:
-        return _lapsed(welder, process, on)
-    return Answer(True, "", (), CONTINUITY, lapses_on=span.ends)
+        yield _not_qualified(welder, need, on)
+    for group in standing:
+        if group and not any(is_active(one, on) for one in group):
+            yield _suspended(welder, group[0], on)
+            return
+
+
+def _not_alive(welder: WelderFacts, process: str, on: date) -> list[Answer]:
+    """The lapse of a process that was once alive; one never tested is told as such already."""
+    return [_lapsed(welder, process, on)] if any(span.begins <= on for span in spans_of(welder, process)) else []
 
 
 def is_active(qualification: QualificationFacts, on: date) -> bool:
@@ -221,7 +240,7 @@ def shortfalls(one: QualificationFacts, need: Need, letter: str) -> Iterator[Sho
 
 def _diameter(one: QualificationFacts, need: Need) -> Iterator[Shortfall]:
     """A groove test covers fillets of every diameter (QW-452.6); else the coupon's diameter limits."""
-    if need.fillet and is_groove(one):
+    if (need.fillet and is_groove(one)) or (need.tack and tacks_any_diameter(need.edition)):
         return
     least, clause = least_od(one, need.units), "QW-452.4" if need.fillet else "QW-452.3"
     if one.coupon == "plate":
@@ -243,7 +262,7 @@ def _deposit(one: QualificationFacts, need: Need) -> Iterator[Shortfall]:
 def _metals(one: QualificationFacts, need: Need) -> Iterator[Shortfall]:
     if one.p_number:
         for p_number in need.p_numbers:
-            if p_number not in p_family(one.p_number):
+            if p_number not in p_family(one.p_number, need.edition):
                 limit = f"tested on P-{bare_p(one.p_number)}"
                 yield Shortfall("base metal", f"P-{p_number}", limit, source("QW-423.1", "conflict"))
     if one.f_number and need.f_number:

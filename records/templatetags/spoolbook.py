@@ -30,7 +30,6 @@ PLACES = (
     ("Findings", "findings", "read"),
     ("Papers", "papers", "read"),
     ("Packages", "packages", "read"),
-    ("Specification", "specification", "plan"),
     ("People", "people", "manage people"),
 )
 

@@ -56,6 +56,42 @@ DESCRIBED: Mapping[str, Description] = {
         "The trade's measure of quantity: nominal sizes summed over joints.",
         {"joints": "1-1/2 x 12, 2 x 4"},
     ),
+    "least-passes": Description(
+        WELDING,
+        "The least number of passes, from the most that one lays down; each assumption is shown.",
+        {"process": "SMAW", "thickness": "12 mm", "specified": "2"},
+        ("deposition",),
+    ),
+    "stop-spacing": Description(
+        WELDING,
+        "How near starts or stops of neighbouring passes come round the dial.",
+        {"stops": "12, 4:30, 9", "spacing": "30", "nps": "2"},
+        ("pipe",),
+    ),
+    "filler-needed": Description(
+        WELDING,
+        "Filler for joints: cross-section x length x density / deposition efficiency.",
+        {"section": "fillet", "nps": "1", "schedule": "80", "process": "GTAW", "leg": "6 mm", "joints": "12"},
+        ("pipe", "densities", "deposition"),
+    ),
+    "procedure-check": Description(
+        WELDING,
+        "Whether a procedure covers a joint, and if not, every reason.",
+        {"joint_kind": "butt", "nps": "4", "schedule": "40", "p": "1", "wps_p": "1", "wps_preheat": "10 C"},
+        ("pipe", "preheat_b31_3", "heat_treatment_b31_3", "fillers"),
+    ),
+    "sample-size": Description(
+        EXAMINING,
+        "How many welds of a lot to examine so that every welder, or every type of weld by each, has one.",
+        {"share": "5", "welds": "A1 butt 40, A1 socket 9, B2 butt 12"},
+        ("examination_extent_b31_3",),
+    ),
+    "surface-indications": Description(
+        EXAMINING,
+        "Whether indications by penetrant or magnetic particles are accepted.",
+        {"method": "PT", "rounded": "1.5 mm, 3 mm", "in_line": "2"},
+        ("surface_acceptance_b31_3",),
+    ),
     "insertion": Description(
         FITTING,
         "How deep a pipe goes into its socket, and where the witness mark still shows when it is backed off.",
@@ -155,7 +191,7 @@ DESCRIBED: Mapping[str, Description] = {
         EXAMINING,
         "The limit of an imperfection by service and weld, and whether what was measured is accepted.",
         {"service": "Normal", "weld": "girth", "kind": "undercut", "wall": "6.02 mm", "measured": "0.4 mm"},
-        ("acceptance_b31_3", "acceptance_limits_b31_3"),
+        ("acceptance_b31_3", "acceptance_limits_b31_3", "linear_indications_b31_3", "rounded_indications_viii_4"),
     ),
     "examination-extent": Description(
         EXAMINING,

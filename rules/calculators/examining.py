@@ -1,6 +1,7 @@
 """Calculators of examination and testing: imperfections, extents, progressive examination, leak tests."""
 
 import re
+from decimal import Decimal
 from typing import Any
 
 from rules.acceptance import KINDS, SERVICES, WELDS, letter, table_source
@@ -9,7 +10,9 @@ from rules.extent import extent, services
 from rules.imperfections import judge
 from rules.leak_test import KINDS as TESTS
 from rules.leak_test import leak_test, read_pressure
-from rules.progressive import SOURCE, progressive
+from rules.progressive import IN_ALL, PER_EACH, SOURCE, progressive
+from rules.surface_indications import Surface, judge_surface
+from rules.units import parse_length
 
 
 def of_imperfection(asked: Asked) -> Answer:
@@ -25,10 +28,31 @@ def of_imperfection(asked: Asked) -> Answer:
         measured=asked.maybe_length("measured"),
         length=asked.maybe_length("length"),
         width=asked.maybe_length("width"),
+        cumulative=asked.maybe_length("cumulative"),
     )
     shown = re.sub(r"^K(?=.)", "", symbol) if service == "High pressure" else symbol
     result = {"letter": shown or "N/A", "limit_mm": found.limit_mm, "accepted": found.accepted}
     return Answer(result, found.steps, table_source(service, asked.edition), found.notes)
+
+
+def of_surface(asked: Asked) -> Answer:
+    """Indications by penetrant or magnetic particles against their acceptance."""
+    method = asked.choice("method", ("PT", "MT"))
+    seen = Surface(
+        rounded=_sizes(asked, "rounded"),
+        linear=_sizes(asked, "linear"),
+        in_line=asked.count("in_line", 0),
+        apart_mm=asked.maybe_length("apart"),
+    )
+    found = judge_surface(method, seen, asked.units)
+    return Answer({"accepted": not found.value, "reasons": list(found.value)}, found.steps, found.source)
+
+
+def _sizes(asked: Asked, key: str) -> list[Decimal]:
+    """Lengths in a list such as `1/16 in, 1/8 in`."""
+    parts = [one for one in asked.text(key, "").split(",") if one.strip()]
+    with asked.about(key):
+        return [parse_length(one, asked.units) for one in parts]
 
 
 def of_extent(asked: Asked) -> Answer:
@@ -40,6 +64,7 @@ def of_extent(asked: Asked) -> Answer:
         asked.count("branch", 0),
         asked.count("welders", 0),
         asked.text("p", "").upper().removeprefix("P-"),
+        asked.count("longitudinal", 0),
     )
     result = {"rt": found.rt, "vt": found.vt, "surface": found.surface}
     return Answer(result, found.steps, found.source)
@@ -49,15 +74,17 @@ def of_progressive(asked: Asked) -> Answer:
     """What rejects in a sample ask next."""
     rounds = [_results(one) for one in asked.text("rounds", "").split("/") if one.strip()]
     available = asked.count("available") if asked.has("available") else None
+    reading = asked.choice("reading", (PER_EACH, IN_ALL), PER_EACH)
     with asked.about("rounds"):
-        found = progressive(asked.count("rejects"), rounds, available)
+        found = progressive(asked.count("rejects"), rounds, available, reading)
     result: dict[str, Any] = {
         "state": found.state,
         "due_now": found.due_now,
         "extra_total": found.extra_total,
         "repairs": found.repairs,
     }
-    note = "Two for each defect of the first batch: a setting, as the text is written for one."
+    told = "for each defect of the first batch" if reading == PER_EACH else "in all for the first batch"
+    note = f"Two more {told}: a setting, as the text is written for one defect."
     return Answer(result, found.steps, SOURCE, (note,))
 
 

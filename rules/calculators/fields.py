@@ -8,6 +8,7 @@ from collections.abc import Iterable, Mapping
 
 from rules.acceptance import KINDS as IMPERFECTIONS
 from rules.acceptance import SERVICES, WELDS
+from rules.calculators.amounts import METALS
 from rules.calculators.asked import Fault
 from rules.calculators.field import Field, Offered
 from rules.calculators.welders import JOINT_KINDS, PLACES
@@ -18,6 +19,7 @@ from rules.growth import EDITIONS, MATERIALS
 from rules.heating import PREHEAT_EDITIONS, TREATMENT_EDITIONS
 from rules.leak_test import KINDS as TESTS
 from rules.ranges import known_test_positions
+from rules.sample import TYPE, WELDER
 from rules.tables import table
 
 
@@ -35,6 +37,10 @@ def _split(name: str, column: str) -> Offered:
 
 def _processes() -> Iterable[str]:
     return (*_column("heat_input_factors", "process")(), "GMAW-S")
+
+
+def _bare() -> Iterable[str]:
+    return _column("deposition", "process")()
 
 
 def _test_positions() -> Iterable[str]:
@@ -175,6 +181,80 @@ FIELDS: Mapping[str, Field] = {
     "last_used": Field("Last used on", "date", "The day of the last weld by this process", "2026-03-31"),
     "as_of": Field("As of", "date", "Not given: today", "2026-09-15"),
     # welding
+    "least-passes.process": Field("Process", "choice", "Gives the most that one pass lays down", "SMAW", "", _bare),
+    "filler-needed.process": Field("Process", "choice", "Gives the deposition efficiency", "SMAW", "", _bare),
+    "least-passes.thickness": Field("Wall of the groove", "length", "Or the leg of a fillet", "1/2", "12", above=True),
+    "leg": Field("Leg of the fillet", "length", "Of a fillet only", "1/4", "6", above=True),
+    "layer": Field("Most in one pass", "length", "Not given: common practice", "1/8", "3", above=True),
+    "specified": Field("Passes asked at least", "count", "By procedure or owner; not given: none", "2"),
+    "stops": Field("Stops", "text", "Pass by pass on a clock face; segments with +", "12, 4:30, 9"),
+    "spacing": Field("Spacing asked, in degrees", "number", "By procedure or owner; not given: not judged", "30"),
+    "stop-spacing.nps": Field(
+        "Nominal size", "nps", "Gives the distance round the pipe", "2", "", _column("pipe", "nps")
+    ),
+    "filler-needed.section": Field("Weld", "choice", "", "fillet", "", _of("fillet", "groove")),
+    "filler-needed.joints": Field("Joints", "count", "Not given: one", "12"),
+    "filler-needed.leg2": Field("Leg on the fitting", "length", "Not given: the same", "1/4", "6", above=True),
+    "filler-needed.root": Field("Root opening", "length", "Of a groove; not given: none", "1/8", "3"),
+    "land": Field("Land", "length", "Of a groove; not given: none", "1/16", "1.5"),
+    "angle": Field("Angle of the groove", "number", "Both bevels, in degrees; not given: 75", "75", above=True),
+    "reinforcement": Field("Reinforcement", "length", "Of a groove; not given: none", "1/16", "1.5"),
+    "metal": Field("Weld metal", "choice", "Gives the density; not given: carbon", "carbon", "", _of(*METALS)),
+    "efficiency": Field("Deposition efficiency", "number", "From 0 to 1; not given: of the process", "0.6", above=True),
+    "spare": Field("Spare", "percent", "On top; not given: none", "10"),
+    "share": Field("Share to examine", "percent", "Of all welds of the lot", "5"),
+    "welds": Field("Welds", "text", "Welder, type of weld, number, and so on", "A1 butt 40, A1 socket 9, B2 butt 12"),
+    "each": Field("Each has one", "choice", "Welder, or type of weld by each welder", "welder", "", _of(WELDER, TYPE)),
+    "method": Field("Examination", "choice", "", "PT", "", _column("surface_acceptance_b31_3", "method")),
+    "rounded": Field("Rounded indications", "text", "Their sizes", "1/16 in, 1/8 in", "1.5 mm, 3 mm"),
+    "linear": Field("Linear indications", "text", "Their lengths", "1/16 in", "1.5 mm"),
+    "in_line": Field("Rounded in a line", "count", "The most of them; not given: none", "3"),
+    "apart": Field("Apart, edge to edge", "length", "Not given: near", "1/16", "1.5"),
+    "cumulative": Field("Length of all together", "length", _DECIDES_OVER, "1", "25"),
+    "longitudinal": Field("Longitudinal welds", "count", "In the lot; not given: none", "2"),
+    "reading": Field(
+        "Two more", "choice", "For each defect of the first sample, or in all", "each", "", _of("each", "all")
+    ),
+    "joint_tack": Field("It is a tack", "choice", "To a quarter of the circumference", "no", "", _YES_NO),
+    "coupon_thickness": Field(
+        "Thickness of the coupon", "length", "Of a fillet test in plate", "3/8", "10", above=True
+    ),
+    "welder-range.edition": Field(
+        "Edition of the ranges", "choice", "Not given: current", "current", "", _column("tacks_qw461_9", "edition")
+    ),
+    "supplement": Field("CE supplement ordered", "choice", "Not given: no", "no", "", _YES_NO),
+    "section": Field("Section thickness", "length", "Decides the limit of CE", "1-1/2", "40", above=True),
+    "procedure-check.joint_kind": Field("Kind of the joint", "choice", "", "butt", "", _of(*JOINT_KINDS)),
+    "procedure-check.thickness": Field("Thicker part", "length", "Not given: the pipe's wall", "0.5", "12", above=True),
+    "procedure-check.position": Field(
+        "Position of the joint", "text", _DECIDES_OVER, "5G", "", _of(*PLACES, "all", "2G", "5G", "6G")
+    ),
+    "procedure-check.deposit": Field("Deposit by one process", "length", _DECIDES_OVER, "0.237", "6", above=True),
+    "procedure-check.edition": Field(
+        "Edition", "choice", "Of ASME B31.3; not given: the job's", "2018", "", _of(*TREATMENT_EDITIONS)
+    ),
+    "procedure-check.tensile": Field(
+        "Specified tensile strength", "strength", "Not given: taken as low", "60 ksi", "415"
+    ),
+    "procedure-check.layers": Field("Layers", "choice", "Not given: several", "multi", "", _of("single", "multi")),
+    "p_b": Field(
+        "P-Number of the other side", "text", "Not given: the same", "8", "", _column("materials", "p_number")
+    ),
+    "progression": Field("Progression", "text", _DECIDES_OVER, "up", "", _of("up", "down")),
+    "filler": Field("Filler", "text", _DECIDES_OVER, "ER70S-6", "", _column("fillers", "classification")),
+    "wps_p": Field("WPS: P-Numbers", "text", "Not given: not restricted", "1"),
+    "wps_p_b": Field("WPS: P-Numbers of the other side", "text", "Not given: the same", "8"),
+    "wps_kinds": Field("WPS: joint kinds", "text", "Not given: all", "butt, socket"),
+    "wps_thickness_min": Field("WPS: base metal from", "length", "", "1/16", "1.5"),
+    "wps_thickness_max": Field("WPS: base metal to", "length", "", "3/4", "19"),
+    "wps_deposit_max": Field("WPS: deposit to", "length", "", "3/8", "9.5"),
+    "wps_od_min": Field("WPS: outside diameter from", "length", "", "1", "25"),
+    "wps_positions": Field("WPS: positions", "text", "Not given: all", "2G, 5G"),
+    "wps_progression": Field("WPS: progression", "text", "", "up", "", _of("up", "down")),
+    "wps_processes": Field("WPS: processes", "text", "Not given: all", "GTAW, SMAW"),
+    "wps_fillers": Field("WPS: fillers", "text", "Not given: not restricted", "ER70S-6, E7018"),
+    "wps_preheat": Field("WPS: preheat", "temperature", "At least", "50", "10"),
+    "wps_pwht": Field("WPS: heat treatment", "text", "Not given: not judged", "no", "", _YES_NO),
     "volts": Field("Voltage", "voltage", "At the arc", "12", above=True),
     "amps": Field("Current", "current", "", "110", above=True),
     "travel": Field("Travel speed", "travel", "Along the weld", "3", "80", above=True),

@@ -7,8 +7,7 @@ from rules.certificate import ELEMENTS, NEWER, OLDER, carbon_equivalent, check, 
 from rules.facts import HeatFacts
 from rules.nearest import NotAccepted
 from rules.source import Source
-
-_A1_MOST = {"C": Decimal("0.20"), "Mn": Decimal("1.60"), "Si": Decimal("1.00")}
+from rules.tables import table
 
 
 def of_certificate(asked: Asked) -> Answer:
@@ -28,10 +27,15 @@ def of_certificate(asked: Asked) -> Answer:
         hardness=asked.maybe_number("hardness"),
     )
     edition = asked.choice("edition", (OLDER, NEWER), NEWER)
-    verdict = check(heat, asked.units, edition)
+    supplement = asked.yes("supplement", "no")
+    section = asked.maybe_length("section")
+    verdict = check(heat, asked.units, edition, supplement=supplement, section_mm=section)
     assert verdict is not None
     faults = [str(one) for one in verdict.value]
-    steps = [*compared(heat, asked.units, edition), *(one.step for one in verdict.value if one.step)]
+    steps = [
+        *compared(heat, asked.units, edition, supplement=supplement, section_mm=section),
+        *(one.step for one in verdict.value if one.step),
+    ]
     notes = [*verdict.notes, "Values are rounded to the last digit of the limit before comparing (ASTM E29)."]
     if asked.has("a_number") and (over := _over_a1(heat, asked.text("a_number"))):
         notes.append(f"The heat is outside A-No. 1 ({over}): tell the engineer; it is no fault of the certificate.")
@@ -55,11 +59,14 @@ def of_carbon_equivalent(asked: Asked) -> Answer:
 
 def _over_a1(heat: HeatFacts, a_number: str) -> str:
     """What of an analysis is outside A-Number 1, where that is the number named (QW-442)."""
-    if a_number.upper().lstrip("A-NO. ") != "1":
+    number = a_number.upper().lstrip("A-NO. ")
+    row = next((one for one in table("a_numbers_qw442").rows if one["a_number"] == number), None)
+    if row is None:
         return ""
     over = [
         f"{name} {heat.elements[name]} over {most}"
-        for name, most in _A1_MOST.items()
+        for name in ("C", "Mn", "Si")
+        for most in [Decimal(row[name])]
         if heat.elements.get(name, most) > most
     ]
     return ", ".join(over)

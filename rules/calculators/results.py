@@ -12,6 +12,7 @@ from typing import Any
 from rules.leak_test import read_pressure
 from rules.units import GREATEST, LEAST, MM_PER_INCH, US, length_figure, plain, show_feet, show_length, show_limit
 
+_THOUSANDTH = Decimal("0.001")  # a whole °F is kept in °C to 0.0001
 GOOD, BAD = "good", "bad"
 _ROUNDING = {LEAST: ROUND_CEILING, GREATEST: ROUND_FLOOR, "": ROUND_HALF_EVEN}
 
@@ -88,6 +89,16 @@ RESULTS: Mapping[str, Result] = {
     "closing_mm": Result("The gap closes by", "mm"),
     "left_mm": Result("Gap left", "mm"),
     "touches": Result("The pipe", "yes", yes="touches the bottom of the socket", no="stays clear of the bottom"),
+    "passes": Result("Passes at least"),
+    "apart_degrees": Result("The nearest are apart, in degrees"),
+    "apart_mm": Result("Round the pipe", "mm", none="no size was given"),
+    "stacked": Result("They are", "yes", none="not judged: no spacing was given", yes="stacked", no="far enough apart"),
+    "deposited_kg": Result("Weld metal", "kg"),
+    "filler_kg": Result("Filler to have", "kg", LEAST),
+    "size": Result("Welds to examine"),
+    "of": Result("Of these"),
+    "surface-indications.accepted": Result("The weld", "yes", yes="accepted", no="rejected"),
+    "applicable": Result("The procedure", "yes", yes="covers the joint", no="does not cover the joint"),
     "leg_mm": Result("Least leg", "mm", LEAST, gauge=True),
     "throat_mm": Result("Throat", "mm"),
     "socket-leg.throat_mm": Result("Throat at that leg", "mm", LEAST),
@@ -128,7 +139,7 @@ RESULTS: Mapping[str, Result] = {
     "growth_mm": Result("Grows by", "mm"),
 }
 # A yes that is no good news, and answers that are neither.
-_NEUTRAL, _BAD_IF_YES = {"required"}, {"touches"}
+_NEUTRAL, _BAD_IF_YES = {"required"}, {"touches", "stacked"}
 _STATES = {
     "accepted": "accepted",
     "two-more": "examine two more for each defect",
@@ -200,7 +211,7 @@ def _length(about: Result, mm: Decimal, units: str) -> str:
 
 def _temperature(celsius: Decimal, bound: str, units: str) -> str:
     if units == US:
-        return f"{plain(_rounded(celsius * 9 / 5 + 32, bound, '1'))} °F"
+        return f"{plain(_rounded((celsius * 9 / 5 + 32).quantize(_THOUSANDTH), bound, '1'))} °F"
     return f"{plain(_rounded(celsius, bound, '1'))} °C"
 
 

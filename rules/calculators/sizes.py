@@ -68,11 +68,17 @@ def of_throat(asked: Asked) -> Answer:
     actual = asked.maybe_length("actual")
     smaller = min(asked.length("leg1"), asked.length("leg2"))
     if actual is None or actual >= theoretical.value:
-        return Answer({"throat_mm": theoretical.value, "size_mm": smaller}, theoretical.steps, theoretical.source)
-    size = size_of_concave(actual)
-    step = f"concave: size {actual:f} mm / 0.7071 = {size:.2f} mm"
+        over = [] if actual is None else [_convexity(actual - theoretical.value)]
+        result = {"throat_mm": theoretical.value, "size_mm": smaller}
+        return Answer(result, (*theoretical.steps, *over), theoretical.source)
+    size = min(size_of_concave(actual), smaller)
+    step = f"concave: size {actual:f} mm / 0.7071, not over the smaller leg = {size:.2f} mm"
     source = Source("ASME B31.3", "", "Fig. 328.5.2A", "memory")
     return Answer({"throat_mm": actual, "size_mm": size}, (*theoretical.steps, step), source)
+
+
+def _convexity(over: Decimal) -> str:
+    return f"convex: {over:.2f} mm over the theoretical throat is reinforcement, limited by criterion L or M"
 
 
 def of_growth(asked: Asked) -> Answer:

@@ -2,7 +2,6 @@
 
 import re
 from datetime import date
-from decimal import Decimal
 from typing import Any
 
 from rules.acceptance import FILLET_KINDS
@@ -13,9 +12,13 @@ from rules.nearest import NotAccepted
 from rules.positions import in_words, needed
 from rules.procedure import bare_p
 from rules.ranges import (
+    FAMILY_EDITION,
+    FAMILY_EDITIONS,
     LARGE_MM,
     SMALL_PIPE_MM,
+    SMALL_PIPE_US_MM,
     f_numbers,
+    fillet_test_range,
     is_groove,
     known_test_positions,
     least_od,
@@ -23,13 +26,22 @@ from rules.ranges import (
     positions_for,
     source,
 )
-from rules.units import MM_PER_INCH, US, show_length
+from rules.units import US, show_length
 from rules.welder import Need, Shortfall, shortfalls
 
 _NO_DAY = date(1970, 1, 1)
 JOINT_KINDS = ("socket", "butt", "branch", "olet", "pad", "slip-on", "seal", "attachment")
 PLACES = ("flat", "horizontal", "vertical", "overhead")
-_ABOUT_JOINT = ("joint_kind", "joint_od", "joint_position", "joint_thickness", "joint_p", "joint_f", "joint_backing")
+_ABOUT_JOINT = (
+    "joint_kind",
+    "joint_od",
+    "joint_position",
+    "joint_thickness",
+    "joint_p",
+    "joint_f",
+    "joint_backing",
+    "joint_tack",
+)
 
 
 def of_range(asked: Asked) -> Answer:
@@ -38,7 +50,7 @@ def of_range(asked: Asked) -> Answer:
     groove = is_groove(test)
     least = least_od(test, asked.units)
     if test.coupon == "plate":
-        least = MM_PER_INCH * Decimal("2.875") if asked.units == US else SMALL_PIPE_MM
+        least = SMALL_PIPE_US_MM if asked.units == US else SMALL_PIPE_MM
     most, deposit_step, deposit_source = most_deposit(test, asked.units)
     result: dict[str, Any] = {
         "min_od_mm": least,
@@ -54,6 +66,9 @@ def of_range(asked: Asked) -> Answer:
         gaps = _gaps(asked, test)
         result |= {"qualified": not gaps, "reasons": [str(gap) for gap in gaps]}
     notes = ["A groove test covers fillets of every size and diameter (QW-452.6)."] if groove else []
+    if asked.has("coupon_thickness") and not groove and test.coupon == "plate":
+        with asked.about("coupon_thickness"):
+            steps += fillet_test_range(asked.length("coupon_thickness"), asked.units).steps
     return Answer(result, steps, deposit_source if groove else source("QW-452.4"), notes)
 
 
@@ -124,6 +139,8 @@ def _gaps(asked: Asked, test: QualificationFacts) -> list[Shortfall]:
         backing=True if fillet else asked.yes("joint_backing") if asked.has("joint_backing") else None,
         progression="",
         units=asked.units,
+        edition=asked.choice("edition", FAMILY_EDITIONS, FAMILY_EDITION),
+        tack=asked.yes("joint_tack", "no"),
     )
     letters = sorted(need.positions) or [""]
     return list(dict.fromkeys(gap for letter in letters for gap in shortfalls(test, need, letter)))

@@ -32,6 +32,7 @@ def of_preheat(asked: Asked) -> Answer:
             asked.length("thickness"),
             asked.maybe_number("carbon"),
             asked.maybe_strength("tensile"),
+            asked.units,
         )
     return Answer({"preheat_c": found.preheat_c, "required": found.required}, found.steps, found.source, found.notes)
 
@@ -49,6 +50,7 @@ def of_heat_treatment(asked: Asked) -> Answer:
             several_layers=None if not layers else layers == "multi",
             carbon=asked.maybe_number("carbon"),
             throat_mm=asked.maybe_length("throat"),
+            units=asked.units,
         )
     result = {"required": found.required, "min_c": found.min_c, "max_c": found.max_c, "hold_h": found.hold_h}
     return Answer(result, found.steps, found.source, found.notes)

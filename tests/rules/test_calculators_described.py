@@ -75,8 +75,9 @@ def test_a_least_value_rounds_up_and_a_greatest_down_in_the_units_shown() -> Non
     # H: the smaller of 1/32 in and 0.25 x 0.109 in = 0.02725 in, shown as 0.027.
     limit = words("imperfection-limit", "US", service="Normal", weld="girth", kind="undercut", wall="0.109")["limit_mm"]
     assert limit == "0.027 in"
-    # 149 °C is 300.2 °F: a least preheat shown as 301 °F, never 300.
-    assert words("preheat", "US", edition="2010", p="4", thickness="1/2")["preheat_c"] == "301 °F"
+    # The table's own US figure is 300 °F, its SI figure 149 °C (300.2 °F): neither is the other converted.
+    assert words("preheat", "US", edition="2010", p="4", thickness="1/2")["preheat_c"] == "300 °F"
+    assert words("preheat", "SI", edition="2010", p="4", thickness="12")["preheat_c"] == "149 °C"
 
 
 def test_a_cut_length_reads_as_a_tape_does() -> None:

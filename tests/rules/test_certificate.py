@@ -113,3 +113,23 @@ def test_dual_grades_are_either() -> None:
     assert not is_same_material("A312 TP304L", "A312 TP316L")
     assert find_material("A312 TP304/304L") is not None
     assert find_material("Unobtainium") is None
+
+
+def test_the_carbon_equivalent_counts_where_the_specification_or_the_order_asks_it() -> None:
+    # .28 + 1.06/6 + (.20+.08+.02)/5 + (.20+.25)/15 = 0.5467 against 0.50 of A234.
+    heavy = {"C": 0.28, "Mn": 1.06, "Cr": 0.20, "Mo": 0.08, "V": 0.02, "Ni": 0.20, "Cu": 0.25}
+    assert "CE" in faults("A234 WPB", **heavy)
+    assert "CE" not in faults("A234 WPB", Cr=0.40)  # without carbon and manganese there is none
+    # .30 + 1.05/6 = 0.475: rounds to 0.48 (half to even), over 0.47 in thin sections, not over 0.48 above 50 mm.
+    heat = HeatFacts("H", "A105", "C", elements={"C": D("0.30"), "Mn": D("1.05")})
+    for supplement, section, fault in (
+        (False, None, False),
+        (True, None, True),
+        (True, D(50), True),
+        (True, D(51), False),
+    ):
+        verdict = check(heat, "SI", supplement=supplement, section_mm=section)
+        assert verdict is not None and bool(verdict.value) is fault
+    us = check(heat, US, supplement=True, section_mm=D("50.8"))
+    assert us is not None and us.value[0].limit == "at most 0.47 %"
+    assert compared(heat, supplement=True)[-1] == "CE 0.475 <= 0.47 %"

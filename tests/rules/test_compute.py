@@ -43,6 +43,12 @@ EXAMPLES: dict[str, dict[str, str]] = {
     "socket-growth": {"nps": "1", "class": "3000", "material": "carbon", "from": "70 F", "to": "300 F"},
     "tolerance-stack": {"nps": "1", "joint": "socket", "end1": "elbow-90", "end2": "tee"},
     "diameter-inches": {"joints": "1-1/2 x 12, 2"},
+    "least-passes": {"process": "SMAW", "thickness": "12 mm"},
+    "stop-spacing": {"stops": "12, 4:30, 9"},
+    "filler-needed": {"section": "fillet", "nps": "1", "schedule": "80", "process": "GTAW", "leg": "6 mm"},
+    "sample-size": {"share": "5", "welds": "A1 butt 40, B2 butt 12"},
+    "surface-indications": {"method": "PT", "rounded": "3 mm"},
+    "procedure-check": {"joint_kind": "butt", "nps": "4", "schedule": "40", "p": "1", "wps_p": "1"},
 }
 KEYS = {
     "pipe": {"od_mm", "wall_mm"},
@@ -70,6 +76,12 @@ KEYS = {
     "socket-growth": {"pipe_growth_mm", "socket_growth_mm", "closing_mm", "left_mm", "touches"},
     "tolerance-stack": {"tolerance_mm"},
     "diameter-inches": {"diameter_inches", "joints"},
+    "least-passes": {"passes"},
+    "stop-spacing": {"apart_degrees", "apart_mm", "stacked"},
+    "filler-needed": {"deposited_kg", "filler_kg"},
+    "sample-size": {"size", "of"},
+    "surface-indications": {"accepted", "reasons"},
+    "procedure-check": {"applicable", "reasons"},
 }
 
 

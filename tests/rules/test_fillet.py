@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from rules.compute import compute
 from rules.fillet import flange_leg, governs, size_of_concave, socket_leg, throat
 from rules.pipe import UnknownSize
 from rules.socket_fittings import socket_wall
@@ -81,3 +82,16 @@ def test_a_throat_is_under_both_legs_and_grows_with_them(a: Decimal, b: Decimal)
 def test_a_leg_never_exceeds_either_wall_rule(wall: Decimal, socket: Decimal) -> None:
     leg = socket_leg(wall, socket).value
     assert leg == min(D("1.09") * wall, socket)
+
+
+def test_a_concave_fillet_is_never_larger_than_its_smaller_leg() -> None:
+    # 4.5 x sqrt(2) = 6.36, but a leg is 6.
+    ask = {"leg1": "6", "leg2": "9", "actual": "4.5"}
+    assert compute("throat", ask)["result"] == {"throat_mm": 4.5, "size_mm": 6}
+    told = compute("throat", ask | {"actual": "5.5"})
+    assert told["steps"][-1].startswith("convex: 0.51 mm over the theoretical throat")
+
+
+def test_another_codes_leg_is_refused() -> None:
+    with pytest.raises(ValueError, match="accepted are B31.3, B31.1"):
+        socket_leg(D(4), code="B31.9")

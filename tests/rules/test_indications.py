@@ -83,7 +83,8 @@ def test_reads_parts_by_line_and_semicolon_and_keeps_the_rest() -> None:
         ("socket", "slag 30 mm long", None),
         ("socket", "lack of fusion 2 mm long", False),
         # Porosity is judged by the charts of BPVC Section VIII Division 1 Appendix 4, which are not here.
-        ("butt", "porosity 4 mm", None),
+        ("butt", "porosity 1 mm", None),
+        ("butt", "porosity 4 mm", False),
         # No measure, and a criterion that needs one: not judged.
         ("butt", "undercut at 6", None),
     ],

@@ -11,9 +11,17 @@ from hypothesis import strategies as st
 
 from rules.facts import JointFacts, MaterialFacts, ProcedureFacts
 from rules.judge import lapses, qualification_range, requirements, who_may_weld
-from rules.ranges import f_covered, least_od, most_deposit, p_family, positions_for
+from rules.ranges import (
+    f_covered,
+    fillet_test_range,
+    least_od,
+    most_deposit,
+    p_family,
+    positions_for,
+    tacks_any_diameter,
+)
 from rules.units import US
-from rules.welder import Answer, may_weld, need_of
+from rules.welder import Answer, Need, may_weld, need_of, shortfalls
 from tests.rules.cast import (
     JOB,
     PROCEDURE,
@@ -259,3 +267,62 @@ def test_a_thicker_deposit_never_qualifies_less(deposit: Decimal, more: Decimal,
     joint = butt(wall_mm=wall)
     if asked(qualification(deposit_mm=deposit), joint).may:
         assert asked(qualification(deposit_mm=deposit + more), joint).may
+
+
+def test_every_kind_of_reason_is_told_at_once() -> None:
+    held = qualification(positions=("1G",), status="suspended", status_on=TESTED)
+    crew = replace(welder("A1", held), stamp_to=TESTED)
+    need = need_of(butt(position="vertical"), OPEN_ROOT, "SI", role="root", process="GTAW")
+    answer = may_weld(crew, need, date(2028, 1, 1), stamp="A1", is_use=True)
+    assert answer.code == "stamp-suspended"
+    told = " ".join(answer.reasons)
+    assert all(words in told for words in ("was given to", "qualifies flat", "lapsed on"))
+    covered = need_of(butt(position="flat"), OPEN_ROOT, "SI", role="root", process="GTAW")
+    told = " ".join(may_weld(crew, covered, date(2028, 1, 1), stamp="A1", is_use=True).reasons)
+    assert all(words in told for words in ("was given to", "is suspended", "lapsed on"))
+
+
+def test_the_family_of_p_numbers_follows_the_edition() -> None:
+    need = need_of(butt(), OPEN_ROOT, "SI", role="root", process="GTAW")
+    modified = Need(**{name: getattr(need, name) for name in need.__slots__} | {"p_numbers": ("15E",)})
+    older = Need(**{name: getattr(modified, name) for name in need.__slots__} | {"edition": "older"})
+    assert not list(shortfalls(qualification(), modified, ""))
+    assert [gap.variable for gap in shortfalls(qualification(), older, "")] == ["base metal"]
+
+
+def test_newer_editions_free_a_tack_from_the_diameter() -> None:
+    need = need_of(butt(od_mm=D("21.3"), wall_mm=D("2.77")), OPEN_ROOT, "SI", role="root", process="GTAW")
+    for edition, tack, short in (("current", True, False), ("2010", True, True), ("current", False, True)):
+        asked_of = Need(**{name: getattr(need, name) for name in need.__slots__} | {"edition": edition, "tack": tack})
+        assert bool(list(shortfalls(qualification(), asked_of, ""))) is short
+    with pytest.raises(ValueError, match="accepted are"):
+        tacks_any_diameter("1950")
+
+
+def test_a_fillet_test_in_thin_plate_limits_base_and_size() -> None:
+    # QW-452.5: T under 5 mm (3/16 in) qualifies T to 2 T; from there all.
+    assert fillet_test_range(D(4)).value == (D(4), D(8))
+    assert fillet_test_range(D(5)).value == (None, None)
+    assert fillet_test_range(D("4.7625"), US).value == (None, None)
+    assert fillet_test_range(D("4.7625")).value[1] == D("9.525")
+    with pytest.raises(ValueError, match="must be over 0"):
+        fillet_test_range(D(0))
+
+
+@pytest.mark.parametrize("wider", [("6G",), ("2G", "5G")])
+@given(
+    od=st.decimals("10", "700", places=1), place=st.sampled_from(["flat", "horizontal", "vertical", "overhead", "5G"])
+)
+def test_a_test_in_more_positions_never_qualifies_less(wider: tuple[str, ...], od: Decimal, place: str) -> None:
+    for narrow in ("1G", "2G", "5G"):
+        for joint in (butt(od_mm=od, position=place), planned(od_mm=od, position=place)):
+            if asked(qualification(positions=(narrow,)), joint).may:
+                assert asked(qualification(positions=wider), joint).may
+
+
+@given(st.sampled_from("123456"), st.sampled_from("123456"), st.booleans())
+def test_a_test_without_backing_never_qualifies_less_with_the_same_filler(tested: str, made: str, backed: bool) -> None:
+    # QW-433 widens F-Numbers by backing; for the number tested, a test without backing covers both.
+    if made == tested:
+        assert made in f_covered(tested, "no", backed)
+    assert f_covered(tested, "yes", True) >= f_covered(tested, "yes", False)

@@ -1,0 +1,57 @@
+"""Indications of penetrant and magnetic-particle examination against their acceptance."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+
+from rules.nearest import NotAccepted
+from rules.source import Source, Verdict
+from rules.tables import given, length_of, table
+from rules.units import SI, show_length
+
+
+@dataclass(frozen=True, slots=True)
+class Surface:
+    """What an examination by penetrant or magnetic particles showed.
+
+    rounded, linear   greatest dimension of each indication in mm
+    in_line           most rounded indications in one line, edge to edge at most `apart_mm`
+    """
+
+    rounded: Sequence[Decimal] = ()
+    linear: Sequence[Decimal] = ()
+    in_line: int = 0
+    apart_mm: Decimal | None = None
+
+
+def judge_surface(method: str, seen: Surface, units: str = SI) -> Verdict[tuple[str, ...]]:
+    """Every reason to reject; none: accepted.
+
+    method    PT or MT
+    Raises    ValueError naming the accepted methods, or for a negative dimension
+    Source    ASME B31.3 344.4.2 (PT), 344.3.2 (MT): relevant linear indications, rounded ones over 5 mm (3/16 in), four
+              or more in a line with edges 1.5 mm (1/16 in) apart or less
+    """
+    rows = {row["method"]: row for row in table("surface_acceptance_b31_3").rows}
+    if method not in rows:
+        raise NotAccepted(f'There is no surface examination "{method}"', method, rows)
+    if any(one < 0 for one in (*seen.rounded, *seen.linear)) or seen.in_line < 0:
+        raise ValueError("An indication cannot be negative; accepted are lengths and numbers from 0.")
+    row = rows[method]
+    relevant, most, apart = (given(length_of(row, name, units)) for name in ("relevant_over", "rounded_most", "apart"))
+    against = [f"linear indication {show_length(one, units)} is relevant" for one in seen.linear if one > relevant]
+    against += [
+        f"rounded indication {show_length(one, units)} is over {show_length(most, units)}"
+        for one in seen.rounded
+        if one > most
+    ]
+    least = int(row["in_line"])
+    near = seen.apart_mm is None or seen.apart_mm <= apart
+    if seen.in_line >= least and near:
+        against.append(f"{seen.in_line} rounded indications in a line, {show_length(apart, units)} apart or less")
+    passed = sum(one <= relevant for one in (*seen.linear, *seen.rounded))
+    steps = (
+        f"relevant over {show_length(relevant, units)}: {passed} of {len(seen.linear) + len(seen.rounded)} are not",
+        f"linear none, rounded at most {show_length(most, units)}, fewer than {least} in a line",
+    )
+    return Verdict(tuple(against), steps, Source("ASME B31.3", "2016", row["clause"], row["state"]))
