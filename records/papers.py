@@ -19,6 +19,7 @@ from records.models import (
     Heat,
     Job,
     Material,
+    OwnerLimit,
     Pass,
     Procedure,
     ProcedurePass,
@@ -36,16 +37,18 @@ from rules.facts import (
     ProcedureFacts,
     ProcedurePassFacts,
     QualificationFacts,
+    SpecificationFacts,
     WelderFacts,
 )
 from rules.materials import find_material
 from rules.nps import is_within_sizes
+from rules.specification import WITHDRAWN, shared
 
 FEW_STAMPS = 200
 
 
 def job_facts(job: Job, as_of: date) -> JobFacts:
-    """Return the settings of a job that the rules depend on; no query."""
+    """Return the settings of a job that the rules depend on, the owner's limits among them; one query."""
     return JobFacts(
         code=job.code,
         units=job.units,
@@ -54,6 +57,20 @@ def job_facts(job: Job, as_of: date) -> JobFacts:
         recording=job.recording,
         as_of=as_of,
         repairs_max=job.repairs_max,
+        specification=specification_of(job),
+    )
+
+
+def specification_of(job: Job) -> tuple[SpecificationFacts, ...]:
+    """Return the owner's limits that hold on a job; one query."""
+    rows = OwnerLimit.objects.filter(job=job).exclude(mode=WITHDRAWN).order_by("limit", "id")
+    return shared(tuple(specification_facts(row) for row in rows))
+
+
+def specification_facts(row: OwnerLimit) -> SpecificationFacts:
+    """Turn a stored limit of the owner into facts."""
+    return SpecificationFacts(
+        row.limit, row.value, row.specification, row.clause, row.mode, row.joint_kind, row.service
     )
 
 

@@ -16,6 +16,7 @@ from records.models import (
     Joint,
     Line,
     Material,
+    OwnerLimit,
     Procedure,
     ProcedurePass,
     Qualification,
@@ -48,6 +49,11 @@ def _named(rows: Rows) -> Q:
     return found
 
 
+def _all(rows: Rows) -> Q:
+    """Every joint of the job: what a row narrowed to before is not known any more."""
+    return Q()
+
+
 _WELDED_BY = ("passs__stamp", "fitups__tack_stamp")
 TOUCHES: dict[type[Master], Callable[[Rows], Q]] = {
     Joint: _by("pk"),
@@ -64,10 +70,11 @@ TOUCHES: dict[type[Master], Callable[[Rows], Q]] = {
     ExamPlan: _by("line__exam_plan"),
     ExamRule: _by("line__exam_plan", of="plan_id"),
     Examiner: _by("examinations__by", of="name"),
+    OwnerLimit: _all,
 }
 
 # A new row of these speaks of rows that stand already; on other new rows nothing can hang yet.
-SPEAK_OF_OTHERS = (ProcedurePass, Qualification, ContinuityEntry, Material, ExamRule, Examiner)
+SPEAK_OF_OTHERS = (ProcedurePass, Qualification, ContinuityEntry, Material, ExamRule, Examiner, OwnerLimit)
 
 
 def judges_others(model: type[Master]) -> bool:

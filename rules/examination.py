@@ -40,22 +40,30 @@ def _leg(joint: JointFacts, job: JobFacts, owners: Owners) -> list[Requirement]:
 
 def governing_leg(joint: JointFacts, job: JobFacts) -> Bound | None:
     """The smallest leg of this joint: the code's, the owner's, or the stricter of both; None where neither says one."""
-    owners = owners_of(joint, job)
+    code = code_leg(joint, job)
+    return governing(owners_of(joint, job), "leg min", code, job.units) if joint.kind in FILLET_KINDS else code
+
+
+def code_leg(joint: JointFacts, job: JobFacts) -> Bound | None:
+    """The smallest leg by the job's code, None where it says none."""
     verdict = required_leg(joint, job)
-    code = None
-    if verdict:
-        text = show_limit(verdict.value, LEAST, job.units)
-        code = Bound(verdict.value, verdict.source, (*verdict.steps, *verdict.notes), text)
-    return governing(owners, "leg min", code, job.units) if joint.kind in FILLET_KINDS else code
+    if verdict is None:
+        return None
+    text = show_limit(verdict.value, LEAST, job.units)
+    return Bound(verdict.value, verdict.source, (*verdict.steps, *verdict.notes), text)
+
+
+def code_undercut(joint: JointFacts, job: JobFacts) -> Bound | None:
+    """The deepest undercut by the acceptance table, None where it says none."""
+    depth = allowed_undercut(joint, job)
+    if depth is None or depth.value is None:
+        return None
+    text = show_length(_floor(depth.value, job.units), job.units)
+    return Bound(depth.value, depth.source, (*depth.steps, *depth.notes), text)
 
 
 def _undercut(joint: JointFacts, job: JobFacts, owners: Owners) -> list[Requirement]:
-    depth = allowed_undercut(joint, job)
-    code = None
-    if depth and depth.value is not None:
-        text = show_length(_floor(depth.value, job.units), job.units)
-        code = Bound(depth.value, depth.source, (*depth.steps, *depth.notes), text)
-    most = governing(owners, "undercut max", code, job.units)
+    most = governing(owners, "undercut max", code_undercut(joint, job), job.units)
     if most is None:
         return []
     shown = most.value if most.source.state == "owner" else _floor(most.value, job.units)

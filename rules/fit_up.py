@@ -7,10 +7,11 @@ from rules.case import Case, found
 from rules.compare import departs
 from rules.facts import FitUpFacts, HeatFacts, JobFacts, JointFacts, ProcedureFacts
 from rules.finding import NOTE, Finding, Requirement
+from rules.gap import GapFigure, code_gap, shown
 from rules.limits import within
 from rules.source import Source
-from rules.specification import GROOVES, NOTHING, Bound, Owners, governing, owners_of
-from rules.units import US, show_length
+from rules.specification import GROOVES, Bound, Owners, governing, owners_of
+from rules.units import show_length, unit_shown
 
 _LEAST, _GREATEST = ["least", ["each", "gaps_mm"]], ["greatest", ["each", "gaps_mm"]]
 # "With four readings the gap is the least": a gap that was typed stands, else the least reading.
@@ -18,6 +19,8 @@ LEAST_GAP = ["first", ["field", "gap_mm"], _LEAST]
 GREATEST_GAP = _GREATEST
 SQUARENESS = ["first", ["field", "squareness_mm"], ["minus", _GREATEST, _LEAST]]
 
+_GAP = "gap-out-of-range"
+_CODES = frozenset({"B31.3", "B31.1"})
 _OTHERS: tuple[tuple[str, str, str, str, Any, str], ...] = (
     ("squareness", "squareness-out-of-range", "squareness max", "squareness_max_mm", SQUARENESS, "Squareness"),
     ("high-low", "high-low-out-of-range", "high-low max", "high_low_max_mm", ["field", "high_low_mm"], "High-low"),
@@ -25,52 +28,52 @@ _OTHERS: tuple[tuple[str, str, str, str, Any, str], ...] = (
 
 
 def requirements(joint: JointFacts, job: JobFacts) -> list[Requirement]:
-    """The limits that procedure and owner set on the fit-up of this joint; with neither, the code's as a note."""
-    return limits(joint.kind, joint.procedure, job.units, owners_of(joint, job))
-
-
-def limits(kind: str, procedure: ProcedureFacts | None, units: str, owners: Owners = NOTHING) -> list[Requirement]:
-    """The fit-up limits for a kind of joint under a procedure and the owner's specification."""
+    """The limits that procedure and owner set on the fit-up of this joint; with neither, the code's gap as a note."""
+    procedure, owners = joint.procedure, owners_of(joint, job)
     subject = procedure.number if procedure else ""
-    asked = gap_limits(kind, procedure, units, owners)
+    asked = _gap(joint, job, owners)
     for id, code, name, field, term, label in _OTHERS:
-        most = governing(owners, name, of_wps(procedure, field), units)
+        most = governing(owners, name, of_wps(procedure, field), job.units)
         if most:
-            asked.append(within(id, code, "fit-up", term, None, most, "mm", label, units, subject=subject))
+            asked.append(within(id, code, "fit-up", term, None, most, "mm", label, job.units, subject=subject))
     return asked
 
 
-def gap_limits(kind: str, procedure: ProcedureFacts | None, units: str, owners: Owners = NOTHING) -> list[Requirement]:
+def _gap(joint: JointFacts, job: JobFacts, owners: Owners) -> list[Requirement]:
     """The gap before welding: its least and greatest, and the greatest again for the widest of several readings."""
-    label = "Root opening" if kind in GROOVES else "Gap"
+    procedure, units = joint.procedure, job.units
     least = governing(owners, "gap min", of_wps(procedure, "gap_min_mm"), units)
     greatest = governing(owners, "gap max", of_wps(procedure, "gap_max_mm"), units)
     if not least and not greatest:
-        return [codes_gap(units)] if kind == "socket" else []
-    subject, code = procedure.number if procedure else "", "gap-out-of-range"
-    beside = _beside_the_code(kind, owners, units)
+        code = codes_gap(joint, job)
+        return [code] if code else []
+    label = "Root opening" if joint.kind in GROOVES else "Gap"
+    steps, subject = _beside_the_code(joint, job, owners), procedure.number if procedure else ""
     asked = [
-        within("gap", code, "fit-up", LEAST_GAP, least, greatest, "mm", label, units, steps=beside, subject=subject)
-    ]
+        within(
+            "gap", _GAP, "fit-up", LEAST_GAP, least, greatest, "mm", label, units, steps=steps, subject=subject
+        )
+    ]  # fmt: skip
     if greatest:
-        widest = f"Greatest {label.lower()}"
+        label = f"Greatest {label.lower()}"
         asked.append(
             within(
-                "gap:greatest", code, "fit-up", GREATEST_GAP, None, greatest, "mm", widest, units, steps=beside,
+                "gap:greatest", _GAP, "fit-up", GREATEST_GAP, None, greatest, "mm", label, units, steps=steps,
                 subject=subject,
             )
         )  # fmt: skip
     return asked
 
 
-def _beside_the_code(kind: str, owners: Owners, units: str) -> tuple[str, ...]:
+def _beside_the_code(joint: JointFacts, job: JobFacts, owners: Owners) -> tuple[str, ...]:
     """The code's approximate figure and the owner's, side by side, where the owner limits a socket's gap."""
     rows = [owners.limits[name] for name in ("gap min", "gap max") if name in owners.limits]
-    if kind != "socket" or not rows:
+    code = codes_figure(joint, job) if rows else None
+    if code is None:
         return ()
     words = {"gap min": "at least", "gap max": "at most"}
-    owner = ", ".join(f"{words[row.limit]} {show_length(row.value, units)}" for row in rows)
-    return (f"gap before welding, code: {_codes_figure(units)}; owner: {owner}",)
+    owner = ", ".join(f"{words[row.limit]} {show_length(row.value, job.units)}" for row in rows)
+    return (f"gap before welding, code: {shown(code, job.units)}; owner: {owner}",)
 
 
 def of_wps(procedure: ProcedureFacts | None, field: str) -> Bound | None:
@@ -79,27 +82,34 @@ def of_wps(procedure: ProcedureFacts | None, field: str) -> Bound | None:
     return None if value is None else Bound(Decimal(value), wps(procedure))
 
 
-def codes_gap(units: str) -> Requirement:
+def codes_figure(joint: JointFacts, job: JobFacts) -> GapFigure | None:
+    """The figure for a socket's gap before welding by the job's code; None for other joints and other codes."""
+    code = job.construction_code.upper().removeprefix("ASME").strip()
+    if joint.kind != "socket" or code not in _CODES:
+        return None
+    return code_gap(code, "fitting", job.units)
+
+
+def codes_gap(joint: JointFacts, job: JobFacts) -> Requirement | None:
     """The code's own figure for a socket gap, to know: it is approximate, and nothing is judged by it."""
-    figure = _codes_figure(units)
+    code = codes_figure(joint, job)
+    if code is None:
+        return None
+    figure = shown(code, job.units)
     return Requirement(
         id="gap",
-        code="gap-out-of-range",
+        code=_GAP,
         record="fit-up",
         test="range",
         bounds=[None, None],
-        source=Source("ASME B31.3", "", "Fig. 328.5.2C", "checked"),
+        source=code.source,
         term=LEAST_GAP,
         unit="mm",
         severity=NOTE,
         text_id="range",
-        args={"label": "Gap", "unit": "in" if units == US else "mm", "figure": figure, "subject": ""},
+        args={"label": "Gap", "unit": unit_shown("mm", job.units), "figure": figure, "subject": ""},
         steps=(f"the procedure sets no limit; the code's figure before welding is {figure}",),
     )
-
-
-def _codes_figure(units: str) -> str:
-    return "about 1/16 in" if units == US else "about 1.5 mm"
 
 
 def squareness(readings: dict[str, Decimal]) -> Decimal | None:

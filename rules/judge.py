@@ -78,7 +78,7 @@ def _fit_up(case: Case) -> list[Finding]:
     """The fit-up against the procedure's limits and the plan."""
     joint, one = case.joint, case.fit_up
     assert one is not None
-    key = (joint.kind, case.job.units, case.owners)
+    key = (joint.kind, case.job.units, case.job.construction_code, case.owners)
     owner = joint.procedure or _NO_PROCEDURE
     held = _fit_up_held.get(owner, key, _held_fit_up, joint, case.job)
     # One finding a code: a gap too wide all round departs by its least and by its greatest reading.

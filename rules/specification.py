@@ -1,6 +1,6 @@
 """The owner's specification of a job: the one place where its limits meet those of the code and of the procedure."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from functools import lru_cache
@@ -8,7 +8,18 @@ from functools import lru_cache
 from rules.facts import ExamRuleFacts, JobFacts, JointFacts, SpecificationFacts
 from rules.remember import Remembered
 from rules.source import Source
-from rules.units import GREATEST, LEAST, plain, shown
+from rules.units import (
+    GREATEST,
+    LEAST,
+    UnitError,
+    parse_degrees,
+    parse_heat_input,
+    parse_length,
+    parse_number,
+    parse_temperature,
+    plain,
+    shown,
+)
 
 TIGHTENED, REPLACED, WITHDRAWN = "tightened", "replaced", "withdrawn"
 MODES = (TIGHTENED, REPLACED, WITHDRAWN)
@@ -173,8 +184,40 @@ def figure_of(bound: Bound, name: str, units: str) -> str:
     """A bound's figure as a person of this job reads it."""
     if bound.text:
         return bound.text
+    return _written(bound.value, LIMITS[name].unit, units)
+
+
+def parse_limit(name: str, text: str, units: str) -> Decimal:
+    """The figure of a limit as typed, in the unit it is kept in; a bare number is in the job's units.
+
+    Raises UnitError for what is no such quantity, or can be no such limit
+    """
     unit = LIMITS[name].unit
-    return f"{plain(bound.value)}°" if unit == "°" else shown(bound.value, unit, units)
+    value = _READERS[unit](text, units) if unit in _READERS else parse_number(text.strip().removesuffix("%"))
+    most = _MOST[unit]
+    if not 0 <= value <= most and unit != "°C" or value > most:
+        raise UnitError(f'"{text}" can be no limit here; accepted are figures from 0 to {_written(most, unit, units)}.')
+    if unit in _COUNTS and value != value.to_integral_value():
+        raise UnitError(f'"{text}" is no whole number; accepted are 1, 2, 3.')
+    return value
+
+
+_COUNTS = ("passes", "repairs")
+_READERS: Mapping[str, Callable[[str, str], Decimal]] = {
+    "mm": parse_length,
+    "°C": parse_temperature,
+    "kJ/mm": parse_heat_input,
+    "°": lambda text, _: parse_degrees(text),
+}
+# What no such limit of the trade comes near.
+_MOST: Mapping[str, Decimal] = {
+    "mm": Decimal(100), "°C": Decimal(1000), "kJ/mm": Decimal(100), "°": Decimal(180), "%": Decimal(100),
+    "passes": Decimal(99), "repairs": Decimal(99),
+}  # fmt: skip
+
+
+def _written(value: Decimal, unit: str, units: str) -> str:
+    return f"{plain(value)}{unit}" if unit in ("°", "%") else shown(value, unit, units)
 
 
 def _is_code(source: Source) -> bool:

@@ -20,6 +20,7 @@ from records.models import (
     Joint,
     Line,
     Membership,
+    OwnerLimit,
     Procedure,
     ProcedurePass,
     Qualification,
@@ -162,6 +163,20 @@ class ProcedureBuilder(DjangoModelFactory[Procedure]):
                 amps_min=80,
                 amps_max=150,
             )
+
+
+class OwnerLimitBuilder(DjangoModelFactory[OwnerLimit]):
+    """A gap of 3/32 in at most, by clause 6.3 of the specification PS-110."""
+
+    class Meta:
+        model = OwnerLimit
+
+    job = factory.SubFactory(JobBuilder)
+    limit = "gap max"
+    value = Decimal("2.38125")
+    typed = "3/32 in"
+    specification = "PS-110"
+    clause = "6.3"
 
 
 class CertificateBuilder(DjangoModelFactory[Certificate]):

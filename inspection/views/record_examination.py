@@ -9,11 +9,13 @@ from inspection.forms.examination_form import ExaminationForm
 from inspection.queries.examiners import examiners_for
 from joints.cautions import cautions_for
 from joints.queries.find_joint import find_joint
-from joints.queries.joint_card import card_of
+from joints.queries.joint_asks import Ask
+from joints.queries.joint_card import Card, card_of
 from joints.views.record_page import record_page, record_to_correct
 from records.access import JobRequest, on_job
 from records.models import Examination
 from records.templatetags.spoolbook import person
+from rules.examination import ON_FILM
 from rules.indications import limits
 
 
@@ -45,10 +47,16 @@ def record_examination(request: JobRequest, joint: UUID, method: str) -> HttpRes
         told=f"{method} recorded.",
         title=f"Correct {method}" if replaced else f"Record {method}",
         submit="Record the correction" if replaced else f"Record {method}",
-        asks=card.plan.asks("examination") if method == "VT" else [],
+        asks=_asks(card, method),
         limits=limits(card.plan.joint, card.plan.job, method),
-        rules=[rule for rule in card.plan.joint.exam_rules if rule.method == method],
+        rules=[rule for rule in card.plan.exam_rules if rule.method == method],
         examiners=examiners_for(request.job, method),
         more_words="Line of the report, day and time",
         cautions=cautions_for(f"examine {method}"),
     )
+
+
+def _asks(card: Card, method: str) -> list[Ask]:
+    """What a measurement by this method is held against: leg and undercut by eye, the gap after welding on the film."""
+    wanted = {"VT": False, "RT": True}.get(method)
+    return [ask for ask in card.plan.asks("examination") if (ask.id == ON_FILM) is wanted]

@@ -11,6 +11,7 @@ from records import bulk, journal, work
 from records.canonical import canonical
 from records.gathering import gathered
 from records.locking import lock_plan
+from records.lookups import Keys
 from records.models import Job, Joint, User
 from records.models.base import Master
 from records.permissions import require
@@ -72,5 +73,5 @@ def _judge_again(job: Job, by: User, new: Sequence[Master], changed: Sequence[Ma
     if len(ids) <= AT_ONCE or batch is not None:
         refresh(job, ids)
         return
-    Joint.objects.filter(id__in=ids).update(is_stale=True)
+    Joint.objects.filter(id__among=Keys(ids)).update(is_stale=True)
     work.ask(job, "refresh findings", {}, by=by)

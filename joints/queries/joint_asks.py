@@ -12,6 +12,7 @@ from rules.finding import Requirement
 from rules.judge import requirements
 from rules.limits import listed, shown_bounds
 from rules.materials import find_material
+from rules.specification import exam_rules, owners_of
 
 STEPS = {"fit-up": "Fit-up", "pass": "Passes", "examination": "Examination", "release": "Release"}
 
@@ -36,6 +37,11 @@ class Plan:
     job: JobFacts
     requirements: tuple[Requirement, ...]
 
+    @property
+    def exam_rules(self) -> Sequence[ExamRuleFacts]:
+        """The rules of the exam plan, with the shares that the owner asks for."""
+        return exam_rules(self.joint, owners_of(self.joint, self.job))
+
     def asks(self, record: str = "") -> list[Ask]:
         """Everything asked of one kind of record, or of all."""
         wanted = [one for one in self.requirements if record in ("", one.record)]
@@ -43,11 +49,16 @@ class Plan:
 
     def ask(self, id: str) -> Ask | None:
         """What is asked under this id, if anything."""
-        return next((asked(one) for one in self.requirements if one.id == id), None)
+        found = self.requirement(id)
+        return asked(found) if found else None
+
+    def requirement(self, id: str) -> Requirement | None:
+        """The requirement of this id, if there is one."""
+        return next((one for one in self.requirements if one.id == id), None)
 
 
 def plan_of(job: Job, joint: Joint) -> Plan:
-    """Return what a joint asks; at most three queries where the joint came `with_plan`."""
+    """Return what a joint asks; at most four queries where the joint came `with_plan`."""
     facts = joint_plan(job, joint)
     settings = job_facts(job, today_on(job))
     return Plan(facts, settings, tuple(requirements(facts, settings)))
@@ -98,7 +109,7 @@ def _bounds(requirement: Requirement) -> str:
         case "one_of":
             return listed([str(name) for name in requirement.bounds], "or")
         case "order":
-            return listed([str(name) for name in requirement.bounds], "then")
+            return ", then ".join(str(name) for name in requirement.bounds)
         case "count_at_least":
             return f"at least {args['least']} {args['unit']}"
         case "dial_apart":

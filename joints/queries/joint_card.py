@@ -7,9 +7,8 @@ from functools import cached_property
 from joints.queries.find_joint import stamps_of
 from joints.queries.joint_asks import Ask, Plan, plan_of
 from joints.queries.joint_history import Entry, History, history_of
-from joints.queries.joint_section import dial_of, figures_of, section_of, without_limits
+from joints.queries.joint_section import Figure, Section, dial_of, section_of, without_limits
 from records.models import Finding, FitUp, Job, Joint, Pass, Stamp, User
-from reports.data import SectionData
 from reports.dial import dial_svg
 from reports.section import section_svg
 from rules.attempts import is_repair
@@ -70,18 +69,18 @@ class Card:
         return self.plan.joint.procedure.passes if self.plan.joint.procedure else ()
 
     @cached_property
-    def _section(self) -> SectionData:
+    def _section(self) -> Section:
         return section_of(self.joint, self.plan, self.fit_up)
 
     @cached_property
     def section(self) -> str:
         """The section as SVG, empty where the kind has none."""
-        return section_svg(without_limits(self._section), title=f"Joint {self.joint.number} in section") or ""
+        return section_svg(without_limits(self._section.drawn), title=f"Joint {self.joint.number} in section") or ""
 
     @cached_property
-    def figures(self) -> list[tuple[str, str]]:
+    def figures(self) -> Sequence[Figure]:
         """The numbers of the section, to read without the drawing."""
-        return figures_of(self._section)
+        return self._section.figures
 
     @cached_property
     def dial(self) -> str:

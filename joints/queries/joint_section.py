@@ -2,78 +2,121 @@
 
 from collections import defaultdict
 from collections.abc import Iterable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from joints.queries.joint_asks import Plan
 from records.models import FitUp, Joint, Pass
 from reports.data import DialPass, DialSegment, Dimension, SectionData
-from rules.examination import judged_wall, required_leg
+from rules.examination import judged_wall
+from rules.fit_up import codes_figure
+from rules.insertion import Insertion, insert
+from rules.limits import shown_bounds
 from rules.pipe import UnknownSize
 from rules.socket_fittings import socket_depth, socket_wall
-from rules.units import LEAST, MM_PER_INCH, SI, length_figure, show_length, show_limit
+from rules.units import MM_PER_INCH, SI, show_length
 
 FILLET_KINDS = frozenset({"socket", "slip-on"})
 DEGREES_AN_HOUR = Decimal(30)
-# Common practice, no source: the mark that shows after welding that the pipe did not move is set an inch off the face.
+# Common practice, no source: with the pipe bottomed it is marked an inch off the face, then backed off by the gap.
 MARK_MM = {"US": Decimal("25.4"), "SI": Decimal(25)}
 
 
-def section_of(joint: Joint, plan: Plan, fit_up: FitUp | None) -> SectionData:
-    """Return what the section draws: the gap as fitted, or before that as the procedure has it."""
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """One number that a fitter sets or checks, to read beside the drawing, with where it comes from and how."""
+
+    words: str
+    limits: str
+    source: str
+    steps: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """The joint in section: what is drawn, and its numbers in the order in which one sets them."""
+
+    drawn: SectionData
+    figures: tuple[Figure, ...]
+
+
+def section_of(joint: Joint, plan: Plan, fit_up: FitUp | None) -> Section:
+    """Return the section: the gap as fitted, or before that as procedure and owner have it."""
     units = plan.job.units
     wall = judged_wall(plan.joint, units)
-    gap = _gap(plan, fit_up)
-    depth = _socket_depth(joint, units)
-    return SectionData(
+    gap, leg = _gap(plan, fit_up), _leg(plan)
+    inserted = _inserted(joint, gap, leg, units)
+    drawn = SectionData(
         kind=joint.kind,
         pipe_wall=Dimension(wall, f"wall {show_length(wall, units)}"),
         other_wall=Dimension(wall, f"wall {show_length(wall, units)}") if joint.kind in ("branch", "slip-on") else None,
         socket_wall=_socket_wall(joint, units),
-        socket_depth=_insertion(depth, gap, units) if depth is not None else None,
+        socket_depth=_depth(inserted, gap, units) if inserted and gap else None,
         gap=gap,
-        mark=_mark(units) if depth is not None else None,
-        leg=_leg(plan),
+        mark=_mark(inserted, units) if inserted else None,
+        leg=leg,
     )
+    return Section(drawn, _figures(drawn, plan, inserted))
+
+
+def _figures(drawn: SectionData, plan: Plan, inserted: Insertion | None) -> tuple[Figure, ...]:
+    gap, leg = plan.ask("gap"), plan.ask("leg")
+    of_insertion = (str(inserted.source), (*inserted.steps, *inserted.notes)) if inserted else ("", ())
+    known = (
+        (drawn.gap, (gap.source, gap.steps) if gap else ("", ())),
+        (drawn.mark, ("common practice, no source", of_insertion[1])),
+        (drawn.socket_depth, of_insertion),
+        (drawn.leg, (leg.source, leg.steps) if leg else ("", ())),
+    )
+    return tuple(Figure(one.words, one.limits, source, steps) for one, (source, steps) in known if one is not None)
 
 
 def _gap(plan: Plan, fit_up: FitUp | None) -> Dimension | None:
     units = plan.job.units
     word = "gap" if plan.joint.kind in FILLET_KINDS else "opening"
-    ask = plan.ask("gap") or plan.ask("gap:greatest")
     limits = gap_limits(plan)
     if fit_up is not None and fit_up.gap_mm is not None:
         return Dimension(fit_up.gap_mm, f"{word} {show_length(fit_up.gap_mm, units)} as fitted", limits)
-    words = f"{word} {limits}"
-    procedure = plan.joint.procedure
-    least = procedure.gap_min_mm if procedure else None
-    greatest = procedure.gap_max_mm if procedure else None
-    if least is None and greatest is None:
-        # The code's own figure, about 1/16 in: drawn, and said to be about.
-        return Dimension(Decimal("1.5875") if units != SI else Decimal("1.5"), words) if ask else None
-    drawn = (least + greatest) / 2 if least is not None and greatest is not None else (least or greatest)
-    assert drawn is not None
-    return Dimension(drawn, words)
+    drawn = _gap_to_draw(plan)
+    return None if drawn is None else Dimension(drawn, f"{word} {limits}")
+
+
+def _gap_to_draw(plan: Plan) -> Decimal | None:
+    """The middle of the limits, the one that is set, or the code's own figure, which is said to be about."""
+    asked = plan.requirement("gap")
+    if asked is None:
+        return None
+    known = [one for one in asked.bounds if one is not None]
+    if known:
+        return sum(known, Decimal(0)) / len(known)
+    code = codes_figure(plan.joint, plan.job)
+    return code.about_mm if code else None
 
 
 def gap_limits(plan: Plan) -> str:
-    """Return the gap's limits in words: both bounds come as requirements of their own."""
-    procedure, units = plan.joint.procedure, plan.job.units
-    least = procedure.gap_min_mm if procedure else None
-    greatest = procedure.gap_max_mm if procedure else None
-    if least is not None and greatest is not None:
-        return f"{length_figure(least, units)} to {show_length(greatest, units)}"
-    if least is not None:
-        return f"at least {show_length(least, units)}"
-    if greatest is not None:
-        return f"at most {show_length(greatest, units)}"
+    """Return the limits of the gap that govern, in words."""
     ask = plan.ask("gap")
     return ask.bounds if ask else ""
 
 
-def _insertion(depth: Decimal, gap: Dimension | None, units: str) -> Dimension:
-    inserted = max(depth - (gap.value if gap else Decimal(0)), Decimal(0))
-    words = f"insert about {show_length(_on_a_rule(inserted, units), units)}"
+def _inserted(joint: Joint, gap: Dimension | None, leg: Dimension | None, units: str) -> Insertion | None:
+    """How far the pipe goes in, by the least depth of a socket of its size; where no class is known, of class 3000."""
+    if joint.kind != "socket" or gap is None:
+        return None
+    try:
+        depth, source = socket_depth(joint.nps, joint.socket_class or "3000", units)
+        return insert(depth, gap.value, source, leg_mm=_length(leg), mark_mm=depth + MARK_MM[units], units=units)
+    except ValueError:  # a size that no table has, or a gap as deep as the socket
+        return None
+
+
+def _length(leg: Dimension | None) -> Decimal:
+    return leg.value if leg else Decimal(0)
+
+
+def _depth(inserted: Insertion, gap: Dimension, units: str) -> Dimension:
+    depth = inserted.insertion_mm + gap.value
+    words = f"insert about {show_length(_on_a_rule(inserted.insertion_mm, units), units)}"
     return Dimension(depth, words, f"of {show_length(_on_a_rule(depth, units), units)} deep")
 
 
@@ -84,24 +127,22 @@ def _on_a_rule(mm: Decimal, units: str) -> Decimal:
 
 
 def without_limits(section: SectionData) -> SectionData:
-    """Return the section with fewer words on it, so that they stay large on a phone; `figures_of` has the limits."""
+    """Return the section with fewer words on it, so that they stay large on a phone; its figures have the limits."""
     named = ("gap", "mark", "socket_depth")
     return replace(section, **{name: replace(one, limits="") for name in named if (one := getattr(section, name))})
 
 
-def figures_of(section: SectionData) -> list[tuple[str, str]]:
-    """Return the numbers of the section as a list to read: words and limits, in the order in which one sets them."""
-    known = (section.gap, section.mark, section.socket_depth if section.gap else None, section.leg)
-    return [(one.words, one.limits) for one in known if one is not None]
-
-
-def _mark(units: str) -> Dimension:
-    return Dimension(MARK_MM[units], f"mark at {show_length(MARK_MM[units], units)}", "from the face")
+def _mark(inserted: Insertion, units: str) -> Dimension:
+    """The mark as it stands once the pipe is backed off; it was made an inch off the face with the pipe bottomed."""
+    bottomed, backed_off = (
+        show_length(_on_a_rule(one, units), units) for one in (MARK_MM[units], inserted.backed_off_mm)
+    )
+    return Dimension(inserted.backed_off_mm, f"mark at {backed_off}", f"made at {bottomed} off the face, pipe bottomed")
 
 
 def _leg(plan: Plan) -> Dimension | None:
-    leg = required_leg(plan.joint, plan.job)
-    return Dimension(leg.value, f"leg at least {show_limit(leg.value, LEAST, plan.job.units)}") if leg else None
+    asked = plan.requirement("leg")
+    return Dimension(asked.bounds[0], f"leg {shown_bounds(asked)}") if asked else None
 
 
 def _socket_wall(joint: Joint, units: str) -> Dimension | None:
@@ -112,16 +153,6 @@ def _socket_wall(joint: Joint, units: str) -> Dimension | None:
     except UnknownSize:
         return None
     return Dimension(wall, f"class {joint.socket_class}")
-
-
-def _socket_depth(joint: Joint, units: str) -> Decimal | None:
-    """The least depth of a socket of this size, by ASME B16.11; where the class is not known, of class 3000."""
-    if joint.kind != "socket":
-        return None
-    try:
-        return socket_depth(joint.nps, joint.socket_class or "3000", units)[0]
-    except UnknownSize:
-        return None
 
 
 def dial_of(passes: Iterable[Pass]) -> list[DialPass]:

@@ -86,7 +86,7 @@ def _possible(card: Card, verbs: frozenset[str]) -> dict[str, Act]:
 
 
 def _methods(card: Card) -> list[str]:
-    planned = [rule.method for rule in card.plan.joint.exam_rules]
+    planned = [rule.method for rule in card.plan.exam_rules]
     return list(dict.fromkeys([*planned, *METHODS]))
 
 

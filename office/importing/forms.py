@@ -9,8 +9,9 @@ from office.importing.columns import SheetForm, header
 FORMS: tuple[SheetForm, ...] = (
     plan.JOB, plan.LINES, plan.SHEETS, plan.MATERIALS, plan.COMPONENTS, plan.JOINTS, plan.PROCEDURES,
     plan.PROCEDURE_PASSES, plan.WELDERS, plan.QUALIFICATIONS, plan.CONTINUITY, plan.HEATS, plan.FILLER_LOTS,
-    plan.EXAMINERS, plan.EXAM_PLANS, facts.FIT_UPS, facts.PASSES, facts.WELD_LOG, facts.EXAMINATIONS, facts.REPAIRS,
-    facts.RELEASES, facts.OVERRIDES, facts.ASSIGNMENTS, facts.CORRECTIONS, facts.CONFIRMATIONS,
+    plan.EXAMINERS, plan.EXAM_PLANS, plan.SPECIFICATION, facts.FIT_UPS, facts.PASSES, facts.WELD_LOG,
+    facts.EXAMINATIONS, facts.REPAIRS, facts.RELEASES, facts.OVERRIDES, facts.ASSIGNMENTS,
+    facts.CORRECTIONS, facts.CONFIRMATIONS,
 )  # fmt: skip
 BY_NAME = {header(form.name): form for form in FORMS}
 NAMES = tuple(form.name for form in FORMS)

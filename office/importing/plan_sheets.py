@@ -1,6 +1,7 @@
 """The sheets of the plan: the job, its lines, pieces, joints, procedures, people and papers."""
 
 from office.importing import words
+from office.importing.cells import as_text
 from office.importing.columns import Column, SheetForm, needed, optional, present
 from office.importing.parsers import (
     all_or_list,
@@ -39,6 +40,7 @@ from records.models import (
     Joint,
     Line,
     Material,
+    OwnerLimit,
     Piece,
     Procedure,
     ProcedurePass,
@@ -323,4 +325,19 @@ EXAM_PLANS = SheetForm(
     ),
     ("plan", "joint kind", "method"),
     ("NPS min", "NPS max", "stage"),
+)
+SPECIFICATION = SheetForm(
+    "Specification",
+    OwnerLimit,
+    (
+        needed("limit", one_of(words.OWNER_LIMITS, "limit"), "limit"),
+        needed("figure", lambda cell, setting: as_text(cell)),
+        needed("specification", field="specification"),
+        present("clause", field="clause"),
+        optional("joint kind", one_of(words.KINDS_LIMITED, "joint kind"), "joint_kind"),
+        optional("fluid service", one_of(words.SERVICES_LIMITED, "fluid service"), "service"),
+        optional("mode", one_of(words.MODES, "mode"), "mode"),
+    ),
+    ("limit",),
+    ("joint kind", "fluid service"),
 )

@@ -9,8 +9,10 @@ from records.models.job import RECORDING, UNITS
 from records.models.joint import KINDS, LOCATIONS
 from records.models.line import FLUID_SERVICES
 from records.models.procedure import PASS_ROLES, PROCESSES
+from records.models.specification import MODES as LIMIT_MODES
 from records.models.welding import DECISIONS
 from rules.codes import CODES
+from rules.specification import GROOVE, LIMITS, SEVERE_CYCLIC
 
 Words = Mapping[str, str]
 
@@ -40,6 +42,10 @@ JOINT_KINDS = _words(
     pad="RP reinforcingpad", slip_on="SO slipon", seal="SL sealweld", attachment="AT ATT",
 )  # fmt: skip
 KINDS_OR_ALL = {**JOINT_KINDS, "all": "all"}
+KINDS_LIMITED = {**JOINT_KINDS, "all": "", **_words((GROOVE,))}
+SERVICES_LIMITED = {**SERVICES, "all": "", **_words((SEVERE_CYCLIC,))}
+OWNER_LIMITS = _words(tuple(LIMITS))
+MODES = _words(LIMIT_MODES)
 PLACES = _words(LOCATIONS, shop="S SH", field="F FW", field_fit="FF FFW")
 POSITIONS = _words(
     ("flat", "horizontal", "vertical", "overhead"), flat="F", horizontal="H", vertical="V", overhead="O OH"

@@ -19,6 +19,7 @@ from office.importing.forms import BY_NAME, NAMES, slip_of
 from office.importing.job_sheet import JobPlan, plan_job, setting_of
 from office.importing.joint_rows import take_joints
 from office.importing.known import Known
+from office.importing.owner_limits import take_specification
 from office.importing.parsers import Setting
 from office.importing.pass_table import PassTable
 from office.importing.plan import Plan
@@ -144,6 +145,7 @@ def _plan_and_write(
     plan = Plan(tables, known, changes, faults)
     plan.take()
     take_joints(plan)
+    take_specification(tables.get(plan_sheets.SPECIFICATION.name), job, changes)
     facts, corrections = _take_facts(tables, known, changes, setting)
     confirmations = take_confirmations(tables.get(record_sheets.CONFIRMATIONS.name), changes, faults)
     _tell(outcome, job_plan, tables, changes, faults)

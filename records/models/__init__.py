@@ -9,6 +9,7 @@ from records.models.journal import JournalEntry, JournalHead
 from records.models.line import Line, Sheet, Spool
 from records.models.material import Certificate, FillerLot, Heat, Material, Piece
 from records.models.procedure import Procedure, ProcedurePass
+from records.models.specification import OwnerLimit
 from records.models.user import User
 from records.models.welder import ContinuityEntry, Qualification, Stamp, Welder
 from records.models.welding import Assignment, FitUp, Pass, RepairDecision
@@ -17,12 +18,13 @@ from records.models.work import Package, Work
 RECORDS = (Assignment, FitUp, Pass, Examination, RepairDecision, Release, Override, Confirmation, Withdrawal, Package)
 MASTERS = (
     Line, Sheet, Spool, Material, Certificate, Heat, FillerLot, Piece, Joint, Procedure, ProcedurePass,
-    Welder, Stamp, Qualification, ContinuityEntry, ExamPlan, ExamRule, Examiner,
+    Welder, Stamp, Qualification, ContinuityEntry, ExamPlan, ExamRule, Examiner, OwnerLimit,
 )  # fmt: skip
 
 __all__ = [
     "MASTERS", "RECORDS", "Assignment", "Certificate", "Confirmation", "ContinuityEntry", "ExamPlan", "ExamRule",
-    "Examination", "Examiner", "FillerLot", "Finding", "FitUp", "Heat", "Job", "Joint", "JournalEntry", "JournalHead",
-    "Line", "Material", "Membership", "Override", "Package", "Pass", "Piece", "Procedure", "ProcedurePass",
-    "Qualification", "Release", "RepairDecision", "Sheet", "Spool", "Stamp", "User", "Welder", "Withdrawal", "Work",
+    "Examination", "Examiner", "FillerLot", "Finding", "FitUp", "Heat", "Job", "Joint", "JournalEntry",
+    "JournalHead", "Line", "Material", "Membership", "Override", "OwnerLimit", "Package", "Pass", "Piece",
+    "Procedure", "ProcedurePass", "Qualification", "Release", "RepairDecision", "Sheet", "Spool", "Stamp", "User",
+    "Welder", "Withdrawal", "Work",
 ]  # fmt: skip

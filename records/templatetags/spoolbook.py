@@ -30,6 +30,7 @@ PLACES = (
     ("Findings", "findings", "read"),
     ("Papers", "papers", "read"),
     ("Packages", "packages", "read"),
+    ("Specification", "specification", "plan"),
     ("People", "people", "manage people"),
 )
 

@@ -16,7 +16,15 @@ from django.utils import timezone
 from records.models import Certificate, Finding, FitUp, Job, Joint, Package, User, Work
 from records.models.job import ROLES
 from tests.access.table import ANYBODY, MAY, MEMBER, ROUTES
-from tests.builders import JobBuilder, JointBuilder, MembershipBuilder, StampBuilder, UserBuilder, WelderBuilder
+from tests.builders import (
+    JobBuilder,
+    JointBuilder,
+    MembershipBuilder,
+    OwnerLimitBuilder,
+    StampBuilder,
+    UserBuilder,
+    WelderBuilder,
+)
 
 METHODS = ("GET", "HEAD", "POST", "PUT", "PATCH", "DELETE")
 # Pages about one record or finding on a joint name it in a field of the form.
@@ -100,6 +108,7 @@ def things(job: Job) -> dict[str, Any]:
         "line": joint.line_id,
         "stamp": stamp.id,
         "certificate": certificate.id,
+        "limit": OwnerLimitBuilder(job=job).id,
         "work": work.id,
         "package": package.id,
         "method": "VT",

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from django.db.models import Count
 
+from joints.queries.owner_limits import owner_limits
 from office.queries.paper.title import About
 from records.clock import local_time
 from records.models import Confirmation, Finding, JournalEntry, JournalHead, Withdrawal
@@ -25,7 +26,7 @@ OF_CERTIFICATES = "certificates"
 
 
 def cover(about: About, *, missing: int) -> PackageCover:
-    """Return the cover; seven queries.
+    """Return the cover; fifteen queries at most.
 
     missing   how many things are still missing
     """
@@ -40,6 +41,17 @@ def cover(about: About, *, missing: int) -> PackageCover:
         editions=(f"{job.construction_code}, {job.edition}", *_editions()),
         remarks=tuple(_remarks(about)),
     )
+
+
+def _owners_limits(about: About) -> Iterator[str]:
+    """That the owner's specification applies, and each limit that is looser than the code's or a procedure's."""
+    limits = [one for one in owner_limits(about.job) if not one.is_withdrawn]
+    names = dict.fromkeys(one.source for one in limits)
+    if limits:
+        yield f"The owner's specification applies: {'; '.join(names)}."
+    for one in limits:
+        for words in one.looser:
+            yield f"{one.words}, {one.applies}: {one.figure} by {one.source}, {words}."
 
 
 def journal_head(about: About) -> PrintedHead:
@@ -75,6 +87,7 @@ def _editions() -> Iterator[str]:
 
 
 def _remarks(about: About) -> Iterator[str]:
+    yield from _owners_limits(about)
     withdrawn = Withdrawal.objects.filter(job=about.job).values("record")
     rows = Confirmation.objects.filter(job=about.job, replaced_by__isnull=True).exclude(id__in=withdrawn)
     confirmed = list(rows.order_by("done_on", "table"))

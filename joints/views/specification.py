@@ -1,0 +1,52 @@
+"""The pages of the owner's specification: its limits to read, and one of them to set or change."""
+
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
+
+from joints.actions.set_owner_limits import set_owner_limits
+from joints.forms.owner_limit_form import OwnerLimitForm
+from joints.queries.owner_limits import owner_limits
+from joints.views.record_page import SeeOther
+from records.access import JobRequest, on_job
+from records.models import OwnerLimit
+from records.refusals import Refusal
+
+
+@on_job(get="read")
+def show_specification(request: JobRequest) -> HttpResponse:
+    """Show the limits of the owner, each beside what code, procedures and plans say of the same."""
+    return render(request, "joints/specification.html", {"limits": owner_limits(request.job)})
+
+
+@on_job(get="plan", post="plan")
+def add_limit(request: JobRequest) -> HttpResponse:
+    """Set one more limit."""
+    return _form_page(request, None)
+
+
+@on_job(get="plan", post="plan")
+def change_limit(request: JobRequest, limit: UUID) -> HttpResponse:
+    """Change a limit, or withdraw it."""
+    return _form_page(request, get_object_or_404(OwnerLimit, job=request.job, id=limit))
+
+
+def _form_page(request: JobRequest, row: OwnerLimit | None) -> HttpResponse:
+    form = OwnerLimitForm(request.POST or None, job=request.job, row=row)
+    status = 200
+    if request.method == "POST":
+        status = 422
+        if form.is_valid():
+            try:
+                written = set_owner_limits([form.draft()], job=request.job, by=request.user, reason=form.reason)
+            except Refusal as refusal:
+                form.take(refusal)
+                status = refusal.status
+            else:
+                messages.success(request, "The limit is set." if written else "The limit stands so already.")
+                return SeeOther(reverse("specification", args=[request.job.code]))
+    context = {"form": form, "row": row, "title": "Change a limit" if row else "Set a limit"}
+    return render(request, "joints/specification_limit.html", context, status=status)
