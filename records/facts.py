@@ -1,7 +1,7 @@
 """Load what is known about joints as the plain facts that the rules judge, in a constant number of queries."""
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import date
 from typing import Any
 from uuid import UUID
@@ -9,7 +9,7 @@ from uuid import UUID
 from django.db.models import F, OrderBy
 
 from records.lookups import Keys
-from records.models import Examination, FitUp, Joint, Pass, Release, RepairDecision, Withdrawal
+from records.models import Examination, FitUp, Job, Joint, Override, Pass, Release, RepairDecision, Withdrawal
 from records.models.base import JointRecord
 from records.papers import (
     Library,
@@ -22,10 +22,11 @@ from records.papers import (
     welder_facts,
 )
 from rules.facts import ExaminationFacts, FitUpFacts, JointFacts, PassFacts, ReleaseFacts, RepairFacts
+from rules.reweld import scrapped_sides
 
 __all__ = [
-    "Library", "applies", "exam_rule_facts", "fact_of", "heat_facts", "in_batches", "job_facts", "joint_facts",
-    "procedure_facts", "procedure_pass_facts", "welder_facts", "when", "withdrawn_ids",
+    "Library", "applies", "decisions_on", "exam_rule_facts", "fact_of", "heat_facts", "in_batches", "job_facts",
+    "joint_facts", "procedure_facts", "procedure_pass_facts", "welder_facts", "when", "withdrawn_ids",
 ]  # fmt: skip
 
 Row = tuple[Any, ...]
@@ -45,7 +46,7 @@ OF_EXAMINATION = (
     *COMMON, "method", "stage", "result", "report", "leg_a_mm", "leg_b_mm", "undercut_mm", "gap_on_film_mm",
     "indications",
 )  # fmt: skip
-OF_REPAIR = (*COMMON, "decision", "reason")
+OF_REPAIR = (*COMMON, "decision", "reason", "piece_scrapped")
 OF_JOINT = (
     "id", "sheet__drawing", "sheet__number", "number", "kind", "location", "nps", "schedule", "od_mm", "wall_mm",
     "line__fluid_service", "line__severe_cyclic", "sheet__revision", "socket_class", "position", "procedure_id",
@@ -53,10 +54,14 @@ OF_JOINT = (
 )  # fmt: skip
 
 
-def when(row: JointRecord) -> tuple[date, str, int, str]:
-    """Order records by day, then time where both know it, then a pass's order, then by when they were recorded."""
+# What can only follow what at one and the same minute; anything else comes first.
+SEQUENCE = {FitUp: 1, Pass: 2, Examination: 3, RepairDecision: 4, Override: 5, Release: 6}
+
+
+def when(row: JointRecord) -> tuple[date, str, int, int, str]:
+    """Order records by day, time where both know it, kind, a pass's order, then by when they were recorded."""
     time = row.done_at.isoformat() if row.done_at else ""
-    return row.done_on, time, getattr(row, "order", 0), row.recorded_at.isoformat()
+    return row.done_on, time, SEQUENCE.get(type(row), 0), getattr(row, "order", 0), row.recorded_at.isoformat()
 
 
 def withdrawn_ids(joint_ids: Iterable[UUID]) -> set[UUID]:
@@ -79,6 +84,7 @@ def joint_facts(
     passes = _standing(Pass, OF_PASS, _pass, library, keys, gone)
     examinations = _standing(Examination, OF_EXAMINATION, _examination, library, keys, gone)
     repairs = _standing(RepairDecision, OF_REPAIR, _repair, library, keys, gone)
+    _tell_scrapped(repairs)
     releases = _standing(Release, COMMON, _release, library, keys, gone)
     nothing: tuple[Any, ...] = ()
     found = {}
@@ -166,6 +172,8 @@ def _fit_up(row: Row, library: Library) -> FitUpFacts:
         heat_a_read=heat_a_read,
         heat_b_read=heat_b_read,
         revision=revision,
+        heat_a=library.heats_by_number.get(heat_a_read) if heat_a_read else None,
+        heat_b=library.heats_by_number.get(heat_b_read) if heat_b_read else None,
     )
 
 
@@ -225,8 +233,28 @@ def _examination(row: Row, library: Library) -> ExaminationFacts:
 
 
 def _repair(row: Row, library: Library) -> RepairFacts:
-    key, _, _, attempt, done_on, done_at, by, decision, reason = row
-    return RepairFacts(str(key), attempt, decision, done_on, library.on_site(done_at), by, reason)
+    key, _, _, attempt, done_on, done_at, by, decision, reason, scrapped = row
+    return RepairFacts(str(key), attempt, decision, done_on, library.on_site(done_at), by, reason, scrapped)
+
+
+def _tell_scrapped(repairs: Mapping[UUID, Sequence[RepairFacts]]) -> None:
+    """Find the sides whose piece went, where a decision names a piece; one query where any does."""
+    naming = {joint: [one for one in rows if one.piece_scrapped] for joint, rows in repairs.items()}
+    wanted = [joint for joint, rows in naming.items() if rows]
+    if not wanted:
+        return
+    rows = Joint.objects.filter(id__among=Keys(wanted)).values_list("id", "piece_a__mark", "piece_b__mark")
+    for joint, mark_a, mark_b in rows:
+        for one in naming[joint]:
+            one.scrapped = scrapped_sides(one.piece_scrapped, mark_a or "", mark_b or "")
+
+
+def decisions_on(job: Job, joint_id: UUID) -> list[RepairFacts]:
+    """Return the decisions that stand on a joint, in order; three queries."""
+    keys = Keys([joint_id])
+    found = _standing(RepairDecision, OF_REPAIR, _repair, Library(job), keys, withdrawn_ids(keys))
+    _tell_scrapped(found)
+    return found.get(joint_id, [])
 
 
 def _release(row: Row, library: Library) -> ReleaseFacts:

@@ -110,6 +110,11 @@ class Library:
         return {row.id: heat_facts(row) for row in rows}
 
     @cached_property
+    def heats_by_number(self) -> dict[str, HeatFacts]:
+        """The same heats by their number, as it is read off a piece."""
+        return {one.number: one for one in self.heats.values()}
+
+    @cached_property
     def own_materials(self) -> dict[str, MaterialFacts]:
         """Materials that the job added to the built-in list, by name without case."""
         rows = Material.objects.filter(job=self.job)

@@ -12,11 +12,13 @@ from records.models import (
     ExamPlan,
     ExamRule,
     FillerLot,
+    FitUp,
     Heat,
     Joint,
     Line,
     Material,
     OwnerLimit,
+    Piece,
     Procedure,
     ProcedurePass,
     Qualification,
@@ -49,6 +51,13 @@ def _named(rows: Rows) -> Q:
     return found
 
 
+def _heats(rows: Rows) -> Q:
+    """Joints planned with one of the heats, and re-welds at whose fit-up one was read."""
+    numbers = {row.number for row in rows}
+    read = FitUp.objects.filter(Q(heat_a_read__in=numbers) | Q(heat_b_read__in=numbers), joint__attempts__gt=1)
+    return _by("heat_a", "heat_b")(rows) | Q(pk__in=read.filter(job_id=rows[0].job_id).values("joint"))
+
+
 def _all(rows: Rows) -> Q:
     """Every joint of the job: what a row narrowed to before is not known any more."""
     return Q()
@@ -59,7 +68,8 @@ TOUCHES: dict[type[Master], Callable[[Rows], Q]] = {
     Joint: _by("pk"),
     Line: _by("line"),
     Sheet: _by("sheet"),
-    Heat: _by("heat_a", "heat_b"),
+    Heat: _heats,
+    Piece: _by("piece_a", "piece_b"),
     FillerLot: _by("passs__filler_lot"),
     Material: _named,
     Procedure: _by("procedure", "passs__procedure"),
@@ -74,7 +84,7 @@ TOUCHES: dict[type[Master], Callable[[Rows], Q]] = {
 }
 
 # A new row of these speaks of rows that stand already; on other new rows nothing can hang yet.
-SPEAK_OF_OTHERS = (ProcedurePass, Qualification, ContinuityEntry, Material, ExamRule, Examiner, OwnerLimit)
+SPEAK_OF_OTHERS = (Heat, ProcedurePass, Qualification, ContinuityEntry, Material, ExamRule, Examiner, OwnerLimit)
 
 
 def judges_others(model: type[Master]) -> bool:

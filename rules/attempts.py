@@ -17,8 +17,8 @@ def sequence(joint: JointFacts) -> tuple[str, ...]:
     """
     if not joint.repairs and not _strays_possible(joint):
         return (ORIGINAL,)
-    decided = _decided(joint.repairs)
-    return (*decided, *strays(joint, decided))
+    opened = (ORIGINAL, *(label for _, label in decided(joint.repairs)))
+    return (*opened, *strays(joint, opened))
 
 
 def _strays_possible(joint: JointFacts) -> bool:
@@ -29,26 +29,34 @@ def _strays_possible(joint: JointFacts) -> bool:
     )
 
 
-def _decided(repairs: Sequence[RepairFacts]) -> list[str]:
-    """The attempts that decisions opened, each decided on the attempt current at that time."""
-    opened = [ORIGINAL]
-    pending = list(repairs)
-    while decision := next((one for one in pending if one.attempt == opened[-1]), None):
-        pending.remove(decision)
-        letter = "R" if decision.decision == REPAIR else "W"
-        opened.append(f"{letter}{sum(label.startswith(letter) for label in opened) + 1}")
-    return opened
+def decided(repairs: Sequence[RepairFacts]) -> list[tuple[RepairFacts, str]]:
+    """The decisions that count, each with the attempt that it opened: the first one made on each attempt."""
+    found: list[tuple[RepairFacts, str]] = []
+    current, labels = ORIGINAL, {REPAIR: 0, CUT_OUT: 0}
+    while decision := next((one for one in repairs if one.attempt == current), None):
+        labels[decision.decision] += 1
+        current = f"{'R' if decision.decision == REPAIR else 'W'}{labels[decision.decision]}"
+        found.append((decision, current))
+    return found
 
 
-def strays(joint: JointFacts, decided: Iterable[str] | None = None) -> tuple[str, ...]:
+def surplus(repairs: Sequence[RepairFacts]) -> list[tuple[RepairFacts, RepairFacts]]:
+    """Decisions on an attempt that was decided already, each with the one that counts instead."""
+    first: dict[str, RepairFacts] = {}
+    for one in repairs:
+        first.setdefault(one.attempt, one)
+    return [(one, first[one.attempt]) for one in repairs if first[one.attempt] is not one]
+
+
+def strays(joint: JointFacts, opened: Iterable[str] | None = None) -> tuple[str, ...]:
     """Labels on records that no decision opened, in order of their number, R before W."""
-    opened = set(_decided(joint.repairs) if decided is None else decided)
+    known = {ORIGINAL, *(label for _, label in decided(joint.repairs))} if opened is None else set(opened)
     labels = {
         record.attempt
         for records in (joint.fit_ups, joint.passes, joint.examinations, joint.releases, joint.repairs)
         for record in records
     }
-    return tuple(sorted(labels - opened, key=_order))
+    return tuple(sorted(labels - known, key=_order))
 
 
 def live(attempts: Sequence[str]) -> tuple[str, ...]:

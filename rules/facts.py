@@ -187,6 +187,8 @@ class FitUpFacts:
     heat_a_read: str = ""
     heat_b_read: str = ""
     revision: str = ""
+    heat_a: HeatFacts | None = None  # the heat of the number read, where the job knows it
+    heat_b: HeatFacts | None = None
 
 
 @dataclass(slots=True)
@@ -250,6 +252,8 @@ class RepairFacts:
     done_at: datetime | None
     by: str
     reason: str = ""
+    piece_scrapped: str = ""  # as recorded
+    scrapped: frozenset[str] | None = None  # the sides, A and B, whose piece went; None: not told
 
 
 @dataclass(slots=True)

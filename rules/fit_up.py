@@ -9,6 +9,7 @@ from rules.facts import FitUpFacts, HeatFacts, JobFacts, JointFacts, ProcedureFa
 from rules.finding import NOTE, Finding, Requirement
 from rules.gap import GapFigure, code_gap, shown
 from rules.limits import within
+from rules.reweld import replaced_sides
 from rules.source import Source
 from rules.specification import GROOVES, Bound, Owners, governing, owners_of
 from rules.units import show_length, unit_shown
@@ -165,10 +166,13 @@ def missing(case: Case) -> list[Finding]:
 
 
 def identity(case: Case, fit_up: FitUpFacts) -> list[Finding]:
-    """Heat numbers read off the pieces, and the revision worked from, against the plan."""
+    """Heat numbers read off the planned pieces, and the revision worked from, against the plan."""
     joint = case.joint
     findings: list[Finding] = []
+    others = replaced_sides(joint)
     for side, heat, read in (("a", joint.heat_a, fit_up.heat_a_read), ("b", joint.heat_b, fit_up.heat_b_read)):
+        if side.upper() in others:
+            continue
         if read and heat and read != heat.number and departs(heat_read(side, heat), fit_up):
             told = (
                 f"Heat {read} was read off side {side.upper()} at fit-up; the joint is planned with heat {heat.number}."

@@ -6,6 +6,7 @@ from rules.facts import HeatFacts, MaterialFacts
 from rules.finding import Finding
 from rules.materials import is_same_material
 from rules.remember import Remembered
+from rules.reweld import Replaced, read_since, replaced_sides
 from rules.source import Source, Verdict
 
 _PRACTICE = Source("common practice", state="practice")
@@ -18,7 +19,10 @@ def findings(case: Case) -> list[Finding]:
     reads = (fit_up.heat_a_read, fit_up.heat_b_read) if fit_up else ("", "")
     found_here: list[Finding] = []
     sides = (("A", joint.heat_a, joint.material_a, reads[0]), ("B", joint.heat_b, joint.material_b, reads[1]))
+    others = replaced_sides(joint)
     for side, heat, material, read in sides:
+        if side in others:
+            heat, read = _of_another_piece(case, side, heat, others[side])
         if heat is None:
             if not read:
                 found_here.append(_missing(case, side))
@@ -30,6 +34,14 @@ def findings(case: Case) -> list[Finding]:
         if faults := _checked.get(heat, units, _chemistry, heat, units):
             found_here.append(_out_of_range(case, side, heat, faults))
     return found_here
+
+
+def _of_another_piece(
+    case: Case, side: str, planned: HeatFacts | None, replaced: Replaced
+) -> tuple[HeatFacts | None, str]:
+    """The heat of a side that a cut-out may have replaced, as read at a fit-up since; the planned one if none was."""
+    read, heat = read_since(case.joint, case.derived.attempts, side, replaced.since)
+    return (heat, read) if read or replaced.is_sure else (planned, read)
 
 
 def _missing(case: Case, side: str) -> Finding:

@@ -11,6 +11,7 @@ from rules.persons import WhoMayWeld, who_may_weld
 from rules.procedure import outside_of
 from rules.ranges import qualification_range
 from rules.remember import Remembered
+from rules.reweld import replaced_sides
 from rules.specification import owners_of
 from rules.state import PLANNED
 
@@ -31,8 +32,9 @@ def requirements(joint: JointFacts, job: JobFacts, people: People | None = None)
     people    with them come the requirements on persons: who may tack, weld and examine until when
     """
     asked = fit_up.requirements(joint, job)
+    others = replaced_sides(joint)
     for side, heat in (("a", joint.heat_a), ("b", joint.heat_b)):
-        if heat:
+        if heat and side.upper() not in others:
             asked.append(fit_up.heat_read(side, heat))
     if joint.revision:
         asked.append(fit_up.revision(joint.revision))

@@ -6,9 +6,9 @@ from itertools import pairwise
 from operator import attrgetter
 from typing import Any
 
-from rules.attempts import strays
+from rules.attempts import strays, surplus
 from rules.case import Case, found
-from rules.facts import ExaminationFacts, PassFacts
+from rules.facts import ExaminationFacts, PassFacts, RepairFacts
 from rules.finding import Finding
 from rules.source import Source
 from rules.specification import source_of
@@ -100,7 +100,10 @@ def _decisions(case: Case) -> Iterator[Finding]:
     """Decisions without or before the reject they answer, and work dated before the decision that opened it."""
     joint = case.joint
     attempts = case.derived.attempts
-    for decision in joint.repairs:
+    ignored = surplus(joint.repairs)
+    for decision, counts in ignored:
+        yield _second(case, decision, counts)
+    for decision in (one for one in joint.repairs if not any(one is other for other, _ in ignored)):
         rejects = [one for one in joint.examinations if one.attempt == decision.attempt and one.result == "rejected"]
         if rejects and all(is_before(decision, one) for one in rejects):
             told = f"The {decision.decision} is dated {_when(decision)}, before the reject of {_when(rejects[0])}."
@@ -112,6 +115,16 @@ def _decisions(case: Case) -> Iterator[Finding]:
             what = f"the {decision.decision} of {_when(decision)}"
             told = f"Work on attempt {opened} is dated {_when(early)}, before {what}."
             yield _order(case, opened, early, decision, told)
+
+
+def _second(case: Case, decision: RepairFacts, counts: RepairFacts) -> Finding:
+    one, other = (f"{each.decision} of {_when(each)}" for each in (decision, counts))
+    told = (
+        f"Two decisions stand on attempt {decision.attempt}: the {other} counts, and the {one} opens nothing. "
+        "Withdraw the one that is wrong."
+    )
+    attempt, record = decision.attempt, decision.id
+    return found(case, "record-order", told, _PRACTICE, attempt=attempt, record=record, measured=one, limit=other)
 
 
 def _repairs(case: Case) -> Iterator[Finding]:

@@ -5,6 +5,7 @@ from datetime import date
 from decimal import Decimal
 
 from rules.attempts import is_repair, live, sequence
+from rules.coverage import is_all_round
 from rules.facts import ExaminationFacts, ExamRuleFacts, FitUpFacts, JobFacts, JointFacts, PassFacts, ReleaseFacts
 from rules.finding import Derived
 from rules.specification import exam_rules, owners_of
@@ -48,11 +49,18 @@ def derive(joint: JointFacts, job: JobFacts) -> Derived:
 
 
 def is_welded(passes: Sequence[PassFacts], examinations: Sequence[ExaminationFacts]) -> bool:
-    """Whether the weld is complete: a cap pass was recorded, or a final examination made."""
-    for one in passes:
-        if one.role == "cap":
-            return True
+    """Whether the weld is complete: each cap pass closes the circle, as far as is said, or it was examined as final."""
+    caps = [one for one in passes if one.role == "cap"]
+    if caps and (caps[0].start_degrees is None or _is_capped(caps)):
+        return True
     return any(is_final(one.stage) for one in examinations)
+
+
+def _is_capped(caps: Sequence[PassFacts]) -> bool:
+    """Whether every pass of a cap is all round; where one segment says nothing of its place, the cap is taken to be."""
+    if any(one.start_degrees is None or one.stop_degrees is None for one in caps):
+        return True
+    return all(is_all_round([one for one in caps if one.order == order]) for order in {one.order for one in caps})
 
 
 def is_final(stage: str) -> bool:

@@ -67,6 +67,13 @@ class ExaminationForm(RecordForm[Examination]):
     FRONT = ("leg_a", "leg_b", "undercut", "gap_on_film", "result", "indications", "report", "by")
     MORE = ("report_line", "date", "time")
 
+    def clean(self) -> dict[str, Any]:
+        """A reject says what was seen: whoever mends it must know."""
+        clean = self.cleaned_data
+        if clean.get("result") == "rejected" and not clean.get("indications") and "indications" not in self.errors:
+            self.add_error("indications", "Say why it is rejected: what was seen, and where.")
+        return clean
+
     def values_of(self, record: Examination) -> dict[str, Any]:
         """What a stored examination says."""
         named = {name: getattr(record, name) for name in ("result", "report", "report_line", "indications")}

@@ -5,7 +5,15 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from records.clock import today_on
-from records.facts import applies, exam_rule_facts, heat_facts, job_facts, procedure_facts, procedure_pass_facts
+from records.facts import (
+    applies,
+    decisions_on,
+    exam_rule_facts,
+    heat_facts,
+    job_facts,
+    procedure_facts,
+    procedure_pass_facts,
+)
 from records.models import ExamRule, Heat, Job, Joint, Material, ProcedurePass
 from rules.facts import ExamRuleFacts, HeatFacts, JobFacts, JointFacts, MaterialFacts, ProcedureFacts
 from rules.finding import Requirement
@@ -31,7 +39,7 @@ class Ask:
 
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """A joint as it is planned: its facts without records, the job's settings, and all it asks."""
+    """A joint as it is planned: its facts with no records but decisions, the job's settings, and all it asks."""
 
     joint: JointFacts
     job: JobFacts
@@ -58,8 +66,10 @@ class Plan:
 
 
 def plan_of(job: Job, joint: Joint) -> Plan:
-    """Return what a joint asks; at most four queries where the joint came `with_plan`."""
+    """Return what a joint asks; at most four queries where the joint came `with_plan`, eight where it was redone."""
     facts = joint_plan(job, joint)
+    if joint.attempts > 1:
+        facts.repairs = decisions_on(job, joint.id)
     settings = job_facts(job, today_on(job))
     return Plan(facts, settings, tuple(requirements(facts, settings)))
 

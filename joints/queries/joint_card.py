@@ -60,8 +60,11 @@ class Card:
 
     @property
     def next_order(self) -> int:
-        """The order of the next pass."""
-        return max((one.order for one in self.passes), default=0) + 1
+        """The order of the next pass; a cap that does not close the circle yet goes on under its own."""
+        last = self.passes[-1] if self.passes else None
+        if last and last.role == "cap" and self.joint.state == "in progress":
+            return last.order
+        return last.order + 1 if last else 1
 
     @cached_property
     def procedure_rows(self) -> Sequence[ProcedurePassFacts]:

@@ -1,5 +1,6 @@
 """The pages of repair decisions, releases and overrides."""
 
+import re
 from collections.abc import Callable
 from typing import Any
 
@@ -9,9 +10,24 @@ from django.test import Client
 from inspection.actions.record_examinations import record_examinations
 from joints.actions.record_fit_ups import record_fit_ups
 from joints.actions.record_passes import record_passes
-from records.models import Examination, Finding, FitUp, Joint, Override, Pass, Release, RepairDecision, Stamp, User
+from joints.actions.save_plan import save_plan
+from records.models import (
+    Examination,
+    Finding,
+    FitUp,
+    Heat,
+    Joint,
+    Override,
+    Pass,
+    Piece,
+    Release,
+    RepairDecision,
+    Stamp,
+    User,
+)
 from records.models.base import new_id
-from tests.builders import days_ago
+from records.rebuild import differences
+from tests.builders import HeatBuilder, days_ago
 
 SignIn = Callable[[User], Client]
 
@@ -61,6 +77,73 @@ def test_a_decision_must_be_one_of_two(welded: Joint, inspector: User, sign_in: 
     assert answer.status_code == 422
     assert '<a href="#id_decision">' in answer.text
     assert "Hm</textarea>" in answer.text
+
+
+@pytest.mark.parametrize(
+    ("chosen", "stored"),
+    [("A", "side A, piece 3"), ("B", "side B"), ("AB", "both sides, piece 3"), ("none", "none"), ("", "")],
+)
+def test_a_cut_out_names_the_piece_that_goes(
+    welded: Joint, inspector: User, sign_in: SignIn, chosen: str, stored: str
+) -> None:
+    welded.piece_a = Piece.objects.create(job=welded.job, sheet=welded.sheet, mark="3", kind="elbow", nps="1")
+    welded.save()
+    examined(welded, inspector, "rejected")
+    browser = sign_in(inspector)
+    assert "side A (piece 3, elbow)" in browser.get(page(welded, "repair/")).text
+    data = filled(decision="cut-out", why="Cut crooked", piece_scrapped=chosen)
+    assert browser.post(page(welded, "repair/"), data).status_code == 303
+    decision = RepairDecision.objects.get()
+    assert decision.piece_scrapped == stored
+    again = browser.get(f"{page(welded, 'repair/')}?replaces={decision.id}").text
+    checked = re.findall(r'name="piece_scrapped" value="(\w+)"[^>]* checked', again)
+    assert checked == ([chosen] if chosen else [])
+
+
+def test_a_cut_out_and_a_reject_ask_why(welded: Joint, inspector: User, sign_in: SignIn) -> None:
+    browser = sign_in(inspector)
+    answer = browser.post(page(welded, "examination/VT/"), filled(result="rejected"))
+    assert answer.status_code == 422 and "Say why it is rejected" in answer.text
+    assert not Examination.objects.exists()
+    examined(welded, inspector, "rejected")
+    answer = browser.post(page(welded, "repair/"), filled(decision="cut-out", why=" "))
+    assert answer.status_code == 422 and "Say why the joint is cut out." in answer.text
+    assert not RepairDecision.objects.exists()
+
+
+def test_a_second_decision_is_recorded_and_told(welded: Joint, inspector: User, sign_in: SignIn) -> None:
+    examined(welded, inspector, "rejected")
+    browser = sign_in(inspector)
+    for decision in ("repair", "cut-out"):
+        data = filled(decision=decision, why="Two heads")
+        assert browser.post(page(welded, "repair/"), data).status_code == 303
+    welded.refresh_from_db()
+    assert (RepairDecision.objects.count(), welded.attempt) == (2, "R1")
+    finding = Finding.objects.get(joint=welded, code="record-order", message__startswith="Two decisions")
+    assert "the repair of" in finding.message and finding.severity == "correct"
+
+
+def test_after_a_cut_out_the_fit_up_asks_for_no_planned_heat_of_the_piece_that_went(
+    welded: Joint, inspector: User, engineer: User, sign_in: SignIn
+) -> None:
+    examined(welded, inspector, "rejected")
+    browser = sign_in(inspector)
+    browser.post(page(welded, "repair/"), filled(decision="cut-out", why="Crooked", piece_scrapped="B"))
+    shown = browser.get(page(welded, "fit-up/")).text
+    assert f"Planned: {welded.heat_a.number}" in shown
+    assert f"Planned: {welded.heat_b.number}" not in shown
+    other = HeatBuilder(job=welded.job, number="K99")
+    data = filled(attempt="W1", gap="1/16", heat_a_read=welded.heat_a.number, heat_b_read=other.number)
+    assert browser.post(page(welded, "fit-up/"), data).status_code == 303
+    assert not Finding.objects.filter(joint=welded, code__startswith="heat").exists()
+    save_plan([renamed(other, "A182 F11")], job=welded.job, by=engineer, reason="Read again")
+    assert Finding.objects.get(joint=welded, code="material-mismatch").subject == "K99"
+    assert list(differences(welded.job)) == []
+
+
+def renamed(heat: Heat, material: str) -> Heat:
+    heat.material = material
+    return heat
 
 
 def test_a_release_is_refused_while_something_stops_it_and_says_what(

@@ -8,7 +8,7 @@ from itertools import permutations
 import pytest
 
 from rules.attempts import live, sequence
-from rules.facts import JointFacts
+from rules.facts import JointFacts, PassFacts
 from rules.state import derive
 from tests.rules.cast import (
     EXAMINED,
@@ -106,6 +106,61 @@ def test_attempts_follow_the_decisions_whatever_their_order() -> None:
     )
     for order in permutations(decisions):
         assert sequence(planned(repairs=order)) == ("0", "R1", "W1", "R2", "R3")
+
+
+def test_the_first_of_two_decisions_on_one_attempt_counts() -> None:
+    first, second = repair(id="d1"), repair("cut-out", id="d2", done_on=date(2026, 3, 6))
+    assert sequence(planned(repairs=(first, second))) == ("0", "R1")
+    assert sequence(planned(repairs=(second, first))) == ("0", "W1")
+
+
+def halves(*places: tuple[int, int], order: int = 3) -> tuple[PassFacts, ...]:
+    return (
+        *PASSES[:2],
+        *(
+            weld_pass(order, "cap", id=f"c{start}-{stop}", start_degrees=D(start), stop_degrees=D(stop))
+            for start, stop in places
+        ),
+    )
+
+
+@pytest.mark.parametrize(
+    ("places", "state"),
+    [
+        ([(0, 180)], "in progress"),
+        ([(90, 90)], "welded"),
+        ([(0, 360)], "welded"),
+        ([(0, 180), (180, 0)], "welded"),
+        ([(0, 180), (195, 0)], "in progress"),
+        ([(300, 60), (60, 180), (180, 300)], "welded"),
+        ([(300, 60), (60, 180)], "in progress"),
+        # Both halves upwards from 6 to 12, as they are welded.
+        ([(180, 0), (180, 0)], "welded"),
+        ([(180, 0)], "in progress"),
+        ([(90, 0), (90, 0)], "welded"),
+        ([(0, 90), (0, 90)], "in progress"),
+    ],
+)
+def test_a_cap_whose_segments_say_where_they_ran_is_welded_once_they_close(
+    places: list[tuple[int, int]], state: str
+) -> None:
+    assert derive(fitted(passes=halves(*places)), JOB).state == state
+
+
+def test_a_cap_of_which_a_segment_is_silent_is_taken_as_it_was_recorded() -> None:
+    silent = weld_pass(3, "cap", id="s", start_degrees=None, stop_degrees=None)
+    assert derive(fitted(passes=(*halves((0, 180)), silent)), JOB).state == "welded"
+    assert derive(fitted(passes=(silent, *halves((0, 180)))), JOB).state == "welded"
+
+
+def test_each_bead_of_a_cap_must_close() -> None:
+    full, half = halves((0, 0)), halves((0, 90), order=4)[2:]
+    assert derive(fitted(passes=(*full, *half)), JOB).state == "in progress"
+
+
+def test_an_examination_of_the_finished_weld_says_that_it_is_finished() -> None:
+    seen = fitted(passes=halves((0, 180)), examinations=(examination(leg_a_mm=D("6.35"), leg_b_mm=D("6.35")),))
+    assert derive(seen, JOB).state == "accepted"
 
 
 def test_labels_that_nobody_decided_come_last_repairs_before_re_welds() -> None:

@@ -1,0 +1,32 @@
+"""The history of a joint stands in the order in which things can follow each other."""
+
+from datetime import datetime, timedelta
+from typing import Any
+
+import pytest
+from django.utils import timezone
+
+from inspection.actions.decide_repairs import decide_repairs
+from inspection.actions.record_examinations import record_examinations
+from joints.actions.record_fit_ups import record_fit_ups
+from joints.actions.record_passes import record_passes
+from joints.queries.joint_history import history_of
+from records.models import Examination, FitUp, Joint, Pass, RepairDecision, Stamp, User
+
+pytestmark = pytest.mark.django_db
+
+
+def test_records_of_one_minute_follow_each_other_as_they_can_only_have_been_made(
+    joint: Joint, stamp: Stamp, engineer: User
+) -> None:
+    """All of one minute, and written down the wrong way round."""
+    by: dict[str, Any] = {"job": joint.job, "by": engineer}
+    at: datetime = timezone.now().replace(second=0, microsecond=0) - timedelta(days=1)
+    same: dict[str, Any] = {"joint": joint, "done_on": at.date(), "done_at": at, "by": "Ines Carrow"}
+    decide_repairs([RepairDecision(decision="repair", **same)], **by)
+    record_examinations([Examination(method="VT", result="rejected", indications="Crack", **same)], **by)
+    caps = [Pass(order=order, role="cap", stamp=stamp, process="GTAW", **same) for order in (3, 2)]
+    record_passes(caps, **by)
+    record_fit_ups([FitUp(gap_mm=1, **same)], **by)
+    told = [entry.title for entry in history_of(joint.job, joint).entries]
+    assert told == ["Fitted up", "Pass 2 cap", "Pass 3 cap", "VT rejected", "Repair decided"]
