@@ -218,10 +218,16 @@ def test_pages_without_a_job_answer_as_the_table_says(world: World) -> None:
             for method, verb in verbs.items():
                 assert verb == ANYBODY
                 assert browser(None).generic(method, reverse(name)).status_code in (200, 302), (name, method)
-    assert ROUTES["start"] == {"GET": MEMBER}
-    assert browser(None).get("/").status_code == 302
-    for role in (*ROLES, "visitor"):
-        assert browser(world.people[role]).get("/").status_code in (200, 302), role
+    members = [route for route in ALL_ROUTES if MEMBER in ROUTES[route.name].values()]
+    assert {route.name for route in members} >= {"start", "calculators", "calculator", "compute-api"}
+    for route in members:
+        url = route.url({"name": "pipe"}) + ("?nps=1&schedule=80" if route.arguments else "")
+        # A program is told that it must sign in; a person is led to the door.
+        assert browser(None).get(url).status_code == (403 if url.startswith("/api/") else 302), url
+        for role in (*ROLES, "visitor"):
+            assert browser(world.people[role]).get(url).status_code in (200, 302), (url, role)
+        for method in {"POST", "PUT", "PATCH", "DELETE"} if route.name != "start" else ():
+            assert browser(world.people["engineer"]).generic(method, url).status_code == 405, (url, method)
 
 
 def alike(content: bytes) -> bytes:
