@@ -10,9 +10,7 @@ from bench.database import NoServer, own_database
 from bench.machine import machine
 
 # Each module has `measures()`; it is imported when the database stands, since Django reads its address at once.
-GROUPS = {
-    "rules": "bench.in_memory", "judging": "bench.judging", "importing": "bench.importing", "pages": "bench.pages",
-}  # fmt: skip
+GROUPS = {"judging": "bench.judging", "importing": "bench.importing", "pages": "bench.pages"}
 
 
 def main() -> int:

@@ -3,13 +3,18 @@
 from collections.abc import Callable
 from functools import wraps
 from typing import Any
+from urllib.parse import urlencode
 
+from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.http import Http404, HttpRequest, HttpResponseNotAllowed
 from django.http.response import HttpResponseBase
+from django.shortcuts import redirect
+from django.urls import reverse
 from django.views.decorators.cache import never_cache
 from django_htmx.middleware import HtmxDetails
 
+from records import second_factor
 from records.models import Job, User
 from records.permissions import ALLOWED, jobs_of, roles_of, verbs_of, words
 from records.refusals import NotAllowed
@@ -54,6 +59,8 @@ def on_job(**verbs: str) -> Callable[[View], View]:
             verb = needed[request.method]
             if not ALLOWED[verb] & roles:
                 raise NotAllowed(f"Your role on {job.code} does not include this; {words(ALLOWED[verb])} may do it.")
+            if second_factor.demands(job, roles) and not second_factor.was_given(request):
+                return _ask_second_factor(request, job)
             request.job, request.roles, request.verbs = job, roles, verbs_of(roles)
             return view(request, **arguments)
 
@@ -63,3 +70,12 @@ def on_job(**verbs: str) -> Callable[[View], View]:
         return door
 
     return decorate
+
+
+def _ask_second_factor(request: HttpRequest, job: Job) -> HttpResponseBase:
+    """Send a reader to set one up, and back; what was to be written is refused, else it would be lost on the way."""
+    told = f"{job.code} asks for a second factor from whoever may write on it."
+    if request.method not in ("GET", "HEAD"):
+        raise NotAllowed(f"{told} Set one up under your name at the top, then send it again.")
+    messages.warning(request, f"{told} Set one up here; it takes a minute.")
+    return redirect(f"{reverse('mfa_activate_totp')}?{urlencode({'next': request.get_full_path()})}")

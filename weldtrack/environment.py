@@ -33,6 +33,14 @@ def whole_number(name: str, *, default: int, least: int, most: int) -> int:
     return int(typed)
 
 
+def one_of(name: str, accepted: tuple[str, ...], *, default: str) -> str:
+    """Return the variable, one of a few words. Raises ImproperlyConfigured for any other."""
+    typed = os.environ.get(name, "").strip().lower() or default
+    if typed not in accepted:
+        raise ImproperlyConfigured(f"{name} is {typed!r}; write {' or '.join(accepted)}.")
+    return typed
+
+
 def words(name: str, *, default: tuple[str, ...] = ()) -> list[str]:
     """Return the words of a list separated by commas; the default where the variable is absent or blank."""
     found = [word.strip() for word in os.environ.get(name, "").split(",") if word.strip()]

@@ -41,8 +41,7 @@ def save_plan(rows: Sequence[Master], *, job: Job, by: User, reason: str = "", v
     with transaction.atomic():
         if gathered() is None:
             lock_plan(job, changes=judges_others(model))
-        keys = Keys(row.pk for row in rows)
-        stored = {row.pk: row for row in model._default_manager.filter(job=job, pk__among=keys)}
+        stored = model._default_manager.filter(job=job).in_bulk([row.pk for row in rows])
         new = [row for row in rows if row.pk not in stored]
         changed = [row for row in rows if row.pk in stored and canonical(row) != canonical(stored[row.pk])]
         bulk.insert(new)

@@ -16,10 +16,9 @@ from records.models.welding import Assignment, FitUp, Pass, RepairDecision
 from records.models.work import Package, Work
 
 RECORDS = (Assignment, FitUp, Pass, Examination, RepairDecision, Release, Override, Confirmation, Withdrawal, Package)
-# Each after those it refers to, so that rows written in this order never refer to one that is still to come.
 MASTERS = (
-    ExamPlan, ExamRule, Line, Sheet, Spool, Material, Certificate, Heat, FillerLot, Piece, Procedure, ProcedurePass,
-    Welder, Stamp, Qualification, ContinuityEntry, Examiner, OwnerLimit, Joint,
+    Line, Sheet, Spool, Material, Certificate, Heat, FillerLot, Piece, Joint, Procedure, ProcedurePass,
+    Welder, Stamp, Qualification, ContinuityEntry, ExamPlan, ExamRule, Examiner, OwnerLimit,
 )  # fmt: skip
 
 __all__ = [

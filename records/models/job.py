@@ -26,6 +26,9 @@ class Job(models.Model):
     repairs_max = models.PositiveSmallIntegerField(
         null=True, blank=True, default=2, help_text="Repairs of one joint before it is flagged; no code limits it"
     )
+    second_factor_demanded = models.BooleanField(
+        default=False, help_text="Whoever may write on the job signs in with a second factor"
+    )
 
     class Meta:
         constraints = [

@@ -35,7 +35,7 @@ def test_says_so_where_somebody_is_on_no_job(db: None, sign_in) -> None:
 
 def test_asks_a_stranger_to_sign_in(job: Job, client) -> None:
     for address in ("/", reverse("job", args=[job.code])):
-        assert client.get(address)["Location"].startswith(reverse("sign-in"))
+        assert client.get(address)["Location"].startswith(reverse("account_login"))
 
 
 def test_a_welder_finds_what_is_assigned_to_them_and_nothing_else(

@@ -1,7 +1,9 @@
-"""Django's migrate, then the records' triggers again: SQLite drops them when it rebuilds a table."""
+"""Django's migrate, then the table of what is kept for a while, and the records' triggers again: SQLite drops them when
+it rebuilds a table."""
 
 from typing import Any
 
+from django.core.management import call_command
 from django.core.management.commands.migrate import Command as DjangoMigrate
 from django.db import connections
 
@@ -15,4 +17,5 @@ class Command(DjangoMigrate):
         """Run the migrations and install every trigger whose table exists."""
         super().handle(*args, **options)
         if not (options.get("plan") or options.get("check_unapplied")):
+            call_command("createcachetable", database=options["database"], verbosity=0)
             install_triggers(connections[options["database"]])

@@ -1,0 +1,117 @@
+"""A person's account: second factor, password, and where they are signed in."""
+
+from typing import Any
+from urllib.parse import urlencode
+
+from allauth.account.authentication import AUTHENTICATION_METHODS_SESSION_KEY, get_authentication_records
+from allauth.account.internal.flows.login import record_authentication
+from allauth.account.views import PasswordResetFromKeyView
+from allauth.mfa.models import Authenticator
+from allauth.mfa.recovery_codes.views import ViewRecoveryCodesView
+from allauth.mfa.totp.views import ActivateTOTPView, DeactivateTOTPView
+from axes.utils import reset
+from django.contrib import messages
+from django.contrib.auth.decorators import login_required
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils.http import url_has_allowed_host_and_scheme
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_GET, require_POST
+
+from weldtrack.account import sessions
+from weldtrack.account.adapters import has_second_factor
+
+
+@require_GET
+@login_required
+@never_cache
+def show_account(request: HttpRequest) -> HttpResponse:
+    """Show how the person signs in, and where they are signed in now."""
+    context = {
+        "has_second_factor": has_second_factor(request.user),  # type: ignore[arg-type]
+        "places": sessions.places(request.user, request.session.session_key),  # type: ignore[arg-type]
+    }
+    return render(request, "weldtrack/account.html", context)
+
+
+@require_POST
+@login_required
+def end_session(request: HttpRequest, session: int) -> HttpResponse:
+    """Sign the person out on another device."""
+    if sessions.end(request.user, session):  # type: ignore[arg-type]
+        messages.success(request, "Signed out there.")
+    return redirect("account")
+
+
+@require_POST
+@login_required
+def end_other_sessions(request: HttpRequest) -> HttpResponse:
+    """Sign the person out everywhere but here."""
+    ended = sessions.end_all(request.user, but=request.session.session_key)  # type: ignore[arg-type]
+    messages.success(request, f"Signed out in {ended} other place{'' if ended == 1 else 's'}.")
+    return redirect("account")
+
+
+class NewPassword(PasswordResetFromKeyView):
+    """A new password from a link."""
+
+    template_name = "weldtrack/password_new.html"
+
+    def form_valid(self, form: Any) -> HttpResponse:
+        """Set it, and unlock the name: whoever has the link need not wait for the lock of wrong passwords to end."""
+        response = super().form_valid(form)
+        reset(username=self.reset_user.get_username())
+        return response
+
+
+class SetUpSecondFactor(ActivateTOTPView):
+    """Show the square code, and take the first code; this session then counts as one with a second factor."""
+
+    template_name = "weldtrack/second_factor_set_up.html"
+
+    def get_success_url(self) -> str:
+        """To the recovery codes, which say where to go on."""
+        going = _on_this_site(self.request)
+        return reverse("mfa_view_recovery_codes") + (f"?{urlencode({'next': going})}" if going else "")
+
+    def form_valid(self, form: Any) -> HttpResponse:
+        """Store it, show the recovery codes, sign out elsewhere: those sessions came in by password alone."""
+        response = super().form_valid(form)
+        record_authentication(self.request, self.request.user, "mfa", type=Authenticator.Type.TOTP)
+        sessions.end_all(self.request.user, but=self.request.session.session_key)
+        return response
+
+
+class RecoveryCodes(ViewRecoveryCodesView):
+    """The codes that are left, and the way on to where the person was going."""
+
+    template_name = "weldtrack/recovery_codes.html"
+
+    def get_context_data(self, **about: Any) -> dict[str, Any]:
+        """Add where to go on."""
+        return super().get_context_data(**about) | {"go_on": _on_this_site(self.request)}
+
+
+class TakeOffSecondFactor(DeactivateTOTPView):
+    """Ask once, then sign in by password alone from now on."""
+
+    template_name = "weldtrack/second_factor_take_off.html"
+
+    def get_success_url(self) -> str:
+        """Back to the account."""
+        return reverse("account")
+
+    def form_valid(self, form: Any) -> HttpResponse:
+        """Take it off; where a job demands one, this session no longer has it."""
+        response = super().form_valid(form)
+        kept = [one for one in get_authentication_records(self.request, self.request.user) if one["method"] != "mfa"]
+        self.request.session[AUTHENTICATION_METHODS_SESSION_KEY] = kept
+        return response
+
+
+def _on_this_site(request: HttpRequest) -> str:
+    """Where the person was going, where that is a page of this site; else an empty text."""
+    going = request.GET.get("next", "")
+    is_ours = url_has_allowed_host_and_scheme(going, {request.get_host()}, require_https=request.is_secure())
+    return going if is_ours else ""
