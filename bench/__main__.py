@@ -10,7 +10,9 @@ from bench.database import NoServer, own_database
 from bench.machine import machine
 
 # Each module has `measures()`; it is imported when the database stands, since Django reads its address at once.
-GROUPS = {"judging": "bench.judging", "importing": "bench.importing", "pages": "bench.pages"}
+GROUPS = {
+    "rules": "bench.in_memory", "judging": "bench.judging", "importing": "bench.importing", "pages": "bench.pages",
+}  # fmt: skip
 
 
 def main() -> int:

@@ -13,6 +13,7 @@ CAUTIONS = {
     "examine PWHT": ("Heat treatment burns: bar the area until the metal is cold.",),
     "examine leak test": (
         "Pressure: exclusion zone, no trapped air, limits from the engineer; a pneumatic test stores far more energy.",
+        "Cold steel can break; draining can draw a vacuum; chlorides in the water attack stainless steel.",
     ),
 }
 

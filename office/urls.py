@@ -2,12 +2,17 @@
 
 from django.urls import URLPattern, URLResolver, path
 
-from office.views import job, line, packages, papers, people, progress, start
+from office.api.compute import ComputeView
+from office.views import calculators, job, line, packages, papers, people, progress, start
 
 JOB = "jobs/<str:code>/"
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("", start.start, name="start"),
+    path("api/compute/<str:name>/", ComputeView.as_view(), name="compute-api"),
+    path("calculators/", calculators.show_calculators, name="calculators"),
+    path("calculators/<str:name>.pdf", calculators.send_calculation, name="calculation-pdf"),
+    path("calculators/<str:name>/", calculators.show_calculator, name="calculator"),
     path(JOB, job.show_job, name="job"),
     path(f"{JOB}progress/", progress.show_progress, name="progress"),
     path(f"{JOB}lines/<uuid:line>/", line.show_line, name="line"),

@@ -1,7 +1,8 @@
 """Write many rows at once: COPY on PostgreSQL, batches elsewhere."""
 
 import json
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from datetime import date, datetime
 from decimal import Decimal
 from itertools import islice
@@ -12,12 +13,15 @@ from uuid import UUID
 from django.db import connection, models
 from django.db.models.fields.files import FieldFile
 
+from records.meanwhile import meanwhile
 from records.texts import reader, texts
 
 COPY_FROM = 500
 BATCH = 400
 # Lines of a COPY that are sent together.
 LINES = 1000
+# References are checked when a transaction ends, which would keep Python waiting; asked for now, now.
+_CHECK_REFERENCES = ("SET CONSTRAINTS ALL IMMEDIATE", "SET CONSTRAINTS ALL DEFERRED")
 Values = Sequence[Any]
 
 
@@ -50,22 +54,44 @@ def update(model: type[models.Model], columns: Sequence[str], values: Sequence[t
 
     values  tuples of the key first, then one value per column, in the database's own types
     """
-    if not values:
-        return
+    with updating(model, columns, values):
+        """Nothing else to do."""
+
+
+@contextmanager
+def updating(model: type[models.Model], columns: Sequence[str], values: Sequence[tuple[Any, ...]]) -> Iterator[None]:
+    """As `update`; PostgreSQL works on many rows during the block, which must leave the database alone."""
     fields: list[Any] = [model._meta.get_field(name) for name in columns]
     if _by_copy(len(values)):
-        _update_by_copy(model, fields, values)
+        with meanwhile(_update_by_copy(model, fields, values)):
+            yield
         return
     names = [field.attname for field in fields]
     objects = [model(pk=row[0], **dict(zip(names, row[1:], strict=True))) for row in values]
     model._default_manager.bulk_update(objects, list(columns), batch_size=100)
+    yield
+
+
+@contextmanager
+def references_checked(rows: int) -> Iterator[None]:
+    """Meanwhile PostgreSQL checks the references of all that the transaction has written so far.
+
+    rows    how many were just written; a few are checked sooner than it is asked for
+    Raises  IntegrityError where a row refers to one that is not there, be it that it would still have come
+    """
+    if _by_copy(rows):
+        with meanwhile(_CHECK_REFERENCES):
+            yield
+    else:
+        yield
 
 
 def _by_copy(count: int) -> bool:
     return connection.vendor == "postgresql" and count >= COPY_FROM
 
 
-def _update_by_copy(model: type[models.Model], fields: Sequence[Any], values: Sequence[Values]) -> None:
+def _update_by_copy(model: type[models.Model], fields: Sequence[Any], values: Sequence[Values]) -> tuple[str, str]:
+    """Send the values, and return the statements that are left to do."""
     table = model._meta.db_table
     key = model._meta.pk
     listed = ", ".join(f'"{field.column}"' for field in [key, *fields])
@@ -73,8 +99,8 @@ def _update_by_copy(model: type[models.Model], fields: Sequence[Any], values: Se
     with connection.cursor() as cursor:
         cursor.execute(f"CREATE TEMPORARY TABLE fresh ON COMMIT DROP AS SELECT {listed} FROM {table} WITH NO DATA")
         _copy("fresh", [key, *fields], values)
-        cursor.execute(f'UPDATE {table} t SET {assigned} FROM fresh f WHERE t."{key.column}" = f."{key.column}"')
-        cursor.execute("DROP TABLE fresh")
+    update = f'UPDATE {table} t SET {assigned} FROM fresh f WHERE t."{key.column}" = f."{key.column}"'
+    return update, "DROP TABLE fresh"
 
 
 def _copy(table: str, fields: Sequence[Any], rows: Iterable[Values]) -> None:
@@ -85,8 +111,20 @@ def _copy(table: str, fields: Sequence[Any], rows: Iterable[Values]) -> None:
     with connection.cursor() as cursor, cursor.copy(f"COPY {table} ({columns}) FROM STDIN") as copy:
         while some := list(islice(rows, LINES)):
             by_column = zip(*some, strict=True)
-            written = [texts(values, write, _other) for values, write in zip(by_column, writers, strict=True)]
+            written = [_written(values, write) for values, write in zip(by_column, writers, strict=True)]
             copy.write("\n".join([*map("\t".join, zip(*written, strict=True)), ""]))
+
+
+def _written(values: Values, writers: Mapping[type, Callable[[Any], str]]) -> Iterable[str]:
+    """A column's values as COPY takes them; texts without a sign to escape, which most are, stand as they are."""
+    if writers is _TEXT and set(map(type, values)) == _ONLY_TEXTS and _is_plain("\n".join(values), len(values)):
+        return values
+    return texts(values, writers, _other)
+
+
+def _is_plain(joined: str, count: int) -> bool:
+    """Whether no text of a column, joined by line ends, holds a sign that is escaped."""
+    return joined.count("\n") == count - 1 and not any(sign in joined for sign in "\\\t\r")
 
 
 def _escaped(text: str) -> str:
@@ -117,4 +155,5 @@ _TEXT: dict[type, Callable[[Any], str]] = {
     date: date.isoformat,
     datetime: datetime.isoformat,
 }
+_ONLY_TEXTS = {str}
 _JSON: dict[type, Callable[[Any], str]] = dict.fromkeys((type(None), str, int, float, bool, dict, list), _json)

@@ -44,6 +44,18 @@ class Judged:
     findings: list[Finding]
 
 
+@dataclass(slots=True)
+class _Known:
+    """What judging a batch of joints needs, read from the database."""
+
+    facts: Mapping[UUID, JointFacts]
+    settings: JobFacts
+    people: People
+    assigned: Mapping[UUID, UUID]
+    overrides: Mapping[UUID, Sequence[Override]]
+    recorded: Mapping[str, datetime]
+
+
 def refresh(job: Job, joint_ids: Iterable[UUID], *, today: date | None = None) -> None:
     """Derive joints again and store what follows, in the caller's transaction; constant queries per 2,000.
 
@@ -61,44 +73,51 @@ def refresh(job: Job, joint_ids: Iterable[UUID], *, today: date | None = None) -
     library = Library(job)
     people = library.people() if len(ids) > 1 else None
     with uncollected():
+        rows: list[tuple[Any, ...]] = []
         for batch in in_batches(ids):
-            judged = judge_joints(job, batch, library=library, people=people, today=today)
+            known = _known(job, batch, library, people, today)
+            # The joints judged before are stored while these are judged.
+            with bulk.updating(Joint, Joint.DERIVED, rows):
+                judged = _judge(job, known)
             Finding.objects.filter(joint_id__among=Keys(batch)).delete()
             bulk.insert([finding for one in judged for finding in one.findings])
-            bulk.update(Joint, Joint.DERIVED, [(one.joint_id, *one.columns) for one in judged])
+            rows = [(one.joint_id, *one.columns) for one in judged]
+        bulk.update(Joint, Joint.DERIVED, rows)
 
 
 def judge_joints(
     job: Job, joint_ids: Sequence[UUID], *, library: Library, people: People | None = None, today: date | None = None
 ) -> list[Judged]:
     """Derive a batch of joints from their records without storing anything."""
+    return _judge(job, _known(job, joint_ids, library, people, today))
+
+
+def _known(job: Job, joint_ids: Sequence[UUID], library: Library, people: People | None, today: date | None) -> _Known:
     gone = withdrawn_ids(joint_ids)
     facts = joint_facts(library, joint_ids, gone=gone)
-    settings = job_facts(job, today or today_on(job))
     if people is None:
         people = library.people(_stamps_named(library, facts.values()))
-    assigned = _assigned(joint_ids, gone)
     overrides = _overrides(joint_ids, gone)
-    recorded = _recorded(overrides)
-    return [
-        _judged(job, joint_id, one, settings, people, assigned.get(joint_id), overrides.get(joint_id, ()), recorded)
-        for joint_id, one in facts.items()
-    ]
+    return _Known(
+        facts=facts,
+        settings=job_facts(job, today or today_on(job)),
+        people=people,
+        assigned=_assigned(joint_ids, gone),
+        overrides=overrides,
+        recorded=_recorded(overrides),
+    )
 
 
-def _judged(
-    job: Job,
-    joint_id: UUID,
-    joint: JointFacts,
-    settings: JobFacts,
-    people: People,
-    assigned: UUID | None,
-    overrides: Sequence[Override],
-    recorded: Mapping[str, datetime],
-) -> Judged:
-    derived, told = judge(joint, settings, people)
-    found = [stored_finding(job, joint_id, one, _covering(one, overrides, recorded)) for one in told]
-    return Judged(joint_id, _columns(joint, derived, found, assigned), found)
+def _judge(job: Job, known: _Known) -> list[Judged]:
+    """Judge what was read; no query."""
+    return [_judged(job, joint_id, joint, known) for joint_id, joint in known.facts.items()]
+
+
+def _judged(job: Job, joint_id: UUID, joint: JointFacts, known: _Known) -> Judged:
+    derived, told = judge(joint, known.settings, known.people)
+    overrides = known.overrides.get(joint_id, ())
+    found = [stored_finding(job, joint_id, one, _covering(one, overrides, known.recorded)) for one in told]
+    return Judged(joint_id, _columns(joint, derived, found, known.assigned.get(joint_id)), found)
 
 
 def _columns(joint: JointFacts, derived: Derived, found: Sequence[Finding], assigned: UUID | None) -> tuple[Any, ...]:

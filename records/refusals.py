@@ -36,6 +36,13 @@ class NotAllowed(Refusal):
     title = "Not allowed"
 
 
+class NotThere(Refusal):
+    """Something that is asked for by a name that nothing has."""
+
+    status = 404
+    title = "Not here"
+
+
 class RecordClash(Refusal):
     """An identity or a place that is taken by other content."""
 

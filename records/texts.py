@@ -1,7 +1,8 @@
 """Write columns of values as text, each value once: rows of one batch share most of theirs."""
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from operator import attrgetter, itemgetter
+from itertools import repeat
+from operator import attrgetter, is_, itemgetter
 from typing import Any
 
 from django.db import models
@@ -12,8 +13,12 @@ Write = Callable[[Any], str]
 def texts(values: Sequence[Any], writers: Mapping[type, Write], other: Write) -> Iterable[str]:
     """The text of each value of a column.
 
+    values   at least one
     writers  how to write a value of each type; `other` writes the rest
     """
+    first = values[0]
+    if all(map(is_, values, repeat(first))):
+        return repeat(writers.get(type(first), other)(first), len(values))
     # By identity: it costs least, and cells that say the same are one value in an import. The values outlive the keys.
     keys = list(map(id, values))
     known = {key: writers.get(type(value), other)(value) for key, value in dict(zip(keys, values, strict=True)).items()}

@@ -22,11 +22,11 @@ def sequence(joint: JointFacts) -> tuple[str, ...]:
 
 
 def _strays_possible(joint: JointFacts) -> bool:
-    return any(
-        record.attempt != ORIGINAL
-        for records in (joint.fit_ups, joint.passes, joint.examinations, joint.releases)
-        for record in records
-    )
+    for records in (joint.fit_ups, joint.passes, joint.examinations, joint.releases):
+        for record in records:
+            if record.attempt != ORIGINAL:
+                return True
+    return False
 
 
 def decided(repairs: Sequence[RepairFacts]) -> list[tuple[RepairFacts, str]]:

@@ -4,7 +4,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
-from functools import cache
+from functools import cache, lru_cache
 from itertools import pairwise
 from operator import attrgetter
 from typing import Any
@@ -66,7 +66,7 @@ def measure(term: Any) -> Measure:
         return lambda record: figure
     operator, *operands = term
     if operator == "field":
-        return attrgetter(operands[0])
+        return _of_field(operands[0])
     if operator in _EXTREMES and operands[0][0] == "each":
         extreme, mapping = _EXTREMES[operator], attrgetter(operands[0][1])
         return lambda record: extreme(values.values()) if (values := mapping(record)) else None
@@ -74,6 +74,11 @@ def measure(term: Any) -> Measure:
         between, parts = operands[0], [measure(part) for part in operands[1:]]
         return lambda record: between.join(str(part(record) or "") for part in parts)
     return _OPERATORS[operator]([measure(operand) for operand in operands])
+
+
+@cache
+def _of_field(name: str) -> Measure:
+    return attrgetter(name)
 
 
 _EXTREMES: Mapping[str, Callable[[Any], Any]] = {"least": min, "greatest": max}
@@ -199,7 +204,8 @@ def _requires(requirement: Requirement) -> Check:
     value_of = measure(requirement.term)
 
     def hold(record: Any) -> Departure | None:
-        return Departure("", requirement.bounds) if value_of(record) in (None, "") else None
+        value = value_of(record)
+        return None if value or value not in (None, "") else Departure("", requirement.bounds)
 
     return hold
 
@@ -212,6 +218,7 @@ _CHECKS: Mapping[str, Callable[[Requirement], Check]] = {
 }
 
 
+@lru_cache(maxsize=4096)
 def folded(text: str) -> str:
     """A number or name without case and spaces, as two people may write it."""
     return "".join(text.split()).casefold()
@@ -230,7 +237,7 @@ def dial_apart(requirement: Requirement, record: Any, before: Sequence[Any]) -> 
     """
     if not before:
         return None
-    place = _place(requirement.term[1])
+    place = _of_field(requirement.term[1])
     here = place(record)
     if here is None:
         return None
@@ -241,11 +248,6 @@ def dial_apart(requirement: Requirement, record: Any, before: Sequence[Any]) -> 
         if there is not None and (distance := apart(here, there)) < nearest:
             nearest = distance
     return Departure(nearest, least, LEAST) if nearest < least else None
-
-
-@cache
-def _place(field: str) -> Measure:
-    return attrgetter(field)
 
 
 def out_of_order(requirement: Requirement, records: Sequence[Any]) -> tuple[Any, Any] | None:

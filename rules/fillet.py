@@ -6,9 +6,10 @@ from decimal import Decimal, localcontext
 from rules.nearest import NotAccepted
 from rules.source import Source, Verdict
 from rules.tables import given, length_of, table
-from rules.units import LEAST, SI, show_length, show_limit
+from rules.units import LEAST, SI, plain, show_length, show_limit
 
 CODES = ("B31.3", "B31.1")
+_SHOWN = Decimal("0.01")
 _PIPE_WALL, _SOCKET_WALL = "pipe wall", "socket wall"
 
 
@@ -95,7 +96,8 @@ def throat(leg_a_mm: Decimal, leg_b_mm: Decimal) -> Verdict[Decimal]:
     _positive(leg_b_mm, "leg")
     with localcontext(prec=28):
         value = leg_a_mm * leg_b_mm / (leg_a_mm**2 + leg_b_mm**2).sqrt()
-    step = f"{leg_a_mm} x {leg_b_mm} / sqrt({leg_a_mm}² + {leg_b_mm}²) = {value:.2f} mm"
+    a, b = plain(leg_a_mm.quantize(_SHOWN)), plain(leg_b_mm.quantize(_SHOWN))
+    step = f"{a} x {b} / sqrt({a}² + {b}²) = {value:.2f} mm"
     return Verdict(value, (step,), Source("ASME B31.3", "", "Fig. 328.5.2A", "memory"))
 
 

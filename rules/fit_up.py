@@ -1,6 +1,7 @@
 """What a fit-up must show: gap, squareness from four readings and high-low, within procedure and specification."""
 
 from decimal import Decimal
+from functools import lru_cache
 from typing import Any
 
 from rules.case import Case, found
@@ -134,6 +135,7 @@ def heat_read(side: str, heat: HeatFacts) -> Requirement:
     )
 
 
+@lru_cache(maxsize=4096)
 def revision(current: str) -> Requirement:
     """That the fit-up was made from the sheet's current revision."""
     return Requirement(

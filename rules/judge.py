@@ -1,8 +1,8 @@
 """The rules together: what a joint asks before it is made, and what its records show after."""
 
 from rules import examination, fit_up, heats, indications, passes, persons, procedure, sequence
+from rules.asked import asked_of, of_heat
 from rules.case import Case, is_judged, open_case
-from rules.compare import Check, check
 from rules.continuity import lapses
 from rules.facts import ExaminationFacts, JobFacts, JointFacts, People
 from rules.finding import Derived, Finding, Requirement
@@ -10,7 +10,6 @@ from rules.limits import out_of
 from rules.persons import WhoMayWeld, who_may_weld
 from rules.procedure import outside_of
 from rules.ranges import qualification_range
-from rules.remember import Remembered
 from rules.reweld import replaced_sides
 from rules.specification import owners_of
 from rules.state import PLANNED
@@ -19,27 +18,22 @@ __all__ = [
     "WhoMayWeld", "findings", "judged", "lapses", "outside_of", "qualification_range", "requirements", "who_may_weld",
 ]  # fmt: skip
 
-Held = tuple[tuple[Requirement, Check], ...]
-_NO_PROCEDURE = object()
-_fit_up_held: Remembered[Held] = Remembered()
-_examination_held: dict[tuple[object, ...], Held] = {}
-_MOST_JOINT_GROUPS = 20_000
-
 
 def requirements(joint: JointFacts, job: JobFacts, people: People | None = None) -> list[Requirement]:
     """Everything a joint asks of its fit-up, passes and examinations, in the order in which they are made.
 
     people    with them come the requirements on persons: who may tack, weld and examine until when
     """
-    asked = fit_up.requirements(joint, job)
+    alike = asked_of(joint, job, owners_of(joint, job))
+    asked = [one for one, _ in alike.of_fit_up]
     others = replaced_sides(joint)
     for side, heat in (("a", joint.heat_a), ("b", joint.heat_b)):
         if heat and side.upper() not in others:
-            asked.append(fit_up.heat_read(side, heat))
+            asked.append(of_heat(side, heat))
     if joint.revision:
         asked.append(fit_up.revision(joint.revision))
-    asked += passes.requirements(joint.procedure, job.units, job.recording, owners_of(joint, job))
-    asked += examination.requirements(joint, job)
+    asked += alike.of_passes
+    asked += [one for one, _ in alike.of_examinations]
     if people:
         asked += persons.requirements(joint, job, people)
         asked.append(examination.certified(people))
@@ -80,17 +74,11 @@ def _fit_up(case: Case) -> list[Finding]:
     """The fit-up against the procedure's limits and the plan."""
     joint, one = case.joint, case.fit_up
     assert one is not None
-    key = (joint.kind, case.job.units, case.job.construction_code, case.owners)
-    owner = joint.procedure or _NO_PROCEDURE
-    held = _fit_up_held.get(owner, key, _held_fit_up, joint, case.job)
+    held = asked_of(joint, case.job, case.owners).of_fit_up
     # One finding a code: a gap too wide all round departs by its least and by its greatest reading.
     departures = {asked.code: (asked, departure) for asked, hold in reversed(held) if (departure := hold(one))}
     found_here = [out_of(case, asked, departure, one) for asked, departure in departures.values()]
     return found_here + fit_up.identity(case, one)
-
-
-def _held_fit_up(joint: JointFacts, job: JobFacts) -> Held:
-    return tuple((asked, check(asked)) for asked in fit_up.requirements(joint, job))
 
 
 def _examinations(case: Case, people: People) -> list[Finding]:
@@ -99,7 +87,7 @@ def _examinations(case: Case, people: People) -> list[Finding]:
     # A weld touched up and measured again is judged by the last measurement, a film by the last film.
     seen = next((one for one in reversed(case.examinations) if _measures(one)), None)
     film = next((one for one in reversed(case.examinations) if one.gap_on_film_mm is not None), None)
-    for asked, hold in _held_examination(case.joint, case.job) if seen or film else ():
+    for asked, hold in asked_of(case.joint, case.job, case.owners).of_examinations if seen or film else ():
         measured = film if asked.id == examination.ON_FILM else seen
         if measured and (departure := hold(measured)):
             found_here.append(out_of(case, asked, departure, measured))
@@ -111,27 +99,3 @@ def _examinations(case: Case, people: People) -> list[Finding]:
 
 def _measures(one: ExaminationFacts) -> bool:
     return one.leg_a_mm is not None or one.leg_b_mm is not None or one.undercut_mm is not None
-
-
-def _held_examination(joint: JointFacts, job: JobFacts) -> Held:
-    """The limits on measurements, worked out once for each group of joints that are alike in what decides them."""
-    key = (
-        joint.kind,
-        joint.nps,
-        joint.schedule,
-        joint.wall_mm,
-        joint.socket_class,
-        joint.service,
-        joint.severe_cyclic,
-        job.units,
-        job.construction_code,
-        job.edition,
-        owners_of(joint, job),
-    )
-    held = _examination_held.get(key)
-    if held is None:
-        if len(_examination_held) >= _MOST_JOINT_GROUPS:
-            _examination_held.clear()
-        held = tuple((asked, check(asked)) for asked in examination.requirements(joint, job))
-        _examination_held[key] = held
-    return held

@@ -90,6 +90,11 @@ def parse_schedule(text: str) -> str:
     return {"XH": "XS", "XXH": "XXS", "40 STD": "40", "S40": "40", "S80": "80", "S160": "160"}.get(plain, plain)
 
 
+def dn_of(nps: str) -> int:
+    """The DN of a nominal size that the tables have."""
+    return next(iter(_pipes()[nps].values())).dn
+
+
 def parse_class(text: str) -> str:
     """The class of a fitting as the table writes it: `3000` from `Class 3000` or `3000#`."""
     return re.sub(r"^(CLASS|CL)\.?\s*", "", text.strip().upper()).removesuffix("#").strip()

@@ -19,16 +19,18 @@ class Remembered(Generic[V]):
 
     def get(self, owner: object, key: Hashable, work_out: Callable[..., V], *args: Any) -> V:
         """The value for this owner and key, worked out by work_out(*args) the first time."""
-        held = self._owners.get(id(owner))
-        if held is None:
+        try:
+            return self._owners[id(owner)][1][key]
+        except KeyError:
+            return self._worked_out(owner, key, work_out, *args)
+
+    def _worked_out(self, owner: object, key: Hashable, work_out: Callable[..., V], *args: Any) -> V:
+        if id(owner) not in self._owners:
             if len(self._owners) >= _MOST_OWNERS:
                 self._owners.clear()
-            held = self._owners[id(owner)] = (owner, {})
-        values = held[1]
-        try:
-            return values[key]
-        except KeyError:
-            if len(values) >= _MOST_KEYS:
-                values.clear()
-            value = values[key] = work_out(*args)
-            return value
+            self._owners[id(owner)] = (owner, {})
+        values = self._owners[id(owner)][1]
+        if len(values) >= _MOST_KEYS:
+            values.clear()
+        value = values[key] = work_out(*args)
+        return value

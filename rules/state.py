@@ -28,9 +28,11 @@ def derive(joint: JointFacts, job: JobFacts) -> Derived:
     """
     attempts = sequence(joint)
     attempt = attempts[-1]
-    passes = [one for one in joint.passes if one.attempt == attempt]
-    examinations = [one for one in joint.examinations if one.attempt == attempt]
-    releases = [one for one in joint.releases if one.attempt == attempt]
+    passes, examinations, releases = joint.passes, joint.examinations, joint.releases
+    if len(attempts) > 1:
+        passes = [one for one in passes if one.attempt == attempt]
+        examinations = [one for one in examinations if one.attempt == attempt]
+        releases = [one for one in releases if one.attempt == attempt]
     welded = is_welded(passes, examinations)
     due = due_methods(exam_rules(joint, owners_of(joint, job)), examinations) if welded and not joint.withdrawn else ()
     accepted_on = _accepted_on(examinations, due) if welded else None

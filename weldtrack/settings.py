@@ -237,6 +237,8 @@ REST_FRAMEWORK = {
     "DEFAULT_PARSER_CLASSES": ["rest_framework.parsers.JSONParser"],
     "DEFAULT_FILTER_BACKENDS": ["django_filters.rest_framework.DjangoFilterBackend"],
     "DEFAULT_SCHEMA_CLASS": "drf_spectacular.openapi.AutoSchema",
+    "EXCEPTION_HANDLER": "weldtrack.problems.as_problem",
+    "URL_FORMAT_OVERRIDE": None,
     "TEST_REQUEST_DEFAULT_FORMAT": "json",
 }
 SPECTACULAR_SETTINGS = {"TITLE": "Spoolbook", "VERSION": "1", "SERVE_INCLUDE_SCHEMA": False}

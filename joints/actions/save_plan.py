@@ -41,7 +41,8 @@ def save_plan(rows: Sequence[Master], *, job: Job, by: User, reason: str = "", v
     with transaction.atomic():
         if gathered() is None:
             lock_plan(job, changes=judges_others(model))
-        stored = model._default_manager.filter(job=job).in_bulk([row.pk for row in rows])
+        keys = Keys(row.pk for row in rows)
+        stored = {row.pk: row for row in model._default_manager.filter(job=job, pk__among=keys)}
         new = [row for row in rows if row.pk not in stored]
         changed = [row for row in rows if row.pk in stored and canonical(row) != canonical(stored[row.pk])]
         bulk.insert(new)

@@ -212,11 +212,21 @@ def _counted(table: Table) -> int:
 
 
 def typed_texts(table: Table) -> list[dict[str, str]]:
-    """Return, for each row, its measurements as they were typed, by column name."""
-    texts: list[dict[str, str]] = [{} for _ in table.numbers]
-    for name, cells in table.cells.items():
-        said: dict[Any, str] = {}
-        for row, cell, value in zip(texts, cells, table.values[name], strict=True):
-            if value is not None:
-                row[name] = said[cell] if cell in said else said.setdefault(cell, typed_as(cell))
-    return texts
+    """Return, for each row, its measurements as they were typed, by column name; rows typed alike share theirs."""
+    alike: dict[tuple[str | None, ...], dict[str, str]] = {}
+    names = list(table.cells)
+    found = []
+    for texts in zip(*(_as_typed(cells, table.values[name]) for name, cells in table.cells.items()), strict=True):
+        if texts not in alike:
+            alike[texts] = {name: text for name, text in zip(names, texts, strict=True) if text is not None}
+        found.append(alike[texts])
+    return found
+
+
+def _as_typed(cells: Sequence[Any], values: Sequence[Any]) -> list[str | None]:
+    """A column's cells as they were typed, None where a cell is blank or was refused."""
+    said: dict[Any, str] = {}
+    return [
+        None if value is None else said[cell] if cell in said else said.setdefault(cell, typed_as(cell))
+        for cell, value in zip(cells, values, strict=True)
+    ]

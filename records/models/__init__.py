@@ -16,9 +16,10 @@ from records.models.welding import Assignment, FitUp, Pass, RepairDecision
 from records.models.work import Package, Work
 
 RECORDS = (Assignment, FitUp, Pass, Examination, RepairDecision, Release, Override, Confirmation, Withdrawal, Package)
+# Each after those it refers to, so that rows written in this order never refer to one that is still to come.
 MASTERS = (
-    Line, Sheet, Spool, Material, Certificate, Heat, FillerLot, Piece, Joint, Procedure, ProcedurePass,
-    Welder, Stamp, Qualification, ContinuityEntry, ExamPlan, ExamRule, Examiner, OwnerLimit,
+    ExamPlan, ExamRule, Line, Sheet, Spool, Material, Certificate, Heat, FillerLot, Piece, Procedure, ProcedurePass,
+    Welder, Stamp, Qualification, ContinuityEntry, Examiner, OwnerLimit, Joint,
 )  # fmt: skip
 
 __all__ = [

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
+from urllib.parse import urlencode
 
 from django import template
 from django.http import HttpRequest
@@ -32,7 +33,10 @@ PLACES = (
     ("Packages", "packages", "read"),
     ("Specification", "specification", "plan"),
     ("People", "people", "manage people"),
+    ("Calculators", "calculators", "read"),
 )
+# Pages outside a job that keep it in mind.
+OUTSIDE = frozenset({"calculators"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,9 +141,12 @@ def navigation(context: template.Context) -> dict[str, Any]:
 
 def _places(request: HttpRequest) -> Iterable[Place]:
     for label, route, verb in PLACES:
-        url = reverse(route, kwargs={"code": request.job.code})  # type: ignore[attr-defined]
+        code = request.job.code  # type: ignore[attr-defined]
+        is_outside = route in OUTSIDE
+        path = reverse(route) if is_outside else reverse(route, kwargs={"code": code})
         if verb in request.verbs:  # type: ignore[attr-defined]
-            yield Place(label, url, request.path == url)
+            url = f"{path}?{urlencode({'job': code})}" if is_outside else path
+            yield Place(label, url, request.path == path or (is_outside and request.path.startswith(path)))
 
 
 @register.inclusion_tag("records/_title_block.html", takes_context=True)

@@ -21,6 +21,7 @@ class Description:
     about    what it answers, in a sentence
     example  values that it answers, each with its unit so that both unit systems read them alike
     tables   the tables of `rules/tables` whose figures it may use; a job's confirmations are shown for these
+    front    the keys that are not needed and yet stand in front; the others wait behind "more"
     caution  the step whose usual cautions stand beside the answer: fit up, weld, examine PWHT, examine leak test
     """
 
@@ -29,12 +30,13 @@ class Description:
     example: Mapping[str, str]
     tables: tuple[str, ...] = ()
     caution: str = ""
+    front: tuple[str, ...] = ()
 
 
 DESCRIBED: Mapping[str, Description] = {
     "pipe": Description(
         SIZES,
-        "Outside diameter and wall of a nominal size and schedule.",
+        "In inch and mm, from the nominal size and the schedule.",
         {"nps": "1-1/2", "schedule": "80"},
         ("pipe",),
     ),
@@ -44,6 +46,7 @@ DESCRIBED: Mapping[str, Description] = {
         {"nps": "1", "joint": "socket", "centre": "500 mm", "end1": "elbow-90", "end2": "tee", "gap": "1/16 in"},
         ("pipe", "socket_fittings", "buttweld_fittings", "flanges"),
         "fit up",
+        ("class", "gap", "root"),
     ),
     "tolerance-stack": Description(
         SIZES,
@@ -105,10 +108,11 @@ DESCRIBED: Mapping[str, Description] = {
         {"measured": "3 mm", "owner": "PS-104", "clause": "5.2", "owner_min": "1.5 mm", "owner_max": "3 mm"},
         ("gap_before_welding",),
         "fit up",
+        ("owner", "owner_min", "owner_max"),
     ),
     "gap-round": Description(
         FITTING,
-        "The least and greatest gap all round from four readings.",
+        "The least and greatest gap lie between the readings at 12, 3, 6 and 9.",
         {"gap_12": "3 mm", "gap_3": "2 mm", "gap_6": "1 mm", "gap_9": "2 mm"},
     ),
     "crooked-cut": Description(
@@ -137,13 +141,13 @@ DESCRIBED: Mapping[str, Description] = {
     ),
     "socket-leg": Description(
         FILLETS,
-        "The least leg of a socket weld: 1.09 times the pipe's wall, not over the socket's.",
+        "1.09 times the pipe's wall, not over the socket's.",
         {"nps": "1", "schedule": "80", "class": "3000"},
         ("pipe", "socket_fittings"),
     ),
     "flange-leg": Description(
         FILLETS,
-        "The least leg at a slip-on or socket-welding flange, at its hub or its face.",
+        "Of a slip-on or socket-welding flange, at its hub or its face.",
         {"nps": "2", "schedule": "40", "hub": "5 mm"},
         ("pipe",),
     ),
@@ -161,7 +165,7 @@ DESCRIBED: Mapping[str, Description] = {
     ),
     "preheat": Description(
         WELDING,
-        "The least temperature before welding, by edition.",
+        "The temperature of the metal before welding, by edition.",
         {"p": "4", "thickness": "12 mm", "edition": "2018"},
         ("preheat_b31_3",),
         "weld",
@@ -181,6 +185,7 @@ DESCRIBED: Mapping[str, Description] = {
             "joint_position": "overhead",
         },
         ("diameters_qw452_3", "deposit_qw452_1b", "positions_qw461_9", "p_numbers_qw423", "f_numbers_qw433"),
+        front=("od", "layers", "joint_kind", "joint_od", "joint_position"),
     ),
     "continuity": Description(
         WELDERS,
@@ -195,13 +200,13 @@ DESCRIBED: Mapping[str, Description] = {
     ),
     "examination-extent": Description(
         EXAMINING,
-        "How many welds of a lot to examine, by fluid service.",
+        "Of a lot, by fluid service: radiography, by eye, penetrant or magnetic particles.",
         {"service": "Normal", "girth": "100", "socket": "20", "welders": "3"},
         ("examination_extent_b31_3",),
     ),
     "progressive": Description(
         EXAMINING,
-        "What rejects in a sample ask next.",
+        "How many more welds to examine after a reject, round by round.",
         {"rejects": "1", "rounds": "pass,fail", "available": "12"},
     ),
     "certificate-check": Description(
@@ -209,10 +214,11 @@ DESCRIBED: Mapping[str, Description] = {
         "A certificate held against its material's limits; what it does not give is not judged.",
         {"material": "A106 Gr B", "C": "0.22", "Mn": "1.05", "P": "0.012", "S": "0.009", "tensile": "482 MPa"},
         ("certificates",),
+        front=("C", "Mn", "P", "S", "Si", "tensile", "yield", "elongation"),
     ),
     "carbon-equivalent": Description(
         MATERIALS,
-        "Carbon equivalents CE (IIW) and Pcm of an analysis.",
+        "CE (IIW) and Pcm of an analysis.",
         {"C": "0.22", "Mn": "0.95", "Si": "0.25"},
     ),
     "test-pressure": Description(

@@ -18,6 +18,7 @@ from rules.extent import services
 from rules.growth import EDITIONS, MATERIALS
 from rules.heating import PREHEAT_EDITIONS, TREATMENT_EDITIONS
 from rules.leak_test import KINDS as TESTS
+from rules.pipe import dn_of
 from rules.ranges import known_test_positions
 from rules.sample import TYPE, WELDER
 from rules.tables import table
@@ -332,9 +333,9 @@ _WORDS = {
 }
 
 
-def words(value: str) -> str:
-    """An accepted value as a person reads it: `half coupling`, `flange Class 150`; most are their own words."""
-    return _WORDS.get(value, value)
+def words(value: str, kind: str = "") -> str:
+    """An accepted value as a person reads it: `half coupling`, `1-1/2 · DN 40`; most are their own words."""
+    return f"{value} · DN {dn_of(value)}" if kind == "nps" else _WORDS.get(value, value)
 
 
 def field_of(calculator: str, key: str) -> Field:

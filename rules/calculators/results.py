@@ -221,4 +221,6 @@ def _rounded(value: Decimal, bound: str, places: str) -> Decimal:
 
 def _size_words(name: str, units: str) -> str:
     """A row of positions with its pipe sizes in the unit system asked for."""
-    return name.replace("610 mm", "24 in").replace("73 mm", "2-7/8 in") if units == US else name
+    if units != US:
+        return name
+    return name.replace("73 to 610 mm", "2-7/8 to 24 in").replace("610 mm", "24 in").replace("73 mm", "2-7/8 in")

@@ -122,9 +122,10 @@ class Visitor:
 
     @property
     def is_in_the_field(self) -> bool:
-        """Whether this is a page used at the joint: the card, its forms, and the start page of those who go there."""
+        """Whether this is a page used at the joint: the card, its forms, calculators, the start page of who goes there."""
         is_start = re.search(r"/jobs/[^/]+/$", self.page.url) is not None
-        return "/joints/" in self.page.url or (is_start and self.name in IN_THE_FIELD)
+        is_there = "/joints/" in self.page.url or "/calculators/" in self.page.url
+        return is_there or (is_start and self.name in IN_THE_FIELD)
 
     @property
     def words(self) -> str:

@@ -4,10 +4,12 @@ from datetime import UTC, date, datetime
 from decimal import Decimal
 
 import pytest
+from django.db import IntegrityError, connection, models
 
 from records import bulk
-from records.models import FitUp, Heat, Joint, Sheet
-from tests.records.scene import open_job, plan
+from records.models import MASTERS, FitUp, Heat, Joint, Sheet
+from records.models.base import new_id
+from tests.records.scene import Scene, open_job, plan
 
 NASTY = ("\\N", "tab\there", "line\nend\r", "back\\slash", "\\.", "ünï \u202e", "", "'quoted' \"twice\"")
 MANY = bulk.COPY_FROM + 100
@@ -53,8 +55,57 @@ def test_figures_days_and_times_arrive_as_they_were() -> None:
 
 
 @pytest.mark.django_db
+@pytest.mark.parametrize("sign", NASTY)
+def test_one_odd_text_among_plain_ones_arrives_as_it_was(sign: str) -> None:
+    job, _ = open_job()
+    rows = [Heat(job=job, number=f"H{place}", material=sign if place == MANY - 7 else "A106") for place in range(MANY)]
+    bulk.insert(rows)
+    assert [row.number for row in Heat.objects.exclude(material="A106")] == [f"H{MANY - 7}"]
+    assert Heat.objects.get(number=f"H{MANY - 7}").material == sign
+
+
+@pytest.mark.django_db
 def test_columns_of_many_rows_are_set_by_their_keys() -> None:
-    scene = plan(*open_job(), joints=2)
+    joints = _joints(plan(*open_job(), joints=2))
+    bulk.update(
+        Joint, ("stamps", "welded_on", "is_stale"), [(row.pk, "K7, \\N", date(2026, 9, 1), True) for row in joints]
+    )
+    changed = Joint.objects.filter(stamps="K7, \\N", welded_on=date(2026, 9, 1), is_stale=True)
+    assert changed.count() == MANY
+
+
+@pytest.mark.django_db
+def test_many_rows_are_changed_once_the_block_that_runs_meanwhile_has_ended() -> None:
+    joints = _joints(plan(*open_job(), joints=2))
+    with bulk.updating(Joint, ("stamps",), [(row.pk, "K7") for row in joints]):
+        done = sum(range(1000))
+    assert (done, Joint.objects.filter(stamps="K7").count()) == (499_500, MANY)
+
+
+@pytest.mark.django_db
+def test_what_goes_wrong_with_the_rows_is_raised_at_the_end_of_the_block() -> None:
+    joints = _joints(plan(*open_job(), joints=2))
+    with pytest.raises(IntegrityError), bulk.updating(Joint, ("state",), [(row.pk, "lost") for row in joints]):
+        """The database knows no such state."""
+
+
+@pytest.mark.django_db
+@pytest.mark.skipif(connection.vendor != "postgresql", reason="SQLite checks references when the transaction ends")
+def test_a_row_that_refers_to_nothing_is_found_while_python_works() -> None:
+    job, _ = open_job()
+    bulk.insert([Heat(job=job, number=f"H{place}", certificate_id=new_id()) for place in range(MANY)])
+    with pytest.raises(IntegrityError, match="is not present"), bulk.references_checked(MANY):
+        """Nothing else to do."""
+
+
+def test_each_model_of_the_plan_comes_after_those_it_refers_to() -> None:
+    for place, model in enumerate(MASTERS):
+        for field in model._meta.concrete_fields:
+            if isinstance(field, models.ForeignKey) and field.related_model in MASTERS:
+                assert MASTERS.index(field.related_model) < place, f"{model.__name__}.{field.name}"
+
+
+def _joints(scene: Scene) -> list[Joint]:
     sheet = Sheet.objects.get()
     joints = [
         Joint(
@@ -64,8 +115,4 @@ def test_columns_of_many_rows_are_set_by_their_keys() -> None:
         for place in range(10, 10 + MANY)
     ]  # fmt: skip
     bulk.insert(joints)
-    bulk.update(
-        Joint, ("stamps", "welded_on", "is_stale"), [(row.pk, "K7, \\N", date(2026, 9, 1), True) for row in joints]
-    )
-    changed = Joint.objects.filter(stamps="K7, \\N", welded_on=date(2026, 9, 1), is_stale=True)
-    assert changed.count() == MANY
+    return joints

@@ -1,12 +1,12 @@
 """The trade calculators on the command line."""
 
 import json
-from datetime import date
 from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.utils import timezone
 
+from office.queries.calculators import with_today
 from rules.calculators.asked import ComputeError
 from rules.compute import CALCULATORS, compute
 from rules.source import Source
@@ -49,11 +49,6 @@ class Command(BaseCommand):
                 raise CommandError(f"{key} is given twice.", returncode=2)
             values[key] = value
         return with_today(options["name"], values, timezone.localdate())
-
-
-def with_today(name: str, values: dict[str, str], today: date) -> dict[str, str]:
-    """Whether a process is alive is asked as of today, unless a day is given; the rules have no clock."""
-    return {"as_of": today.isoformat(), **values} if name == "continuity" else values
 
 
 def as_text(answer: dict[str, Any]) -> str:

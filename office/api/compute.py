@@ -1,0 +1,28 @@
+"""The trade calculators for programs: the same answer as the command and the pages."""
+
+from django.utils.decorators import method_decorator
+from django.views.decorators.cache import never_cache
+from rest_framework.request import Request
+from rest_framework.response import Response
+from rest_framework.views import APIView
+
+from office.queries.calculators import answer, as_refusal, calculator_named, setting, values_of
+from records.models import User
+from rules.calculators.asked import ComputeError
+
+
+@method_decorator(never_cache, name="dispatch")
+class ComputeView(APIView):
+    """GET /api/compute/NAME/?key=value, with units=US or SI and job=CODE where they are wanted."""
+
+    http_method_names = ["get", "head"]
+
+    def get(self, request: Request, name: str) -> Response:
+        """Answer {name, inputs, result, steps, source, notes}, or say as problem+json which value is wrong."""
+        assert isinstance(request.user, User)  # whoever is nobody does not come past the door
+        calculator_named(name)
+        within = setting(request.query_params, request.user)
+        try:
+            return Response(answer(name, values_of(request.query_params), within))
+        except ComputeError as wrong:
+            raise as_refusal(wrong) from wrong

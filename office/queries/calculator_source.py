@@ -1,0 +1,54 @@
+"""Where the figures of an answer come from, how far they were checked, and who confirmed them on a job."""
+
+import re
+from collections.abc import Iterable
+from typing import Any
+
+from records.models import Confirmation, Job
+from rules.calculators.described import DESCRIBED
+from rules.source import Source
+
+STATES = {
+    "checked": "checked against published figures",
+    "memory": "from memory, not checked against a copy of the standard",
+    "conflict": "editions differ: look into the contract's own",
+    "job": "the job's own figure",
+    "owner": "the owner's specification",
+    "practice": "common practice, no source",
+}
+
+
+def source_named(source: dict[str, str]) -> str:
+    """Return code, edition and clause, without the state."""
+    return str(Source(source["code"], source["edition"], source["clause"]))
+
+
+def source_rows(answer: dict[str, Any], job: Job | None) -> list[tuple[str, list[str]]]:
+    """Return label and sentences: source, state, and what the job's engineer confirmed; at most one query."""
+    source = answer["source"]
+    tables = list(_confirmed(DESCRIBED[answer["name"]].tables, job))
+    rows = [("Source", [source_named(source)]), ("State", [STATES[source["state"]]]), ("Tables", tables)]
+    return [row for row in rows if row[1]]
+
+
+def _confirmed(tables: tuple[str, ...], job: Job | None) -> Iterable[str]:
+    """A sentence for each confirmation of a table that the calculator may use, else that there is none."""
+    if not tables:
+        return
+    if job is None:
+        yield f"{', '.join(map(called, tables))}: unconfirmed, as no job is chosen"
+        return
+    standing = Confirmation.objects.filter(job=job, replaced_by__isnull=True)
+    confirmed = list(standing.filter(table__in=tables).order_by("table", "done_on"))
+    for one in confirmed:
+        row = f", {one.row}" if one.row else ""
+        yield f"{called(one.table)}{row}: confirmed against edition {one.edition} by {one.by}, {one.done_on}"
+    whole = {one.table for one in confirmed if not one.row}
+    if rest := ", ".join(called(table) for table in tables if table not in whole):
+        yield f"{rest}: unconfirmed"
+
+
+def called(table: str) -> str:
+    """Return a table's name as it is read: `socket fittings`, `diameters QW-452.3`, `preheat B31.3`."""
+    numbered = re.sub(r"_qw(\d+)_?(\w*)", lambda found: f" QW-{found[1]}{found[2] and '.' + found[2]}", table)
+    return numbered.replace("b31_3", "B31.3").replace("_", " ")

@@ -1,0 +1,57 @@
+"""What joints that are alike ask of their records, worked out once for all of them."""
+
+from functools import cached_property
+
+from rules import examination, fit_up, passes
+from rules.compare import Check, check
+from rules.facts import HeatFacts, JobFacts, JointFacts
+from rules.finding import Requirement
+from rules.remember import Remembered
+from rules.specification import Owners
+
+Held = tuple[tuple[Requirement, Check], ...]
+_NO_PROCEDURE = object()
+
+
+class Asked:
+    """What one joint asks, and all that are like it, each part worked out when it is first needed."""
+
+    def __init__(self, joint: JointFacts, job: JobFacts, owners: Owners) -> None:
+        self._joint, self._job, self._owners = joint, job, owners
+
+    @cached_property
+    def of_fit_up(self) -> Held:
+        """The limits on a fit-up, ready to hold."""
+        return tuple((one, check(one)) for one in fit_up.requirements(self._joint, self._job))
+
+    @cached_property
+    def of_passes(self) -> tuple[Requirement, ...]:
+        """What is asked of the passes."""
+        joint, job = self._joint, self._job
+        return tuple(passes.requirements(joint.procedure, job.units, job.recording, self._owners))
+
+    @cached_property
+    def of_examinations(self) -> Held:
+        """The limits on what an examination measures, ready to hold."""
+        return tuple((one, check(one)) for one in examination.requirements(self._joint, self._job))
+
+
+_asked: Remembered[Asked] = Remembered()
+_heats: Remembered[Requirement] = Remembered()
+
+
+def asked_of(joint: JointFacts, job: JobFacts, owners: Owners) -> Asked:
+    """What a joint asks, apart from its heats and its drawing's revision.
+
+    Alike are joints of one procedure that agree in all that is planned of them, on jobs of the same settings.
+    """
+    key = (
+        joint.kind, joint.nps, joint.schedule, joint.od_mm, joint.wall_mm, joint.socket_class, joint.service,
+        joint.severe_cyclic, job.units, job.construction_code, job.edition, job.recording, owners,
+    )  # fmt: skip
+    return _asked.get(joint.procedure or _NO_PROCEDURE, key, Asked, joint, job, owners)
+
+
+def of_heat(side: str, heat: HeatFacts) -> Requirement:
+    """What the heat of one side asks of the fit-up."""
+    return _heats.get(heat, side, fit_up.heat_read, side, heat)

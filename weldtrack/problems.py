@@ -1,0 +1,35 @@
+"""The edge of the API: a refusal becomes application/problem+json (RFC 9457) here, once."""
+
+from http import HTTPStatus
+from typing import Any
+
+from django.core.exceptions import PermissionDenied
+from django.http import Http404
+from rest_framework import exceptions
+from rest_framework.response import Response
+
+from records.refusals import Refusal
+
+MEDIA_TYPE = "application/problem+json"
+
+
+def as_problem(error: Exception, context: dict[str, Any]) -> Response | None:
+    """Return what went wrong as a problem, with its faults as `errors`; None for a programmer's mistake."""
+    if isinstance(error, Refusal):
+        errors = [{"field": one.field, "message": one.message, "accepted": one.accepted} for one in error.faults]
+        return _problem(error.status, error.title, error.message, errors)
+    if isinstance(error, Http404):
+        return _problem(404, "Not here", str(error) or "There is no such thing.")
+    if isinstance(error, exceptions.NotAuthenticated | exceptions.AuthenticationFailed):
+        told = "Sign in first; the API takes the same sign-in as the pages."
+        return _problem(error.status_code, "Not signed in", told)
+    if isinstance(error, PermissionDenied):
+        return _problem(403, "Not allowed", str(error) or "You may not do this.")
+    if isinstance(error, exceptions.APIException):
+        return _problem(error.status_code, HTTPStatus(error.status_code).phrase, str(error.detail))
+    return None
+
+
+def _problem(status: int, title: str, detail: str, errors: list[dict[str, str]] | None = None) -> Response:
+    told: dict[str, Any] = {"type": "about:blank", "title": title, "status": status, "detail": detail}
+    return Response(told | {"errors": errors or []}, status=status, content_type=MEDIA_TYPE)
