@@ -4,9 +4,9 @@ from math import hypot
 
 from reports.data import Dimension
 from reports.drawing import Point, Polygon
-from reports.section_marks import SMALL, THICK, Sheet, fit
+from reports.section_marks import LETTER, SMALL, THICK, Sheet, fit
 
-LEFT, TOP = 118.0, 26.0
+TOP, BESIDE = 26.0, 52.0
 WIDE, HIGH = 150.0, 130.0
 PLATE = 26.0  # how much is drawn of what the legs stand on, in px
 CURVE = 16
@@ -22,22 +22,23 @@ def fillet(pipe_leg: Dimension, fitting_leg: Dimension, throat: Dimension, note:
         return None
     scale = fit(across, up, wide=WIDE, high=HIGH)
     across, up, deep = across * scale, up * scale, deep * scale
-    corner: Point = (LEFT, TOP + up)
+    foot_x = BESIDE + len(fitting_leg.words) * SMALL * LETTER
+    corner: Point = (foot_x, TOP + up)
     sheet = Sheet()
-    right = LEFT + across + 46
-    sheet.outline((LEFT - PLATE, TOP - 14), (LEFT, TOP - 14), corner, (LEFT - PLATE, corner[1]), hatch="left")
+    right = foot_x + across + 46
+    sheet.outline((foot_x - PLATE, TOP - 14), (foot_x, TOP - 14), corner, (foot_x - PLATE, corner[1]), hatch="left")
     floor = corner[1] + PLATE
-    sheet.outline((LEFT - PLATE, corner[1]), (right, corner[1]), (right, floor), (LEFT - PLATE, floor))
+    sheet.outline((foot_x - PLATE, corner[1]), (right, corner[1]), (right, floor), (foot_x - PLATE, floor))
     foot = _foot(corner, across, up, deep)
     sheet.shapes.append(Polygon(_face(corner, across, up, foot, deep), "section-weld", THICK))
     sheet.thin(corner, foot)
-    knee = (max(foot[0] + 30, LEFT + 60), TOP - 6)
+    knee = (max(foot[0] + 30, foot_x + 60), TOP - 6)
     sheet.thin(foot, knee)
     sheet.thin(knee, (knee[0] + 8, knee[1]))
     sheet.words((knee[0] + 12, knee[1] + 4), throat.words, limits=throat.limits)
     _upright(sheet, corner, up, fitting_leg)
     row = floor + 24
-    sheet.dimension(LEFT, LEFT + across, floor + 4, row, pipe_leg.words, pipe_leg.limits)
+    sheet.dimension(foot_x, foot_x + across, floor + 4, row, pipe_leg.words, pipe_leg.limits)
     return sheet.close(row + 24, *([note] if note else []))
 
 
@@ -66,9 +67,9 @@ def _face(corner: Point, across: float, up: float, foot: Point, deep: float) -> 
 
 def _upright(sheet: Sheet, corner: Point, up: float, leg: Dimension) -> None:
     """The dimension of the upright leg, left of what it stands on, its words in a row above the line's foot."""
-    x, tick = LEFT - PLATE - 14, 3.0
+    x, tick = corner[0] - PLATE - 14, 3.0
     for y in (corner[1], corner[1] - up):
-        sheet.thin((LEFT - PLATE - 4, y), (x - 4, y))
+        sheet.thin((corner[0] - PLATE - 4, y), (x - 4, y))
         sheet.thin((x - tick, y + tick), (x + tick, y - tick))
     sheet.thin((x, corner[1]), (x, corner[1] - up))
     sheet.words((x - 8, corner[1] - up / 2 + 4), leg.words, "end", size=SMALL, limits="")

@@ -9,7 +9,7 @@ from rules.pipe import UnknownSize, parse_nps
 from rules.socket_fittings import figure_of, fitting
 from rules.source import Source, Verdict
 from rules.tables import table
-from rules.units import SI, US
+from rules.units import SI, US, length_figure, show_length
 
 SOCKET, BUTT = "socket", "butt"
 ENDS = (
@@ -90,34 +90,59 @@ def end(
 
 
 def cut_length(
-    centre_mm: Decimal, ends: tuple[End, End], opening_mm: Decimal, allowance_mm: Decimal = Decimal(0)
+    centre_mm: Decimal,
+    ends: tuple[End, End],
+    opening_mm: Decimal,
+    allowance_mm: Decimal = Decimal(0),
+    units: str = SI,
 ) -> Cut:
     """The cut length: the centre distance less both take-outs, less an opening at each end that is welded.
 
     opening_mm   the gap at each socket, or the root opening at each butt end
     allowance_mm left on a field-fit pipe, to be trimmed in the field
-    Raises       DoesNotFit, saying by how many mm
+    units        in which the steps are written
+    Raises       DoesNotFit, saying by how much
     """
     welded = sum(one.name != "plain" for one in ends)
     takeouts = (ends[0].takeout_mm, ends[1].takeout_mm)
     length = centre_mm - sum(takeouts) - welded * opening_mm
     if length <= 0:
-        raise DoesNotFit(f"The pipe does not fit: {-length:.1f} mm short.")
+        raise DoesNotFit(f"The pipe does not fit: {_missing(-length, units)} short.")
     if allowance_mm < 0:
         raise ValueError(f"A field-fit allowance of {allowance_mm:f} mm is not possible; accepted are lengths from 0.")
     depths = [one.depth_mm for one in ends if one.depth_mm is not None]
     overlap = sum(depth - opening_mm for depth in depths) - length
     if len(depths) == 2 and overlap > 0:
-        raise DoesNotFit(f"The pipe does not fit: the sockets would overlap by {overlap:.1f} mm.")
-    step = (
-        f"{centre_mm:f} - {ends[0].name} {takeouts[0]} - {ends[1].name} {takeouts[1]} "
-        f"- {welded} x {opening_mm:f} = {length:f} mm"
-    )
-    trim = [f"{length:f} + field-fit allowance {allowance_mm:f} = {length + allowance_mm:f} mm"] if allowance_mm else []
+        raise DoesNotFit(f"The pipe does not fit: the sockets would overlap by {_missing(overlap, units)}.")
     insertion = min(depths) - opening_mm if depths else None
-    deep = [f"insertion {min(depths)} - {opening_mm:f} = {insertion:f} mm"] if depths else []
+    steps = _steps(centre_mm, ends, opening_mm, length, allowance_mm, units)
     source = next((one.source for one in ends if one.name != "plain"), ends[0].source)
-    return Cut(length + allowance_mm, takeouts, insertion, (step, *trim, *deep), source)
+    return Cut(length + allowance_mm, takeouts, insertion, steps, source)
+
+
+def _missing(mm: Decimal, units: str) -> str:
+    return f"{show_length(mm, units)} ({mm:.1f} mm)" if units == US else f"{mm:.1f} mm"
+
+
+def _steps(
+    centre: Decimal, ends: tuple[End, End], opening: Decimal, length: Decimal, allowance: Decimal, units: str
+) -> tuple[str, ...]:
+    """The arithmetic in the job's units: the length, the allowance, and the insertion where there is a socket."""
+
+    def told(mm: Decimal) -> str:
+        return length_figure(mm, units)
+
+    taken = " - ".join(f"{one.name} {told(one.takeout_mm)}" for one in ends if one.name != "plain")
+    welded = sum(one.name != "plain" for one in ends)
+    less = f" - {taken} - {welded} x {told(opening)}" if welded else ""
+    steps = [f"{told(centre)}{less} = {show_length(length, units)}"]
+    if allowance:
+        steps.append(
+            f"{told(length)} + field-fit allowance {told(allowance)} = {show_length(length + allowance, units)}"
+        )
+    if depths := [one.depth_mm for one in ends if one.depth_mm is not None]:
+        steps.append(f"insertion {told(min(depths))} - {told(opening)} = {show_length(min(depths) - opening, units)}")
+    return tuple(steps)
 
 
 def tolerance_stack(ends: tuple[End, End]) -> Verdict[Decimal]:

@@ -64,6 +64,7 @@ DESCRIBED: Mapping[str, Description] = {
         "The least number of passes, from the most that one lays down; each assumption is shown.",
         {"process": "SMAW", "thickness": "12 mm", "specified": "2"},
         ("deposition",),
+        front=("thickness", "leg"),
     ),
     "stop-spacing": Description(
         WELDING,
@@ -76,12 +77,24 @@ DESCRIBED: Mapping[str, Description] = {
         "Filler for joints: cross-section x length x density / deposition efficiency.",
         {"section": "fillet", "nps": "1", "schedule": "80", "process": "GTAW", "leg": "6 mm", "joints": "12"},
         ("pipe", "densities", "deposition"),
+        front=("joints", "leg", "root"),
     ),
     "procedure-check": Description(
         WELDING,
         "Whether a procedure covers a joint, and if not, every reason.",
         {"joint_kind": "butt", "nps": "4", "schedule": "40", "p": "1", "wps_p": "1", "wps_preheat": "10 C"},
         ("pipe", "preheat_b31_3", "heat_treatment_b31_3", "fillers"),
+        front=(
+            "p",
+            "position",
+            "process",
+            "thickness",
+            "wps_p",
+            "wps_thickness_min",
+            "wps_thickness_max",
+            "wps_positions",
+            "wps_processes",
+        ),
     ),
     "sample-size": Description(
         EXAMINING,
@@ -94,6 +107,7 @@ DESCRIBED: Mapping[str, Description] = {
         "Whether indications by penetrant or magnetic particles are accepted.",
         {"method": "PT", "rounded": "1.5 mm, 3 mm", "in_line": "2"},
         ("surface_acceptance_b31_3",),
+        front=("rounded", "linear", "in_line"),
     ),
     "insertion": Description(
         FITTING,
@@ -101,6 +115,7 @@ DESCRIBED: Mapping[str, Description] = {
         {"nps": "1", "class": "3000", "schedule": "80", "gap": "1/16 in"},
         ("socket_fittings", "pipe", "gap_before_welding"),
         "fit up",
+        front=("gap", "schedule"),
     ),
     "gap": Description(
         FITTING,
@@ -132,6 +147,7 @@ DESCRIBED: Mapping[str, Description] = {
         "Whether a pipe that warms before its fitting still has a gap in the socket.",
         {"nps": "1", "class": "3000", "material": "carbon", "from": "70 F", "to": "300 F", "gap": "1.5 mm"},
         ("socket_fittings", "expansion_b31_3", "gap_before_welding"),
+        front=("gap", "socket_to"),
     ),
     "thermal-growth": Description(
         SIZES,
@@ -197,12 +213,14 @@ DESCRIBED: Mapping[str, Description] = {
         "The limit of an imperfection by service and weld, and whether what was measured is accepted.",
         {"service": "Normal", "weld": "girth", "kind": "undercut", "wall": "6.02 mm", "measured": "0.4 mm"},
         ("acceptance_b31_3", "acceptance_limits_b31_3", "linear_indications_b31_3", "rounded_indications_viii_4"),
+        front=("measured", "length", "width"),
     ),
     "examination-extent": Description(
         EXAMINING,
         "Of a lot, by fluid service: radiography, by eye, penetrant or magnetic particles.",
         {"service": "Normal", "girth": "100", "socket": "20", "welders": "3"},
         ("examination_extent_b31_3",),
+        front=("welders", "branch"),
     ),
     "progressive": Description(
         EXAMINING,
@@ -220,6 +238,7 @@ DESCRIBED: Mapping[str, Description] = {
         MATERIALS,
         "CE (IIW) and Pcm of an analysis.",
         {"C": "0.22", "Mn": "0.95", "Si": "0.25"},
+        front=("Si", "Cr", "Cu", "Mo", "Ni", "V"),
     ),
     "test-pressure": Description(
         TESTING,
@@ -234,5 +253,6 @@ DESCRIBED: Mapping[str, Description] = {
         {"p": "4", "thickness": "20 mm", "edition": "2018", "preheat": "150 C"},
         ("heat_treatment_b31_3",),
         "examine PWHT",
+        front=("edition", "preheat", "layers"),
     ),
 }

@@ -28,7 +28,7 @@ def of_cut(asked: Asked) -> Answer:
     ends = [_end(asked, f"end{i}", key, nps, joint) for i, key in ((1, "class"), (2, _second_class(asked)))]
     key, default = ("gap", code_gap(units=asked.units).about_mm) if joint == SOCKET else ("root", Decimal(0))
     allowance = asked.length("allowance", Decimal(0))
-    cut = cut_length(centre, (ends[0], ends[1]), asked.length(key, default), allowance)
+    cut = cut_length(centre, (ends[0], ends[1]), asked.length(key, default), allowance, asked.units)
     notes = []
     if not asked.has(key):
         told = "the code's figure before welding (ASME B31.3 Fig. 328.5.2C)" if joint == SOCKET else "none is taken"

@@ -88,6 +88,7 @@ def test_a_fillet_is_drawn_to_scale_and_a_concave_one_bends_inwards() -> None:
     weld = next(one for one in flat.shapes if isinstance(one, Polygon) and one.ink == "section-weld")
     corner, top, toe = weld.points
     assert (corner[1] - top[1]) / (toe[0] - corner[0]) == pytest.approx(8 / 6)
+    held(fillet(dim(6, "leg at least 1-15/32 in"), dim(6, "leg at least 1-15/32 in"), dim(4.24, "throat 0.707 x leg")))
     hollow = held(fillet(dim(6, "leg 6 mm"), dim(6, "leg 6 mm"), dim(3, "throat 3 mm")))
     bent = next(one for one in hollow.shapes if isinstance(one, Polygon) and one.ink == "section-weld")
     scale = (bent.points[-1][0] - bent.points[0][0]) / 6
