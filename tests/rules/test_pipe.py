@@ -3,8 +3,9 @@
 from decimal import Decimal
 
 import pytest
-from fluids.piping import nearest_pipe
+from fluids.piping import nearest_pipe, schedule_lookup
 
+from rules.nps import nps_number
 from rules.pipe import UnknownSize, parse_nps, parse_schedule, pipe
 from rules.tables import table
 from rules.units import SI, US
@@ -12,9 +13,7 @@ from rules.units import SI, US
 ROWS = table("pipe").rows
 
 
-@pytest.mark.parametrize(
-    "row", [row for row in ROWS if row["schedule"] in ("40", "80", "160", "STD", "XS", "XXS", "10S", "40S")]
-)
+@pytest.mark.parametrize("row", ROWS, ids=lambda row: f"{row['nps']}-{row['schedule']}")
 def test_agrees_with_the_fluids_library(row: dict[str, str]) -> None:
     nps = sum(
         (float(Decimal(a) / Decimal(b or 1)) for a, _, b in (part.partition("/") for part in row["nps"].split("-"))),
@@ -26,6 +25,12 @@ def test_agrees_with_the_fluids_library(row: dict[str, str]) -> None:
     edition = 0.0001 if row["nps"] in ("10", "12") else 0.0
     assert float(row["od_mm"]) / 1000 == pytest.approx(outer, abs=0.00006 + edition)
     assert float(row["wall_mm"]) / 1000 == pytest.approx(wall, abs=0.00006)
+
+
+@pytest.mark.parametrize("schedule", sorted({row["schedule"] for row in ROWS}))
+def test_no_size_of_the_library_is_missing(schedule: str) -> None:
+    ours = {float(nps_number(row["nps"])) for row in ROWS if row["schedule"] == schedule}
+    assert {float(size) for size in schedule_lookup[schedule][0] if size <= 24} == ours
 
 
 @pytest.mark.parametrize("row", ROWS)
