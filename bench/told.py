@@ -159,14 +159,14 @@ def _record(joint: JointFacts, index: int, filler: str, problem: str) -> None:
             heat_b_read=joint.heat_b.number, revision="1",
         )
     ]  # fmt: skip
-    joint.passes = _passes("0", day, stamp, filler, key, problem)
+    joint.passes = _passes("0", day, stamp, filler, index, problem)
     joint.examinations = [_examination("0", day, f"{key}-v", problem, index)]
     attempt = "0"
     if index % REPAIRED_ONE_IN == 0 and not problem:
         joint.examinations.append(_examination("0", day, f"{key}-r", "rejected", index, "RT"))
         joint.repairs = [RepairFacts(f"{key}-d", "0", "repair", day, _at(day, 16), "Engineer")]
         attempt, day = "R1", day + timedelta(days=1)
-        joint.passes += _passes(attempt, day, stamp, filler, f"{key}-R1", "")
+        joint.passes += _passes(attempt, day, stamp, filler, index, "")
         joint.examinations += [
             _examination(attempt, day, f"{key}-w", "", index),
             _examination(attempt, day, f"{key}-s", "", index, "RT"),
@@ -174,18 +174,24 @@ def _record(joint: JointFacts, index: int, filler: str, problem: str) -> None:
     joint.releases = [ReleaseFacts(f"{key}-z", attempt, day, _at(day, 17), "Inspector")]
 
 
-def _passes(attempt: str, day: date, stamp: str, filler: str, key: str, problem: str) -> list[PassFacts]:
-    return [
-        PassFacts(
-            id=f"{key}-{role}", attempt=attempt, order=place + 1, role=role,
-            stamp=STRANGER if problem == "stranger" and role == "cap" else stamp, process="GTAW", done_on=day,
-            done_at=_at(day, 8 + place), procedure=None, filler_lot="L-1",
-            filler_classification="E7018" if problem == "filler" and role == "root" else filler,
-            amps=D(190) if problem == "amps" and role == "root" else D(100), volts=D(12), travel_mm_min=D("101.6"),
-            preheat_c=D(20), interpass_c=D(95), start_degrees=D(place * 90), stop_degrees=D(place * 90 + 10),
-        )
-        for place, role in enumerate(ROLES)
-    ]  # fmt: skip
+def _passes(attempt: str, day: date, stamp: str, filler: str, index: int, problem: str) -> list[PassFacts]:
+    """Root, fill and cap all round; the cap of every fourth joint in two halves from 6 to 12 o'clock."""
+    found = []
+    for place, role in enumerate(ROLES):
+        halves = role == "cap" and index % 4 == 0
+        for start, stop in ((180, 0), (0, 180)) if halves else ((place * 90, place * 90),):
+            found.append(
+                PassFacts(
+                    id=f"{index}-{attempt}-{role}-{start}", attempt=attempt, order=place + 1, role=role,
+                    stamp=STRANGER if problem == "stranger" and role == "cap" else stamp, process="GTAW", done_on=day,
+                    done_at=_at(day, 8 + place), procedure=None, filler_lot="L-1",
+                    filler_classification="E7018" if problem == "filler" and role == "root" else filler,
+                    amps=D(190) if problem == "amps" and role == "root" else D(85 + index % 37), volts=D(12),
+                    travel_mm_min=D(95 + index % 11), preheat_c=D(20), interpass_c=D(90 + index % 7),
+                    start_degrees=D(start), stop_degrees=D(stop),
+                )
+            )  # fmt: skip
+    return found
 
 
 def _examination(attempt: str, day: date, key: str, problem: str, index: int, method: str = "VT") -> ExaminationFacts:

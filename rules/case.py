@@ -45,7 +45,7 @@ def open_case(joint: JointFacts, job: JobFacts) -> Case:
     derived = derive(joint, job)
     attempts = derived.attempts
     if len(attempts) == 1:
-        welded = is_welded(joint.passes, joint.examinations) if joint.passes or joint.examinations else False
+        welded = derived.welded_on is not None
         fit_up, owners = fit_up_of(joint, attempts), owners_of(joint, job)
         return Case(joint, job, derived, attempts, fit_up, joint.passes, joint.examinations, welded, owners)
     current = live(attempts)

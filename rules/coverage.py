@@ -21,9 +21,10 @@ def is_all_round(segments: Sequence[PassFacts]) -> bool:
     """
     arcs: list[Arc] = []
     for one in segments:
-        if one.start_degrees is None or one.stop_degrees is None:
+        start, stop = one.start_degrees, one.stop_degrees
+        if start is None or stop is None or start == stop:
             return True
-        arcs.append((one.start_degrees % FULL, one.stop_degrees % FULL))
+        arcs.append((start % FULL, stop % FULL))
     if len(arcs) > MOST_SEGMENTS or any(start == stop for start, stop in arcs):
         return True
     return any(_closes(way) for way in product(*map(_ways, arcs)))

@@ -60,8 +60,9 @@ def is_welded(passes: Sequence[PassFacts], examinations: Sequence[ExaminationFac
 
 def _is_capped(caps: Sequence[PassFacts]) -> bool:
     """Whether every pass of a cap is all round; where one segment says nothing of its place, the cap is taken to be."""
-    if any(one.start_degrees is None or one.stop_degrees is None for one in caps):
-        return True
+    for one in caps:
+        if one.start_degrees is None or one.stop_degrees is None:
+            return True
     return all(is_all_round([one for one in caps if one.order == order]) for order in {one.order for one in caps})
 
 
