@@ -22,6 +22,7 @@ from records.permissions import require
 from records.refresh import refresh
 from records.refusals import Fault, Implausible, RecordClash
 from records.retrying import retried
+from records.texts import values
 
 R = TypeVar("R", bound=JointRecord)
 # Asked once what it can touch is locked: which further joints are to be derived.
@@ -72,7 +73,7 @@ def record(
 def _take(drafts: Sequence[R], job: Job) -> None:
     """Lock the plan and the welders whom the drafts name, and those on joints where one is corrected; a batch later."""
     column = STAMPS.get(type(drafts[0])) if drafts else None  # type: ignore[call-overload]  # any record may be asked
-    welders = {key for draft in drafts if (key := getattr(draft, column))} if column else set()
+    welders = set(filter(None, values(drafts, column))) if column else set()
     welders |= stamps_on(corrected) if (corrected := {one.joint_id for one in drafts if one.replaces_id}) else set()
     batch = gathered()
     if batch is not None:
@@ -109,8 +110,9 @@ def common_faults(draft: JointRecord, job: Job, *, today: date, latest: datetime
         yield Fault("attempt", f"{draft.attempt!r} is no attempt.", ATTEMPT_FORM)
     if draft.replaces_id and not draft.reason.strip():
         yield Fault("reason", "A correction needs its reason.", "a few words on what was wrong")
+    said = draft.__dict__
     for name, longest in text_columns(type(draft)):
-        if len(getattr(draft, name)) > longest:
+        if len(said[name]) > longest:
             word = name.replace("_", " ")
             yield Fault(name, f"The {word} is longer than {longest} characters.", f"up to {longest} characters")
 
@@ -136,10 +138,14 @@ def _refuse_foreign(drafts: Sequence[R], job: Job) -> None:
         if not issubclass(related, Master):
             continue
         # What came with its row needs no look: the row says whose it is.
-        rows = [draft for draft in drafts if field.is_cached(draft) and getattr(draft, field.name) is not None]
-        keys = {key for draft in drafts if not field.is_cached(draft) and (key := getattr(draft, field.attname))}
+        rows: list[R] = []
+        bare: list[R] = []
+        for draft in drafts:
+            (rows if field.is_cached(draft) else bare).append(draft)
+        keys = set(filter(None, values(bare, field.attname)))
         known = related._default_manager.filter(job=job, pk__among=Keys(keys)).count() if keys else 0
-        if known < len(keys) or any(getattr(draft, field.name).job_id != job.pk for draft in rows):
+        owners = {row.job_id for draft in rows if (row := getattr(draft, field.name)) is not None}
+        if known < len(keys) or owners - {job.pk}:
             word = str(related._meta.verbose_name)
             raise Implausible(f"This {word} does not exist on this job.", [Fault(field.name, f"Unknown {word}.")])
 

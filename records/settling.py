@@ -7,6 +7,8 @@ from typing import Any
 
 from django.db import models
 
+from records.texts import values
+
 
 def settle(rows: Sequence[models.Model]) -> None:
     """Round the numbers of rows of one model to the places of their columns, half to even, in place.
@@ -16,13 +18,12 @@ def settle(rows: Sequence[models.Model]) -> None:
     """
     for field in _numbers(type(rows[0])) if rows else ():
         name, places = field.attname, field.decimal_places
-        values = [getattr(row, name) for row in rows]
+        given = values(rows, name)
         # Rows of a batch share most of their values: each is looked at once, by its identity.
-        if all(
-            value is None or _fits(value, places) for value in dict(zip(map(id, values), values, strict=True)).values()
-        ):
+        distinct = dict(zip(map(id, given), given, strict=True)).values()
+        if all(value is None or _fits(value, places) for value in distinct):
             continue
-        for row, value in zip(rows, values, strict=True):
+        for row, value in zip(rows, given, strict=True):
             if value is not None and not _fits(value, places):
                 setattr(row, name, round(field.to_python(value), places))
 

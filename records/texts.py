@@ -25,6 +25,15 @@ def texts(values: Sequence[Any], writers: Mapping[type, Write], other: Write) ->
     return map(known.__getitem__, keys)
 
 
+def values(rows: Iterable[models.Model], column: str) -> list[Any]:
+    """The values of one column of many rows, by attribute name; past the descriptors, where nothing is deferred."""
+    rows = list(rows)
+    try:
+        return [row.__dict__[column] for row in rows]
+    except KeyError:
+        return [getattr(row, column) for row in rows]
+
+
 def reader(fields: Sequence[Any]) -> Callable[[models.Model], tuple[Any, ...]]:
     """How to read several fields of a row at once: past the descriptors, where nothing is deferred and no file is."""
     names = [field.attname for field in fields]

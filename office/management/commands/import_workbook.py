@@ -16,6 +16,8 @@ class Command(BaseCommand):
     """Exit 1 with one line a fault, and nothing written, where any cell was refused."""
 
     help = "Import a job workbook, all or nothing."
+    # They would load every page of the site, which no import needs; the server and `make check` run them.
+    requires_system_checks = ()
 
     def add_arguments(self, parser: CommandParser) -> None:
         """Take the file, the job and who imports."""
