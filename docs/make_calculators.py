@@ -24,8 +24,8 @@ other sees the same answer. *Print on one page* gives a PDF. Without script the 
 
 **Units.** A bare figure is read in the unit beside its label: inch, °F and psi, or mm, °C and kPa. On a job these are
 the job's. Any other unit is taken where it is written: `1/8 in`, `3-3/8"`, `2' 3-1/2"`, `40 mm`, `93 C`, `10 bar`.
-Strengths without a unit are MPa. A least value is shown rounded up and a greatest rounded down; *Exact figures* has
-them as computed.
+Strengths without a unit are MPa. A least value is shown rounded up and a greatest rounded down; beside them stand
+the figures as the data has them.
 
 **What is not given** is not judged; the steps and notes say what was taken for granted. A wrong value is refused in a
 sentence that names it and lists what is accepted, the nearest first.

@@ -14,6 +14,7 @@ GAP: Final = 6 * MM
 HEAD: Final = 24.0
 SIZES: Final = (9.5, 8.5, 7.5, 6.5, 5.5)
 LEADING: Final = 1.32
+LABEL: Final = 0.43  # of a column
 DRAWING_HIGH, DRAWING_LEAST = 88 * MM, 34 * MM
 DRAWN_SCALE: Final = 0.95  # of a drawing made for a screen, where there is room for it
 
@@ -82,7 +83,7 @@ def _table_high(rows: Rows, wide: float, size: float) -> float:
 
 
 def _row_lines(label: str, words: str, wide: float, size: float) -> int:
-    return max(len(wrap(label, wide * 0.52, size)), len(wrap(words, wide * 0.44, size)))
+    return max(len(wrap(label, wide * LABEL, size)), len(wrap(words, wide * (0.97 - LABEL), size)))
 
 
 def _columns(book: Book, data: CalculationData, level: float, size: float) -> float:
@@ -102,11 +103,11 @@ def _table(book: Book, head: str, rows: Rows, left: float, wide: float, level: f
     pen.line((left, level), (left + wide, level), THIN * 2)
     level += size * 0.3
     for label, words in rows:
-        lines = wrap(label, wide * 0.52, size), wrap(words, wide * 0.44, size, _face(head))
+        lines = wrap(label, wide * LABEL, size), wrap(words, wide * (0.97 - LABEL), size, _face(head))
         for place, line in enumerate(lines[0]):
             pen.text((left, level + size + place * size * LEADING), line, size, ink="small")
         for place, line in enumerate(lines[1]):
-            pen.text((left + wide * 0.55, level + size + place * size * LEADING), line, size, _face(head))
+            pen.text((left + wide * (LABEL + 0.03), level + size + place * size * LEADING), line, size, _face(head))
         level += max(map(len, lines)) * size * LEADING
         pen.line((left, level + size * 0.12), (left + wide, level + size * 0.12), THIN * 0.6, "map-thin")
     return level

@@ -38,10 +38,10 @@ def calculation(calculator: Calculator, values: Mapping[str, str], within: Setti
 
 
 def _rows(line: Line, is_rounded: bool) -> list[tuple[str, str]]:
-    """A line of the answer, with its exact figure where its words round it; of a table each of its rows."""
+    """A line of the answer, with the figure of the data where its words round it; of a table each of its rows."""
     if line.rows:
         return [(f"{line.label}: {name}" if name else line.label, words) for name, words in line.rows]
-    return [(line.label, f"{line.words}, exactly {line.exact}" if is_rounded else line.words)]
+    return [(line.label, f"{line.words} ({line.exact})" if is_rounded else line.words)]
 
 
 def _title(calculator: Calculator, source: str, within: Setting, by: User) -> TitleBlock:

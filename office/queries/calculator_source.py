@@ -28,7 +28,7 @@ def source_rows(answer: dict[str, Any], job: Job | None) -> list[tuple[str, list
     source = answer["source"]
     tables = list(_confirmed(DESCRIBED[answer["name"]].tables, job))
     rows = [("Source", [source_named(source)]), ("State", [STATES[source["state"]]]), ("Tables", tables)]
-    return [row for row in rows if row[1]]
+    return [row for row in rows if row[1] and row[1] != rows[0][1] or row is rows[0]]
 
 
 def _confirmed(tables: tuple[str, ...], job: Job | None) -> Iterable[str]:
