@@ -21,7 +21,8 @@ class Joint(Master):
         "accepted_on", "released_on", "last_on", "stops", "corrects", "notes", "is_stale",
     )  # fmt: skip
 
-    # The indexes `joint_number_once_per_sheet` and `joint_by_line` begin with these.
+    # The indexes `joint_by_number`, `joint_number_once_per_sheet` and `joint_by_line` begin with these.
+    job = models.ForeignKey("records.Job", on_delete=models.PROTECT, related_name="+", db_index=False)
     sheet = models.ForeignKey("records.Sheet", on_delete=models.PROTECT, related_name="joints", db_index=False)
     line = models.ForeignKey("records.Line", on_delete=models.PROTECT, related_name="joints", db_index=False)
     number = models.CharField(max_length=16, help_text="As it stands on the weld map, for example 12")
@@ -32,10 +33,19 @@ class Joint(Master):
     schedule = models.CharField(max_length=12)
     od_mm = millimetres()
     wall_mm = millimetres()
-    spool = models.ForeignKey("records.Spool", on_delete=models.PROTECT, null=True, blank=True, related_name="joints")
-    spool_b = models.ForeignKey("records.Spool", on_delete=models.PROTECT, null=True, blank=True, related_name="+")
-    piece_a = models.ForeignKey("records.Piece", on_delete=models.PROTECT, null=True, blank=True, related_name="+")
-    piece_b = models.ForeignKey("records.Piece", on_delete=models.PROTECT, null=True, blank=True, related_name="+")
+    # Indexed below where they are filled: every change of a joint's state writes all its index entries anew.
+    spool = models.ForeignKey(
+        "records.Spool", on_delete=models.PROTECT, null=True, blank=True, related_name="joints", db_index=False
+    )
+    spool_b = models.ForeignKey(
+        "records.Spool", on_delete=models.PROTECT, null=True, blank=True, related_name="+", db_index=False
+    )
+    piece_a = models.ForeignKey(
+        "records.Piece", on_delete=models.PROTECT, null=True, blank=True, related_name="+", db_index=False
+    )
+    piece_b = models.ForeignKey(
+        "records.Piece", on_delete=models.PROTECT, null=True, blank=True, related_name="+", db_index=False
+    )
     heat_a = models.ForeignKey("records.Heat", on_delete=models.PROTECT, null=True, blank=True, related_name="+")
     heat_b = models.ForeignKey("records.Heat", on_delete=models.PROTECT, null=True, blank=True, related_name="+")
     material_a = models.CharField(max_length=80, blank=True, default="")
@@ -54,7 +64,9 @@ class Joint(Master):
     progress = models.PositiveSmallIntegerField(default=0, help_text="Percent of the passes welded")
     due = models.CharField(max_length=80, blank=True, default="", help_text="Methods still to be examined")
     stamps = models.CharField(max_length=120, blank=True, default="")
-    assigned = models.ForeignKey("records.Stamp", on_delete=models.PROTECT, null=True, blank=True, related_name="+")
+    assigned = models.ForeignKey(
+        "records.Stamp", on_delete=models.PROTECT, null=True, blank=True, related_name="+", db_index=False
+    )
     welded_on = models.DateField(null=True, blank=True)
     accepted_on = models.DateField(null=True, blank=True)
     released_on = models.DateField(null=True, blank=True)
@@ -77,6 +89,10 @@ class Joint(Master):
             models.Index(fields=["job", "state", "sort_key"], name="joint_by_state"),
             models.Index(fields=["line", "sort_key"], name="joint_by_line"),
             models.Index(fields=["job", "assigned", "sort_key"], name="joint_by_welder"),
+            *(
+                models.Index(fields=[name], condition=Q(**{f"{name}__isnull": False}), name=f"joint_by_{name}")
+                for name in ("spool", "spool_b", "piece_a", "piece_b", "assigned")
+            ),
         ]
 
     def __str__(self) -> str:
