@@ -2,13 +2,18 @@
 
 from django.urls import URLPattern, URLResolver, path
 
-from inspection.views import decide_repair, findings, override, record_examination, release
+from inspection.views import decide_repair, findings, override, record_examination, release, tables
 
 JOB = "jobs/<str:code>/"
 JOINT = f"{JOB}joints/<uuid:joint>/"
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path(f"{JOB}findings/", findings.show_findings, name="findings"),
+    path(f"{JOB}tables/", tables.show_tables, name="tables"),
+    path(f"{JOB}tables/demand/", tables.demand, name="confirmation-demand"),
+    path(f"{JOB}tables/<slug:table>/", tables.show_table, name="table"),
+    path(f"{JOB}tables/<slug:table>/confirm/", tables.confirm, name="table-confirm"),
+    path(f"{JOB}confirmations/<uuid:confirmation>/withdraw/", tables.withdraw, name="confirmation-withdraw"),
     path(f"{JOINT}examination/<str:method>/", record_examination.record_examination, name="examination-record"),
     path(f"{JOINT}repair/", decide_repair.decide_repair, name="repair-decide"),
     path(f"{JOINT}release/", release.release, name="joint-release"),

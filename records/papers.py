@@ -11,6 +11,7 @@ from zoneinfo import ZoneInfo
 from django.db.models import Q, QuerySet
 
 from records.clock import zone_of
+from records.confirmed import confirmed_on
 from records.models import (
     ContinuityEntry,
     Examiner,
@@ -48,7 +49,10 @@ FEW_STAMPS = 200
 
 
 def job_facts(job: Job, as_of: date) -> JobFacts:
-    """Return the settings of a job that the rules depend on, the owner's limits among them; one query."""
+    """Return the settings of a job that the rules depend on, the owner's limits among them.
+
+    One query; two where tables must be confirmed.
+    """
     return JobFacts(
         code=job.code,
         units=job.units,
@@ -58,6 +62,7 @@ def job_facts(job: Job, as_of: date) -> JobFacts:
         as_of=as_of,
         repairs_max=job.repairs_max,
         specification=specification_of(job),
+        confirmed=confirmed_on(job).keys if job.confirmation_demanded else None,
     )
 
 

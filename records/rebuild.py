@@ -11,7 +11,7 @@ from records.snapshot import snapshot
 
 COMPARED = (
     "joint_id", "attempt", "code", "record", "severity", "message", "source", "measured", "limit", "unit", "subject",
-    "override_id",
+    "tables", "override_id",
 )  # fmt: skip
 
 

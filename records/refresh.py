@@ -172,6 +172,7 @@ def stored_finding(job: Job, joint_id: UUID, finding: RuleFinding, override: UUI
         unit=finding.unit[:20],
         subject=finding.subject[:120],
         steps=list(finding.steps),
+        tables=[list(one) for one in finding.tables],
         override_id=override,
     )
 

@@ -1,11 +1,12 @@
 """The acceptance table of B31.3: which criterion judges an imperfection, and the figure behind it."""
 
 from collections.abc import Mapping
+from dataclasses import replace
 from decimal import Decimal
 from functools import cache
 
 from rules.source import Source, Verdict
-from rules.tables import given, length_of, table
+from rules.tables import basis, given, length_of, table
 from rules.units import MM_PER_INCH, SI, US, parse_length, show_length
 
 SERVICES = {"Normal": "N", "Category M": "N", "Category D": "D", "Severe cyclic": "S", "High pressure": "K"}
@@ -51,14 +52,22 @@ def letter(service: str, weld: str, kind: str) -> str:
     for name, value, accepted in (("service", service, tuple(SERVICES)), ("weld", weld, WELDS), ("kind", kind, KINDS)):
         if value not in accepted:
             raise ValueError(f'There is no {name} "{value}"; accepted are {", ".join(accepted)}.')
-    row = next(r for r in table("acceptance_b31_3").rows if r["service"] == SERVICES[service] and r["weld"] == weld)
-    return row[kind]
+    return _letters(service, weld)[kind]
 
 
-def table_source(service: str, edition: str = "") -> Source:
-    """The table that judges this service, with the edition whose figures are used: the job's if it is known here."""
+def _letters(service: str, weld: str) -> Mapping[str, str]:
+    rows = table("acceptance_b31_3").rows
+    return next(row for row in rows if row["service"] == SERVICES[service] and row["weld"] == weld)
+
+
+def table_source(service: str, edition: str = "", weld: str = "") -> Source:
+    """The table that judges this service, with the edition whose figures are used: the job's if it is known here.
+
+    weld    the column of the table, where one is meant
+    """
     clause = "Table K341.3.2" if service == "High pressure" else "Table 341.3.2"
-    return Source("ASME B31.3", edition if edition in EDITIONS else EDITIONS[-1], clause, "checked")
+    tables = (basis("acceptance_b31_3", _letters(service, weld) if weld else None), basis(LIMITS))
+    return Source("ASME B31.3", edition if edition in EDITIONS else EDITIONS[-1], clause, "checked", tables=tables)
 
 
 def undercut_limit(service: str, weld: str, wall_mm: Decimal, units: str, edition: str = "") -> Verdict[Decimal | None]:
@@ -69,7 +78,9 @@ def undercut_limit(service: str, weld: str, wall_mm: Decimal, units: str, editio
     """
     symbol = letter(service, weld, "undercut")
     limit, steps = depth_limit(symbol, wall_mm, units)
-    source = table_source(service, edition)
+    source = table_source(service, edition, weld)
+    if row := row_of(LIMITS, symbol, wall_mm, units):
+        source = replace(source, tables=(source.tables[0], basis(LIMITS, row)))
     notes = ["Tw of a fillet is taken as the pipe wall: the table does not define it."] if weld == "fillet" else []
     if edition and edition != source.edition:
         notes.append(f"The figures are those of the {source.edition} edition; the job names {edition}.")

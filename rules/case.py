@@ -98,4 +98,5 @@ def found(
         unit=unit,
         subject=subject,
         steps=steps,
+        tables=source.tables,
     )

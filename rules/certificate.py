@@ -8,7 +8,7 @@ from functools import cache
 from rules.facts import HeatFacts
 from rules.materials import grades, same_name
 from rules.source import Source, Verdict
-from rules.tables import length_of, table
+from rules.tables import basis, length_of, table
 from rules.units import KSI_IN_MPA, SI, US, plain
 
 OLDER, NEWER = "older", "newer"
@@ -73,7 +73,7 @@ def check(
     origin = Source(
         f"ASTM {name}" if name.startswith("A") else f"AWS {name}", "", f"{edition} edition" if changed else ""
     )
-    origin = replace(origin, state="conflict" if changed else "checked")
+    origin = replace(origin, state="conflict" if changed else "checked", tables=(basis("certificates"),))
     return Verdict(tuple(dict.fromkeys(faults)), (), origin, tuple(dict.fromkeys(notes)))
 
 

@@ -34,6 +34,7 @@ SEVERITY = {
     "record-order": CORRECT,
     "repairs-exceeded": CORRECT,
     "release-missing": CORRECT,
+    "table-unconfirmed": CORRECT,
     "superseded-revision": CORRECT,
     "hold-point-open": CORRECT,
 }

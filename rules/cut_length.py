@@ -8,7 +8,7 @@ from rules.nearest import NotAccepted
 from rules.pipe import UnknownSize, parse_nps
 from rules.socket_fittings import figure_of, fitting
 from rules.source import Source, Verdict
-from rules.tables import table
+from rules.tables import basis, table
 from rules.units import SI, US, length_figure, show_length
 
 SOCKET, BUTT = "socket", "butt"
@@ -164,7 +164,8 @@ def tolerance_stack(ends: tuple[End, End]) -> Verdict[Decimal]:
 
 def _socket(name: str, size: str, fitting_class: str, units: str) -> End:
     row = fitting(size, fitting_class)
-    source = Source("ASME B16.11", "2016", "Table 1" if name in _SOCKET_COLUMNS else "Table 2", _state(row, units))
+    clause, tables = "Table 1" if name in _SOCKET_COLUMNS else "Table 2", (basis("socket_fittings", row),)
+    source = Source("ASME B16.11", "2016", clause, _state(row, units), tables=tables)
     depth = figure_of(row, "depth_min", units)
     if name in _SOCKET_COLUMNS:
         takeout, tolerance = figure_of(row, _SOCKET_COLUMNS[name], units), figure_of(row, "tolerance_centre", units)
@@ -182,7 +183,7 @@ def _butt(name: str, size: str, units: str) -> End:
     if name not in _BUTT_COLUMNS:
         raise NotAccepted(f"A {name} has sockets and does not go with joint=butt", name, [*_BUTT_COLUMNS, *_BOTH])
     row = _row("buttweld_fittings", size, _BUTT_COLUMNS[name], {}, f"butt-welding {name}")
-    source = Source("ASME B16.9", "2018", "", _state(row, units))
+    source = Source("ASME B16.9", "2018", "", _state(row, units), tables=(basis("buttweld_fittings", row),))
     tolerance = None if name in ("reducer", "cap") else figure_of(row, "tolerance_centre", units)
     return End(name, figure_of(row, _BUTT_COLUMNS[name], units), None, source, tolerance)
 
@@ -195,7 +196,7 @@ def _flange(name: str, size: str, joint: str, units: str, edition: str) -> End:
     row = _row(
         "flanges", size, "socket_depth" if joint == SOCKET else "weld_neck_hub", wanted, f"Class {rating} flange"
     )
-    source = Source("ASME B16.5", edition, "", _state(row, units))
+    source = Source("ASME B16.5", edition, "", _state(row, units), tables=(basis("flanges", row),))
     face = figure_of(row, "raised_face", units)
     if joint != SOCKET:
         return End(name, figure_of(row, "weld_neck_hub", units) + face, None, source)

@@ -12,9 +12,10 @@ from rules.fillet import flange_leg, socket_leg
 from rules.finding import Finding, Requirement
 from rules.limits import within
 from rules.pipe import UnknownSize, pipe
-from rules.socket_fittings import socket_wall
+from rules.socket_fittings import fitting, socket_wall
 from rules.source import Source, Verdict
 from rules.specification import GROOVES, Bound, Owners, exam_rules, governing, owners_of
+from rules.tables import basis
 from rules.units import LEAST, US, plain, show_length, show_limit
 
 LEG = ["least", ["field", "leg_a_mm"], ["field", "leg_b_mm"]]
@@ -50,7 +51,8 @@ def code_leg(joint: JointFacts, job: JobFacts) -> Bound | None:
     if verdict is None:
         return None
     text = show_limit(verdict.value, LEAST, job.units)
-    return Bound(verdict.value, verdict.source, (*verdict.steps, *verdict.notes), text)
+    source = replace(verdict.source, tables=(*wall_tables(joint), *_socket_tables(joint)))
+    return Bound(verdict.value, source, (*verdict.steps, *verdict.notes), text)
 
 
 def code_undercut(joint: JointFacts, job: JobFacts) -> Bound | None:
@@ -59,7 +61,8 @@ def code_undercut(joint: JointFacts, job: JobFacts) -> Bound | None:
     if depth is None or depth.value is None:
         return None
     text = show_length(_floor(depth.value, job.units), job.units)
-    return Bound(depth.value, depth.source, (*depth.steps, *depth.notes), text)
+    source = replace(depth.source, tables=(*depth.source.tables, *wall_tables(joint)))
+    return Bound(depth.value, source, (*depth.steps, *depth.notes), text)
 
 
 def _undercut(joint: JointFacts, job: JobFacts, owners: Owners) -> list[Requirement]:
@@ -125,6 +128,23 @@ def judged_wall(joint: JointFacts, units: str) -> Decimal:
         return joint.wall_mm
     inch_wall = listed_pipe.wall(US)
     return inch_wall if abs(inch_wall - joint.wall_mm) <= _ALIKE_MM else joint.wall_mm
+
+
+def wall_tables(joint: JointFacts) -> tuple[tuple[str, str], ...]:
+    """The row of the pipe table that the joint's wall comes from; none where no table has the schedule."""
+    try:
+        return pipe(joint.nps, joint.schedule).source.tables if joint.schedule else ()
+    except UnknownSize:
+        return ()
+
+
+def _socket_tables(joint: JointFacts) -> tuple[tuple[str, str], ...]:
+    if joint.kind != "socket" or not joint.socket_class:
+        return ()
+    try:
+        return (basis("socket_fittings", fitting(joint.nps, joint.socket_class)),)
+    except UnknownSize:
+        return ()
 
 
 def due(case: Case) -> list[Finding]:

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from decimal import ROUND_CEILING, Decimal
 
 from rules.source import Source
-from rules.tables import table
+from rules.tables import basis, table
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,4 +65,6 @@ def extent(
     if exempt:
         surface = 0
         steps.append(f"surface and longitudinal examination is asked of P-4 and P-5, not of P-{p_number}")
-    return Extent(rt, vt, surface, tuple(steps), Source("ASME B31.3", "2012", row["clause"], row["state"]))
+    tables = (basis("examination_extent_b31_3", row),)
+    source = Source("ASME B31.3", "2012", row["clause"], row["state"], tables=tables)
+    return Extent(rt, vt, surface, tuple(steps), source)

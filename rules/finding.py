@@ -59,6 +59,7 @@ class Finding:
 
     joint     drawing/sheet/number          record   id of the record it speaks of, or "" (nothing was recorded)
     measured, limit  as shown to a person in the job's units, without the unit; `unit` beside them
+    tables    (name, row key) of each table that the limit comes from
     subject   the stamp, heat number, examiner, method or procedure it hangs on, to find it again when that changes
     """
 
@@ -74,6 +75,7 @@ class Finding:
     unit: str = ""
     subject: str = ""
     steps: tuple[str, ...] = ()
+    tables: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

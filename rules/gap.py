@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from rules.source import Source
-from rules.tables import length_of, table
+from rules.tables import basis, length_of, table
 from rules.units import SI, show_length
 
 CODE, PROCEDURE, OWNER = "code", "procedure", "owner"
@@ -50,7 +50,8 @@ def code_gap(code: str = "B31.3", at: str = "fitting", units: str = SI) -> GapFi
         codes = ", ".join(dict.fromkeys(one["code"] for one in rows))
         raise ValueError(f'No gap of "{code}" at a "{at}" is known; accepted are {codes} at {" or ".join(PLACES)}.')
     about = length_of(row, "about", units)
-    return GapFigure(CODE, Source(f"ASME {code}", "", row["clause"], row["state"]), about_mm=about)
+    source = Source(f"ASME {code}", "", row["clause"], row["state"], tables=(basis("gap_before_welding", row),))
+    return GapFigure(CODE, source, about_mm=about)
 
 
 def judge_gap(

@@ -5,7 +5,7 @@ from decimal import Decimal
 from itertools import pairwise
 
 from rules.source import Source, Verdict
-from rules.tables import table
+from rules.tables import basis, table
 
 MATERIALS, EDITIONS = ("carbon", "austenitic"), ("older", "newer")
 _BASE_F = Decimal(70)
@@ -28,7 +28,9 @@ def growth(
     strain = _strain(material, end, edition) - _strain(material, start, edition)
     value = strain * length_mm
     step = f"{length_mm:f} mm x ({strain * 1000:.4f} mm/m from {start:f} to {end:f} °F) / 1000 = {value:.2f} mm"
-    return Verdict(value, (step,), Source("ASME B31.3", "", f"Table C-1 ({edition} edition)", "conflict"))
+    tables = (basis("expansion_b31_3"),)
+    source = Source("ASME B31.3", "", f"Table C-1 ({edition} edition)", "conflict", tables=tables)
+    return Verdict(value, (step,), source)
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,7 @@ from decimal import Decimal
 from rules.nearest import NotAccepted
 from rules.procedure import bare_p
 from rules.source import Source
-from rules.tables import given, length_of, table
+from rules.tables import basis, given, length_of, table
 from rules.units import KSI_IN_MPA, MM_PER_INCH, SI, US, parse_temperature, plain, show_length, shown
 
 PREHEAT_EDITIONS = {"2010": "2010", "2014": "2014", "2016": "2014", "2018": "2014"}
@@ -71,7 +71,8 @@ def preheat(
     least = given(temperature_of(row, "preheat", units))
     notes += _for_exemption(edition, p, thickness_mm, least, units)
     step = f"P-{p}, {show_length(thickness_mm, units)}: {shown(least, '°C', units)}"
-    source = Source("ASME B31.3", edition, "Table 330.1.1", _state(row, units))
+    tables = (basis("preheat_b31_3", row),)
+    source = Source("ASME B31.3", edition, "Table 330.1.1", _state(row, units), tables=tables)
     return Preheat(least, row["required"] == "yes", (step,), tuple(notes), source)
 
 
@@ -102,7 +103,8 @@ def heat_treatment(
     if p not in rows:
         raise NotAccepted(f"The {edition} table here has no row for P-{p}", p, rows)
     row = rows[p]
-    source = Source("ASME B31.3", edition, clause, _state(row, units))
+    tables = (basis("heat_treatment_b31_3", row),)
+    source = Source("ASME B31.3", edition, clause, _state(row, units), tables=tables)
     if not row["min_c"]:
         return Treatment(False, None, None, None, (f"P-{p}: none unless the procedure asks",), (), source)
     weld = _Weld(thickness_mm, preheat_c, several_layers, carbon, throat_mm, units)

@@ -190,7 +190,7 @@ def limits(joint: JointFacts, job: JobFacts, method: str) -> list[Limit]:
     if column is None or not _is_b31_3(job):
         return []
     service, weld = service_of(joint.service, joint.severe_cyclic), weld_of(joint.kind)
-    source, wall = table_source(service, job.edition), judged_wall(joint, job.units)
+    source, wall = table_source(service, job.edition, weld), judged_wall(joint, job.units)
     told = []
     for row in table("acceptance_methods_b31_3").rows:
         symbol = letter(service, weld, row["kind"]) if row[column] else ""
@@ -223,7 +223,7 @@ def _differing(case: Case, one: ExaminationFacts) -> list[Finding]:
 
 def _note(case: Case, one: ExaminationFacts, seen: str, verdict: Judgement, how: str) -> Finding:
     service = service_of(case.joint.service, case.joint.severe_cyclic)
-    source = table_source(service, case.job.edition)
+    source = table_source(service, case.job.edition, weld_of(case.joint.kind))
     told = (
         f"{one.method} of {one.done_on} by {one.by} {one.result} the weld, and {seen} {how} ({source}); "
         "the examiner's verdict counts."

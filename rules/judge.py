@@ -1,6 +1,6 @@
 """The rules together: what a joint asks before it is made, and what its records show after."""
 
-from rules import examination, fit_up, heats, indications, passes, persons, procedure, sequence
+from rules import confirmation, examination, fit_up, heats, indications, passes, persons, procedure, sequence
 from rules.asked import asked_of, of_heat
 from rules.case import Case, is_judged, open_case
 from rules.continuity import lapses
@@ -67,6 +67,7 @@ def judged(joint: JointFacts, job: JobFacts, people: People) -> tuple[Derived, l
     if case.derived.state != PLANNED or len(case.live) > 1:
         found_here += heats.findings(case)
     found_here += sequence.findings(case)
+    found_here += confirmation.findings(case)
     return case.derived, found_here
 
 

@@ -141,8 +141,11 @@ def within(
     )
     if not least or not greatest or least.source == greatest.source:
         return requirement
+    tables = tuple(dict.fromkeys((*least.source.tables, *greatest.source.tables)))
     name = f"{least.source} (least), {greatest.source} (greatest)"
-    return replace(requirement, source=Source(name), sources={LEAST: least.source, GREATEST: greatest.source})
+    return replace(
+        requirement, source=Source(name, tables=tables), sources={LEAST: least.source, GREATEST: greatest.source}
+    )
 
 
 def shown_bounds(requirement: Requirement) -> str:

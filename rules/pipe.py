@@ -8,7 +8,7 @@ from functools import cache
 
 from rules.nearest import NotAccepted
 from rules.source import Source
-from rules.tables import table
+from rules.tables import basis, table
 from rules.units import MM_PER_INCH, US
 
 
@@ -112,6 +112,12 @@ def _pipes() -> dict[str, dict[str, Pipe]]:
             wall_mm=Decimal(row["wall_mm"]),
             od_in=Decimal(row["od_in"]),
             wall_in=Decimal(row["wall_in"]),
-            source=Source(row["standard"], "2018", f"NPS {row['nps']} Schedule {row['schedule']}", row["state"]),
+            source=Source(
+                row["standard"],
+                "2018",
+                f"NPS {row['nps']} Schedule {row['schedule']}",
+                row["state"],
+                tables=(basis("pipe", row),),
+            ),
         )
     return sizes

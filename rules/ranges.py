@@ -11,7 +11,7 @@ from rules.nearest import NotAccepted
 from rules.positions import in_words
 from rules.procedure import bare_p
 from rules.source import Source, Verdict
-from rules.tables import given, length_of, table
+from rules.tables import basis, given, length_of, table
 from rules.units import SI, US, parse_length, show_length
 
 CODE = "ASME BPVC Section IX"
@@ -24,9 +24,21 @@ SLACK_MM = Decimal("0.06")
 SHORT = "short-circuiting"
 
 
+# Where the figures behind a paragraph stand.
+TABLES = {
+    "QW-461.9": ("positions_qw461_9", "pipe_sizes_qw461_9"),
+    "QW-433": ("f_numbers_qw433",),
+    "QW-423.1": ("p_numbers_qw423",),
+    "QW-452.1(b)": ("deposit_qw452_1b",),
+    "QW-404.32": ("deposit_qw452_1b",),
+    "QW-452.3": ("diameters_qw452_3",),
+    "QW-452.4": ("diameters_qw452_3",),
+}
+
+
 def source(clause: str, state: str = "checked") -> Source:
     """A paragraph of the welders' code."""
-    return Source(CODE, "", clause, state)
+    return Source(CODE, "", clause, state, tables=tuple(basis(name) for name in TABLES.get(clause, ())))
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,7 +5,7 @@ from decimal import Decimal
 
 from rules.pipe import UnknownSize, parse_class, parse_nps
 from rules.source import Source
-from rules.tables import table
+from rules.tables import basis, table
 from rules.units import MM_PER_INCH, SI, US
 
 
@@ -46,4 +46,5 @@ def socket_depth(nps: str, fitting_class: str, units: str = SI) -> tuple[Decimal
     row = fitting(nps, fitting_class)
     # The depth is the same for all makers seen; a conflict of the row lies elsewhere, but for NPS 4.
     state = "memory" if units == US else row["state"] if row["nps"] == "4" else "checked"
-    return figure_of(row, "depth_min", units), Source("ASME B16.11", "2016", "Table 1", state)
+    source = Source("ASME B16.11", "2016", "Table 1", state, tables=(basis("socket_fittings", row),))
+    return figure_of(row, "depth_min", units), source

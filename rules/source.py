@@ -18,6 +18,7 @@ class Source:
     state    checked, memory, conflict (editions or sources differ), job (the crew's own figure), owner (the owner's
              specification), practice (no source)
     note     what must be told with it, for example "looser than ASME B31.3"
+    tables   (name, row key) of each table of `rules.tables` that the figure comes from; an empty key is the whole table
     """
 
     code: str
@@ -25,6 +26,7 @@ class Source:
     clause: str = ""
     state: str = "job"
     note: str = ""
+    tables: tuple[tuple[str, str], ...] = ()
 
     def __str__(self) -> str:
         joiner = ", " if self.state == "owner" else " "

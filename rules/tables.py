@@ -63,3 +63,26 @@ def table(name: str) -> Table:
 def table_names() -> tuple[str, ...]:
     """The names of all tables, in alphabetical order."""
     return tuple(sorted(path.stem for path in FOLDER.glob("*.csv")))
+
+
+def row_keys(name: str) -> tuple[str, ...]:
+    """What tells the rows of a table apart, in their order: as few of its first columns as do, `1/2, 3000`."""
+    return tuple(_key(row, _width(name)) for row in table(name).rows)
+
+
+def basis(name: str, row: Mapping[str, str] | None = None) -> tuple[str, str]:
+    """A table, or one row of it, as a source names what its figure comes from."""
+    return (name, "" if row is None else _key(row, _width(name)))
+
+
+@cache
+def _width(name: str) -> int:
+    """How many of a table's first columns tell its rows apart."""
+    rows = table(name).rows
+    widths = range(1, len(rows[0]) + 1)
+    return next((width for width in widths if len({_key(row, width) for row in rows}) == len(rows)), len(rows[0]))
+
+
+def _key(row: Mapping[str, str], width: int) -> str:
+    # A row without conditions holds where no other does; its key must not be that of the whole table.
+    return ", ".join(value for value in list(row.values())[:width] if value) or "any"

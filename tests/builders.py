@@ -11,6 +11,7 @@ from factory.django import DjangoModelFactory
 from records.journal import open_journal
 from records.models import (
     Certificate,
+    Confirmation,
     Examiner,
     ExamPlan,
     ExamRule,
@@ -163,6 +164,21 @@ class ProcedureBuilder(DjangoModelFactory[Procedure]):
                 amps_min=80,
                 amps_max=150,
             )
+
+
+class ConfirmationBuilder(DjangoModelFactory[Confirmation]):
+    """The pipe table, confirmed today against the edition of 2018."""
+
+    class Meta:
+        model = Confirmation
+
+    job = factory.SubFactory(JobBuilder)
+    recorded_by = factory.SubFactory(UserBuilder)
+    recorded_at = factory.LazyFunction(timezone.now)
+    table = "pipe"
+    edition = "2018"
+    done_on = factory.LazyFunction(lambda: days_ago(0))
+    by = "Edda Mroz"
 
 
 class OwnerLimitBuilder(DjangoModelFactory[OwnerLimit]):

@@ -5,8 +5,11 @@ from collections.abc import Sequence
 from django.db import transaction
 from django.utils import timezone
 
+from inspection.actions.judge_released import judge_released
 from records import journal
+from records.gathering import gathered
 from records.insert import insert_once
+from records.locking import lock_plan
 from records.models import Confirmation, Job, User
 from records.permissions import require
 from records.refusals import Fault, Implausible
@@ -25,7 +28,11 @@ def confirm_tables(drafts: Sequence[Confirmation], *, job: Job, by: User) -> lis
         if not draft.edition.strip():
             raise Implausible("Which edition was read is missing.", [Fault("edition", "Missing.", "the edition")])
     with transaction.atomic():
+        if gathered() is None:
+            lock_plan(job, changes=job.confirmation_demanded)
         at = timezone.now()
         stored, new = insert_once(drafts, job=job, by=by, at=at)
+        if new and job.confirmation_demanded:
+            judge_released(job, by=by)
         journal.append(new, job=job, by=by, at=at)
     return stored

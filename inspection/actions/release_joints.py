@@ -6,6 +6,7 @@ from uuid import UUID
 
 from django.db import transaction
 
+from inspection.queries.unconfirmed import unconfirmed_of
 from records.locking import lock_joints
 from records.models import Finding, Job, Joint, Release, User
 from records.permissions import require
@@ -13,6 +14,7 @@ from records.recording import record
 from records.refresh import refresh
 from records.refusals import Fault, NotReleasable
 from records.retrying import retried
+from rules.confirmation import table_words
 from rules.state import ACCEPTED, REJECTED, RELEASED, WELDED
 
 # An override of every stop lets one go on that is welded or rejected; one not yet welded has no weld to sign.
@@ -25,7 +27,8 @@ def release_joints(drafts: Sequence[Release], *, job: Job, by: User, as_recorded
 
     drafts       each with the id made on the device, joint, attempt, day and by
     as_recorded  a signature given on paper before: it is recorded, and what spoke against it stays a finding
-    Raises       NotAllowed, Implausible, RecordClash, NotReleasable (with each open finding that stops a joint)
+    Raises       NotAllowed, Implausible, RecordClash, NotReleasable (with each open finding that stops a joint, or each
+                 table that is not confirmed where the job demands that)
     """
     require(by, job, "release")
     with transaction.atomic():
@@ -62,6 +65,7 @@ def _refuse_stopped(drafts: Sequence[Release], job: Job) -> None:
             f"{' '.join(messages)} Mend it, or override it in writing.",
             [Fault("joint", message) for message in messages],
         )
+    _refuse_unconfirmed(list(fresh), job)
     for joint in Joint.objects.filter(job=job, id__in=fresh):
         if joint.state not in MAY_GO_ON:
             raise NotReleasable(f"Joint {joint.number} is {joint.state}; only a welded joint can be released.")
@@ -70,3 +74,14 @@ def _refuse_stopped(drafts: Sequence[Release], job: Job) -> None:
                 f"Joint {joint.number} has gone on to {joint.attempt} since this form was shown; look at it again.",
                 [Fault("attempt", f"The attempt is {joint.attempt} now.", joint.attempt)],
             )
+
+
+def _refuse_unconfirmed(joint_ids: Sequence[UUID], job: Job) -> None:
+    if not job.confirmation_demanded or not joint_ids:
+        return
+    tables = sorted({table_words(row) for rows in unconfirmed_of(job, joint_ids).values() for row in rows})
+    if tables:
+        raise NotReleasable(
+            f"This job releases only by tables that an engineer has confirmed, and these are not: {'; '.join(tables)}.",
+            [Fault("joint", f"Not confirmed: {name}.", "a confirmation on the page Tables") for name in tables],
+        )

@@ -18,7 +18,7 @@ KEYS = ("weight", "code", "joint__sort_key", "id")
 COLUMNS = (
     *KEYS, "joint_id", "joint__number", "joint__sheet__drawing", "joint__sheet__number", "joint__line__number",
     "attempt", "severity", "message", "source", "measured", "limit", "unit", "steps",
-    "override__reason", "override__by", "override__done_on",
+    "tables",     "override__reason", "override__by", "override__done_on",
 )  # fmt: skip
 
 
@@ -48,6 +48,7 @@ class FindingShown:
     limit: str
     unit: str
     steps: tuple[str, ...]
+    tables: tuple[tuple[str, str], ...]
     reason: str
     by: str
     day: Any
@@ -129,7 +130,7 @@ def _place(job: Job, written: str) -> Place | None:
 def _shown(row: tuple[Any, ...]) -> FindingShown:
     (
         _weight, code, _key, _id, joint_id, number, drawing, sheet, line, attempt, severity, message, source, measured,
-        limit, unit, steps, reason, by, day,
+        limit, unit, steps, tables, reason, by, day,
     ) = row  # fmt: skip
     return FindingShown(
         joint_id=joint_id,
@@ -144,6 +145,7 @@ def _shown(row: tuple[Any, ...]) -> FindingShown:
         limit=limit,
         unit=unit,
         steps=tuple(steps),
+        tables=tuple((table, row) for table, row in tables),
         reason=reason or "",
         by=by or "",
         day=day,

@@ -14,6 +14,7 @@ from inspection.queries.open_findings import (
 )
 from joints.next_step import Steps
 from records.access import JobRequest, on_job
+from records.confirmed import confirmed_on
 from records.paging import clean
 
 
@@ -30,6 +31,7 @@ def show_findings(request: JobRequest) -> HttpResponse:
         "page": page,
         "lines": [(row, steps.card(row.joint_id)) for row in page.rows],
         "wanted": wanted,
+        "confirmed": confirmed_on(request.job),
         "asked": urlencode({name: value for name, value in asked.items() if value}),
     }
     if request.htmx and not request.htmx.boosted:

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from records.clock import today_on
+from records.confirmed import Confirmed, confirmed_on
 from records.facts import (
     applies,
     decisions_on,
@@ -27,7 +28,10 @@ STEPS = {"fit-up": "Fit-up", "pass": "Passes", "examination": "Examination", "re
 
 @dataclass(frozen=True, slots=True)
 class Ask:
-    """One thing a joint asks, as a person reads it: "Gap", "1/32 to 1/8 in", "WPS W-11" and the arithmetic."""
+    """One thing a joint asks, as a person reads it: "Gap", "1/32 to 1/8 in", "WPS W-11" and the arithmetic.
+
+    confirmed   who confirmed the table of the figure, or "unconfirmed"; empty where it comes from no table
+    """
 
     id: str
     record: str
@@ -35,6 +39,7 @@ class Ask:
     bounds: str
     source: str
     steps: tuple[str, ...]
+    confirmed: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +49,7 @@ class Plan:
     joint: JointFacts
     job: JobFacts
     requirements: tuple[Requirement, ...]
+    confirmed: Confirmed
 
     @property
     def exam_rules(self) -> Sequence[ExamRuleFacts]:
@@ -53,12 +59,12 @@ class Plan:
     def asks(self, record: str = "") -> list[Ask]:
         """Everything asked of one kind of record, or of all."""
         wanted = [one for one in self.requirements if record in ("", one.record)]
-        return [ask for one in wanted if (ask := asked(one)).bounds]
+        return [ask for one in wanted if (ask := asked(one, self.confirmed)).bounds]
 
     def ask(self, id: str) -> Ask | None:
         """What is asked under this id, if anything."""
         found = self.requirement(id)
-        return asked(found) if found else None
+        return asked(found, self.confirmed) if found else None
 
     def requirement(self, id: str) -> Requirement | None:
         """The requirement of this id, if there is one."""
@@ -66,12 +72,12 @@ class Plan:
 
 
 def plan_of(job: Job, joint: Joint) -> Plan:
-    """Return what a joint asks; at most four queries where the joint came `with_plan`, eight where it was redone."""
+    """Return what a joint asks; at most five queries where the joint came `with_plan`, nine where it was redone."""
     facts = joint_plan(job, joint)
     if joint.attempts > 1:
         facts.repairs = decisions_on(job, joint.id)
     settings = job_facts(job, today_on(job))
-    return Plan(facts, settings, tuple(requirements(facts, settings)))
+    return Plan(facts, settings, tuple(requirements(facts, settings)), confirmed_on(job))
 
 
 def joint_plan(job: Job, joint: Joint) -> JointFacts:
@@ -99,7 +105,7 @@ def joint_plan(job: Job, joint: Joint) -> JointFacts:
     )
 
 
-def asked(requirement: Requirement) -> Ask:
+def asked(requirement: Requirement, confirmed: Confirmed) -> Ask:
     """Put one requirement into words."""
     return Ask(
         id=requirement.id,
@@ -108,6 +114,7 @@ def asked(requirement: Requirement) -> Ask:
         bounds=_bounds(requirement),
         source=str(requirement.source),
         steps=requirement.steps,
+        confirmed=confirmed.words(requirement.source.tables),
     )
 
 

@@ -27,18 +27,21 @@ def take_confirmations(table: Table | None, changes: Changes, faults: Faults) ->
         for column in table.form.columns
         if column.name in table.values
     }
-    stored = {
-        (one.table, one.row, one.edition): one
-        for one in Confirmation.objects.filter(job_id=changes.job.id, replaced_by__isnull=True)
-    }
+    of_job = Confirmation.objects.filter(job_id=changes.job.id)
+    withdrawn = set(of_job.filter(is_withdrawn=True).values_list("replaces_id", flat=True))
+    # Those withdrawn since are recorded all the same: the sheet that brought one does not bring it back.
+    stored: dict[tuple[str, str, str], list[Confirmation]] = {}
+    for one in of_job.filter(is_withdrawn=False).order_by("recorded_at"):
+        stored.setdefault((one.table, one.row, one.edition), []).append(one)
     count, fresh = changes.count(table.sheet), []
     for draft, index in zip(make_drafts(Confirmation, len(rows), columns), rows, strict=True):
-        before = stored.get((draft.table, draft.row, draft.edition))
-        if before is None:
+        before = stored.get((draft.table, draft.row, draft.edition), [])
+        if any(all(getattr(draft, name) in ("", getattr(one, name)) for name in _COMPARED) for one in before):
+            count.unchanged += 1
+        elif all(one.id in withdrawn for one in before):
             fresh.append(draft)
             count.new += 1
-        elif all(getattr(draft, name) in ("", getattr(before, name)) for name in _COMPARED):
-            count.unchanged += 1
         else:
-            table.fault(index, "table", f"already confirmed by {before.by} on {before.done_on}; {CHANGED_FACT}")
+            last = before[-1]
+            table.fault(index, "table", f"already confirmed by {last.by} on {last.done_on}; {CHANGED_FACT}")
     return fresh

@@ -74,6 +74,7 @@ JOB = SheetForm(
         optional("edition", field="edition"),
         optional("time zone", time_zone, "time_zone"),
         optional("recording", one_of(words.RECORDINGS, "recording level"), "recording"),
+        optional("confirmation demanded", yes_no, "confirmation_demanded"),
     ),
     ("code",),
 )

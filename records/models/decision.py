@@ -28,6 +28,7 @@ class Confirmation(Record):
     done_on = models.DateField()
     by = models.CharField(max_length=120)
     remark = models.TextField(blank=True, default="")
+    is_withdrawn = models.BooleanField(default=False, help_text="Takes back the confirmation that it replaces")
 
 
 class Withdrawal(Record):

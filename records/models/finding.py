@@ -22,6 +22,7 @@ class Finding(models.Model):
     unit = models.CharField(max_length=20, blank=True, default="")
     subject = models.CharField(max_length=120, blank=True, default="")
     steps = models.JSONField(default=list)
+    tables = models.JSONField(default=list, help_text="[table, row key] of each table that the limit comes from")
     override = models.ForeignKey("records.Override", on_delete=models.PROTECT, null=True, blank=True, related_name="+")
 
     class Meta:

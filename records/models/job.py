@@ -30,6 +30,10 @@ class Job(models.Model):
         default=False, help_text="Whoever may write on the job signs in with a second factor"
     )
 
+    confirmation_demanded = models.BooleanField(
+        default=False, help_text="Release only where each table that a joint's limits come from is confirmed"
+    )
+
     class Meta:
         constraints = [
             one_of("units", UNITS, "job_units_known"),

@@ -1,6 +1,6 @@
 """What templates say in the trade's way: the ring, quantities in the job's units, people, days, the way round a job."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
@@ -14,6 +14,7 @@ from django.utils import timezone
 from django.utils.safestring import SafeString, mark_safe
 
 from records.clock import local_time, today_on
+from records.confirmed import Confirmed
 from records.models import Job, Joint, User
 from records.models.job import ROLES
 from reports.data import Ring
@@ -32,6 +33,7 @@ PLACES = (
     ("Papers", "papers", "read"),
     ("Packages", "packages", "read"),
     ("Specification", "specification", "plan"),
+    ("Tables", "tables", "confirm"),
     ("People", "people", "manage people"),
     ("Calculators", "calculators", "read"),
 )
@@ -111,6 +113,24 @@ def on_site(moment: datetime, job: Job) -> datetime:
 def day(value: date | None) -> str:
     """A day as a title block has it: 4 Nov 2026."""
     return f"{value.day} {value:%b %Y}" if value else ""
+
+
+@register.filter
+def with_confirmation(source: str, told: str) -> str:
+    """A source with who confirmed its table: "ASME B31.3-2018 Table 341.3.2 · unconfirmed"."""
+    return f"{source} · {told}" if told else source
+
+
+@register.filter
+def confirmation(tables: Iterable[Sequence[str]], confirmed: Confirmed) -> str:
+    """Who confirmed the tables that a finding's limit comes from."""
+    return confirmed.words(tables)
+
+
+@register.filter
+def spaced(name: str) -> str:
+    """A name of the program as words: `acceptance_b31_3` is "acceptance b31 3"."""
+    return name.replace("_", " ")
 
 
 @register.filter

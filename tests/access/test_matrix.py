@@ -17,6 +17,7 @@ from records.models import Certificate, Finding, FitUp, Job, Joint, Package, Use
 from records.models.job import ROLES
 from tests.access.table import ANYBODY, MAY, MEMBER, ROUTES
 from tests.builders import (
+    ConfirmationBuilder,
     JobBuilder,
     JointBuilder,
     MembershipBuilder,
@@ -109,6 +110,8 @@ def things(job: Job) -> dict[str, Any]:
         "stamp": stamp.id,
         "certificate": certificate.id,
         "limit": OwnerLimitBuilder(job=job).id,
+        "table": "pipe",
+        "confirmation": ConfirmationBuilder(job=job).id,
         "work": work.id,
         "package": package.id,
         "method": "VT",
@@ -185,11 +188,15 @@ def test_a_foreign_job_answers_like_one_that_does_not_exist(route: Route, world:
             assert alike(there.content) == alike(nowhere.content), (role, method)
 
 
+# What is the same on every job: it belongs to none.
+EVERYWHERE = {"code", "method", "table"}
+
+
 @pytest.mark.parametrize(
-    "route", [route for route in JOB_ROUTES if set(route.arguments) - {"code", "method"}], ids=lambda route: route.name
+    "route", [route for route in JOB_ROUTES if set(route.arguments) - EVERYWHERE], ids=lambda route: route.name
 )
 def test_a_thing_of_a_foreign_job_answers_like_one_that_does_not_exist(route: Route, world: World) -> None:
-    arguments = [argument for argument in route.arguments if argument not in ("code", "method")]
+    arguments = [argument for argument in route.arguments if argument not in EVERYWHERE]
     foreign = world.own | {argument: world.foreign[argument] for argument in arguments}
     absent = world.own | {argument: uuid.uuid4() for argument in arguments}
     for role in ROLES:

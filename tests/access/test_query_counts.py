@@ -21,7 +21,7 @@ from records.models.job import ROLES
 from records.refresh import refresh
 from tests.access.table import ROUTES
 from tests.access.test_matrix import ALL_ROUTES, BACKEND, Route
-from tests.builders import OwnerLimitBuilder, UserBuilder
+from tests.builders import ConfirmationBuilder, OwnerLimitBuilder, UserBuilder
 
 BASELINE = Path(__file__).with_name("query_counts.csv")
 # A paper reads every joint of its line or job, in batches of 2,000; a file of a package is no page.
@@ -52,6 +52,8 @@ def sized_job(joints: int) -> tuple[Job, dict[str, Any]]:
         "line": Line.objects.filter(job=job).order_by("number").values_list("id", flat=True)[0],
         "stamp": Stamp.objects.filter(job=job).order_by("code").values_list("id", flat=True)[0],
         "limit": OwnerLimitBuilder(job=job).id,
+        "table": "pipe",
+        "confirmation": ConfirmationBuilder(job=job).id,
         "certificate": Certificate.objects.filter(job=job).order_by("number").values_list("id", flat=True)[0],
         "work": work.id,
         "method": "VT",

@@ -81,8 +81,9 @@ _WPQ = [
 
 _CLEAN: Sheets = {
     "Job": [
-        ["code", "name", "client", "units", "code of construction", "edition", "time zone", "recording"],
-        ["J-1", "Small job", "Client One", "US", "ASME B31.3", "2018", "UTC", "pass"],
+        ["code", "name", "client", "units", "code of construction", "edition", "time zone", "recording",
+         "confirmation demanded"],
+        ["J-1", "Small job", "Client One", "US", "ASME B31.3", "2018", "UTC", "pass", "no"],
     ],
     "Lines": [
         ["line", "service", "fluid service", "NPS", "schedule", "material", "exam plan"],
@@ -260,6 +261,7 @@ _A1_LATEST = row_of("Continuity", stamp="A1", date=D(2026, 7, 6))
 
 # The one cell that switches each code on: sheet, row, column, bad value. What else it switches on is not said.
 FINDING_SWITCHES: dict[str, tuple[str, int, str, object]] = {
+    "table-unconfirmed": ("Job", 2, "confirmation demanded", "yes"),
     "fit-up-missing": ("Fit-ups", row_of("Fit-ups", joint="5"), "joint", "6"),
     "gap-out-of-range": ("Fit-ups", row_of("Fit-ups", joint="1"), "gap", "3/16"),
     "squareness-out-of-range": ("Fit-ups", row_of("Fit-ups", joint="1"), "squareness", "1/8"),

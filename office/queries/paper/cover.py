@@ -9,11 +9,13 @@ from django.db.models import Count
 from joints.queries.owner_limits import owner_limits
 from office.queries.paper.title import About
 from records.clock import local_time
-from records.models import Confirmation, Finding, JournalEntry, JournalHead, Withdrawal
+from records.confirmed import confirmed_on
+from records.models import Finding, JournalEntry, JournalHead
 from records.models.joint import STATES
 from reports.data import JournalHead as PrintedHead
 from reports.data import PackageCover
-from rules.tables import table
+from rules.confirmation import table_words
+from rules.tables import table, table_names
 
 # The standards besides the job's code whose figures verdicts rest on, and the tables of each.
 STANDARDS = {
@@ -88,13 +90,15 @@ def _editions() -> Iterator[str]:
 
 def _remarks(about: About) -> Iterator[str]:
     yield from _owners_limits(about)
-    withdrawn = Withdrawal.objects.filter(job=about.job).values("record")
-    rows = Confirmation.objects.filter(job=about.job, replaced_by__isnull=True).exclude(id__in=withdrawn)
-    confirmed = list(rows.order_by("done_on", "table"))
-    for one in confirmed:
-        row = f", {one.row}" if one.row else ""
-        called = one.table.replace("_", " ")
-        yield f"Table {called}{row} confirmed against edition {one.edition} by {one.by}, {one.done_on.isoformat()}."
+    confirmed = confirmed_on(about.job)
+    for one in sorted(confirmed.standing.values(), key=lambda one: (one.done_on, one.table, one.row)):
+        called = table_words((one.table, one.row))
+        yield f"Table {called} confirmed against edition {one.edition} by {one.by}, {one.done_on.isoformat()}."
+    bare = [table_words((name, "")) for name in table_names() if confirmed.of(name) is None]
+    if bare:
+        yield f"Tables not confirmed as a whole: {', '.join(bare)}."
+    if about.job.confirmation_demanded:
+        yield "This job releases only by tables that an engineer has confirmed."
     yield (
         "A source marked (from memory) or (editions differ) rests on a figure that has not been checked against the "
         "contract's own copy of the standard, unless a remark above confirms it."

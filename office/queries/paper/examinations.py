@@ -9,6 +9,7 @@ from django.db.models import QuerySet
 from office.queries.paper.batches import in_chunks
 from office.queries.paper.title import About
 from office.queries.paper.words import joint_key
+from records.confirmed import Confirmed, confirmed_on
 from records.facts import Library, job_facts, joint_facts
 from records.models import Examination, Withdrawal
 from reports.data import ExaminationRow, ExaminationsData
@@ -50,6 +51,7 @@ def standing(records: QuerySet[Examination]) -> QuerySet[Examination]:
 
 def _rows(about: About, method: str) -> Iterator[ExaminationRow]:
     library, job = Library(about.job), job_facts(about.job, about.issued)
+    confirmed = confirmed_on(about.job)
     rows = standing(Examination.objects.filter(joint__in=about.scope.joints().order_by(), method=method))
     rows = rows.select_related("joint__sheet", "joint__line").order_by(
         "joint__sort_key", "joint_id", "done_on", "recorded_at", "id"
@@ -60,10 +62,12 @@ def _rows(about: About, method: str) -> Iterator[ExaminationRow]:
         for one in chunk:
             if one.joint_id not in asked:
                 asked[one.joint_id] = requirements(facts[one.joint_id], job)
-            yield _row(one, asked[one.joint_id], job, facts[one.joint_id])
+            yield _row(one, asked[one.joint_id], job, facts[one.joint_id], confirmed)
 
 
-def _row(one: Examination, asked: Sequence[Requirement], job: JobFacts, joint: JointFacts) -> ExaminationRow:
+def _row(
+    one: Examination, asked: Sequence[Requirement], job: JobFacts, joint: JointFacts, confirmed: Confirmed
+) -> ExaminationRow:
     return ExaminationRow(
         joint=joint_key(one.joint),
         attempt=one.attempt,
@@ -77,16 +81,19 @@ def _row(one: Examination, asked: Sequence[Requirement], job: JobFacts, joint: J
             for label, name in MEASURES
             if (value := getattr(one, name)) is not None
         ),
-        computed="\n".join(computed(one, asked)),
+        computed="\n".join(computed(one, asked, confirmed)),
         acceptance=next((rule.acceptance for rule in joint.exam_rules if rule.method == one.method), ""),
         remark=one.indications,
     )
 
 
-def computed(one: Examination, asked: Sequence[Requirement]) -> Iterator[str]:
-    """Yield each limit that a measurement of the record was held against, and whether it held."""
+def computed(one: Examination, asked: Sequence[Requirement], confirmed: Confirmed) -> Iterator[str]:
+    """Yield each limit that a measurement of the record was held against, whether it held, and what its source says."""
     for requirement in asked:
         value = measure(requirement.term)(one)
         if isinstance(value, Decimal):
             held = "within" if check(requirement)(one) is None else "OUT OF LIMITS"
-            yield f"{requirement.args['label']} {shown_bounds(requirement)}: {held}"
+            source, told = requirement.source, confirmed.words(requirement.source.tables)
+            notes = [str(source) if source.state == "owner" else "", told]
+            beside = ", ".join(one for one in notes if one)
+            yield f"{requirement.args['label']} {shown_bounds(requirement)}: {held}{f' ({beside})' if beside else ''}"

@@ -7,6 +7,7 @@ from django.db.models import Case, IntegerField, Value, When
 from office.queries.paper.batches import joint_batches
 from office.queries.paper.title import About
 from office.queries.paper.words import joint_key
+from records.confirmed import Confirmed, confirmed_on
 from records.models import Finding, Joint
 from reports.data import FindingRow, FindingsData
 from rules.finding import CORRECT, NOTE, STOP
@@ -18,21 +19,22 @@ _WEIGHT = Case(
 
 
 def findings(about: About) -> FindingsData:
-    """Return the findings joint by joint, the weightiest of a joint first; two queries for each 2,000 joints."""
+    """Return the findings joint by joint, the weightiest of a joint first; two queries for each 2,000, and one."""
     return FindingsData(about.title("Findings", "findings"), _rows(about))
 
 
 def _rows(about: About) -> Iterator[FindingRow]:
+    confirmed = confirmed_on(about.job)
     for batch in joint_batches(about.scope):
         found: dict[object, list[Finding]] = {}
         rows = Finding.objects.filter(joint__in=[joint.id for joint in batch]).select_related("override")
         for finding in rows.order_by(_WEIGHT, "code", "id"):
             found.setdefault(finding.joint_id, []).append(finding)
         for joint in batch:
-            yield from (_row(joint, finding) for finding in found.get(joint.id, ()))
+            yield from (_row(joint, finding, confirmed) for finding in found.get(joint.id, ()))
 
 
-def _row(joint: Joint, finding: Finding) -> FindingRow:
+def _row(joint: Joint, finding: Finding, confirmed: Confirmed) -> FindingRow:
     unit = finding.unit if finding.unit == "°" else f" {finding.unit}" if finding.unit else ""
     return FindingRow(
         code=finding.code,
@@ -44,6 +46,7 @@ def _row(joint: Joint, finding: Finding) -> FindingRow:
         limit=f"{finding.limit}{unit}" if finding.limit[-1:].isdigit() else finding.limit,
         arithmetic="\n".join(finding.steps),
         source=finding.source,
+        source_state=confirmed.words(finding.tables),
         # Ids begin with the time they were made, so it is their end that tells one from another.
         record=f"…{finding.record[-8:]}" if finding.record else "",
         override=_override(finding),

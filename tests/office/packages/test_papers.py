@@ -74,7 +74,7 @@ def test_examinations_show_the_computed_verdict_beside_the_examiners(scene: Scen
     (paper,) = examinations(about(Scope(scene.job)))
     row = next(row for row in paper.rows if row.joint == "ISO-2001/1/1")
     assert row.measured == "leg A 1/4 in, leg B 1/4 in"
-    assert row.computed == "Leg at least 7/32 in: within"
+    assert row.computed == "Leg at least 7/32 in: within (unconfirmed)"
     assert (row.result, row.examiner) == ("accepted", "Ansel Vroom")
 
 

@@ -1,0 +1,34 @@
+"""Where a job releases only by confirmed tables: the releases that were given without."""
+
+from collections.abc import Iterable, Iterator
+
+from rules.basis import Rows, tables_of
+from rules.case import Case, found
+from rules.finding import Finding
+from rules.source import Source
+from rules.state import RELEASED
+
+
+def unconfirmed(rows: Iterable[tuple[str, str]], confirmed: frozenset[tuple[str, str]]) -> Rows:
+    """Those of the rows that are confirmed neither by themselves nor with their table."""
+    return tuple(one for one in rows if one not in confirmed and (one[0], "") not in confirmed)
+
+
+def table_words(one: tuple[str, str]) -> str:
+    """A table, or one row of it, as a person reads it: "pipe, row 1, 25, 80"."""
+    name = one[0].replace("_", " ")
+    return f"{name}, row {one[1]}" if one[1] else name
+
+
+def findings(case: Case) -> Iterator[Finding]:
+    """A released joint whose limits come from tables that nobody confirmed, where the job demands that."""
+    confirmed = case.job.confirmed
+    if confirmed is None or case.derived.state != RELEASED:
+        return
+    rows = unconfirmed(tables_of(case.joint, case.job), confirmed)
+    if rows:
+        named = "; ".join(table_words(one) for one in rows)
+        told = f"The joint is released, and tables that it rests on are not confirmed: {named}."
+        count = f"{len(rows)} not confirmed"
+        source = Source("job setting", clause="release by confirmed tables")
+        yield found(case, "table-unconfirmed", told, source, measured=count, limit="every table confirmed")

@@ -1,0 +1,68 @@
+"""Which tables a joint rests on, and what a job says that releases only by confirmed ones."""
+
+from dataclasses import replace
+
+import pytest
+
+from rules.basis import tables_of
+from rules.confirmation import unconfirmed
+from rules.judge import findings, requirements
+from rules.tables import row_keys, table, table_names
+from tests.rules.cast import JOB, accepted, butt, people, planned, released
+
+DEMANDING = replace(JOB, confirmed=frozenset())
+
+
+@pytest.mark.parametrize("name", table_names())
+def test_each_row_of_a_table_has_a_key_of_its_own(name: str) -> None:
+    keys = row_keys(name)
+    assert len(set(keys)) == len(keys) == len(table(name).rows)
+    assert all(keys) and max(map(len, keys)) <= 120
+
+
+def test_a_key_is_as_short_as_tells_rows_apart() -> None:
+    # NPS and class name a fitting; NPS 1 is DN 25, and its Schedule 80 row is told from Schedule 40 by the third column.
+    assert "1, 3000" in row_keys("socket_fittings")
+    assert "1, 25, 80" in row_keys("pipe")
+
+
+def test_a_socket_rests_on_its_pipe_its_fitting_and_the_acceptance_of_its_weld() -> None:
+    found = set(tables_of(planned(heat_a=None, heat_b=None), JOB))
+    assert ("pipe", "1, 25, 80") in found
+    assert ("socket_fittings", "1, 3000") in found
+    assert ("acceptance_b31_3", "N, fillet") in found
+    assert not any(name.startswith(("positions", "certificates")) for name, _ in found)
+
+
+def test_passes_bring_the_welders_tables_and_heats_those_of_certificates() -> None:
+    found = set(tables_of(released(), JOB))
+    assert {("positions_qw461_9", ""), ("f_numbers_qw433", ""), ("certificates", "")} <= found
+    assert {("materials", "A106 Gr B"), ("materials", "A105"), ("fillers", "ER70S-6")} <= found
+
+
+def test_a_butt_weld_rests_on_no_fitting() -> None:
+    assert not any(name == "socket_fittings" for name, _ in tables_of(butt(), JOB))
+
+
+def test_the_source_of_a_limit_knows_its_tables_and_the_procedures_has_none() -> None:
+    by_id = {one.id: one for one in requirements(planned(), JOB)}
+    assert ("acceptance_b31_3", "N, fillet") in by_id["undercut"].source.tables
+    assert by_id["gap"].source.tables == ()
+
+
+def test_a_row_is_confirmed_by_itself_or_with_its_table() -> None:
+    rows = (("pipe", "1, 25, 80"), ("fillers", "ER70S-6"))
+    assert unconfirmed(rows, frozenset({("pipe", "")})) == rows[1:]
+    assert unconfirmed(rows, frozenset({("pipe", "1, 25, 80"), ("fillers", "")})) == ()
+    # A table needed whole is not confirmed by one of its rows.
+    assert unconfirmed((("certificates", ""),), frozenset({("certificates", "A105, C")})) == (("certificates", ""),)
+
+
+def test_a_release_without_confirmed_tables_is_found_only_where_the_job_demands_them() -> None:
+    assert findings(released(), JOB, people()) == []
+    [one] = findings(released(), DEMANDING, people())
+    assert (one.code, one.severity) == ("table-unconfirmed", "correct")
+    assert "pipe, row 1, 25, 80" in one.message
+    every = replace(JOB, confirmed=frozenset((name, "") for name in table_names()))
+    assert findings(released(), every, people()) == []
+    assert [one.code for one in findings(accepted(), DEMANDING, people())] == ["release-missing"]
