@@ -4,7 +4,8 @@ import re
 from collections.abc import Iterable
 from typing import Any
 
-from records.models import Confirmation, Job
+from records.confirmed import UNCONFIRMED, confirmed_on, confirmed_words
+from records.models import Job
 from rules.calculators.described import DESCRIBED
 from rules.source import Source
 
@@ -36,16 +37,13 @@ def _confirmed(tables: tuple[str, ...], job: Job | None) -> Iterable[str]:
     if not tables:
         return
     if job is None:
-        yield f"{', '.join(map(called, tables))}: unconfirmed, as no job is chosen"
+        yield f"{', '.join(map(called, tables))}: {UNCONFIRMED}, as no job is chosen"
         return
-    standing = Confirmation.objects.filter(job=job, replaced_by__isnull=True)
-    confirmed = list(standing.filter(table__in=tables).order_by("table", "done_on"))
-    for one in confirmed:
-        row = f", {one.row}" if one.row else ""
-        yield f"{called(one.table)}{row}: confirmed against edition {one.edition} by {one.by}, {one.done_on}"
-    whole = {one.table for one in confirmed if not one.row}
-    if rest := ", ".join(called(table) for table in tables if table not in whole):
-        yield f"{rest}: unconfirmed"
+    standing = {key: one for key, one in confirmed_on(job).standing.items() if key[0] in tables}
+    for (table, row), one in sorted(standing.items()):
+        yield f"{called(table)}{', ' if row else ''}{row}: {confirmed_words(one)}"
+    if rest := [called(table) for table in tables if (table, "") not in standing]:
+        yield f"{', '.join(rest)}: {UNCONFIRMED}"
 
 
 def called(table: str) -> str:

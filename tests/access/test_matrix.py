@@ -29,7 +29,8 @@ from tests.builders import (
 
 METHODS = ("GET", "HEAD", "POST", "PUT", "PATCH", "DELETE")
 # Pages about one record or finding on a joint name it in a field of the form.
-NAMED = {"record-withdraw": ("kind", "record"), "finding-override": ("finding",)}
+NAMED = {"record-withdraw": ("kind", "record"), "finding-override": ("finding",), "calculators": ("job",)}
+NAMED |= dict.fromkeys(("calculator", "calculation-pdf", "compute-api"), ("nps", "schedule", "job"))
 BACKEND = "django.contrib.auth.backends.ModelBackend"
 
 

@@ -29,7 +29,9 @@ PAPERS = {"weld-map-pdf", "weld-log-pdf", "findings-pdf", "package-file", "packa
 PAGES = [
     route
     for route in ALL_ROUTES
-    if "GET" in ROUTES[route.name] and route.name not in PAPERS and "code" in route.arguments
+    if "GET" in ROUTES[route.name]
+    and route.name not in PAPERS
+    and ("code" in route.arguments or route.name in ("calculators", "calculator", "compute-api"))
 ]
 
 
@@ -60,6 +62,10 @@ def sized_job(joints: int) -> tuple[Job, dict[str, Any]]:
         "kind": "fitup",
         "record": FitUp.objects.get(joint=joint).id,
         "finding": finding.name,
+        "job": job.code,
+        "name": "pipe",
+        "nps": "1",
+        "schedule": "80",
     }
 
 

@@ -192,12 +192,17 @@ def test_a_table_says_who_confirmed_it_on_the_job_or_that_nobody_did(person: Cli
     assert "pipe, socket fittings: unconfirmed, as no job is chosen" in answer_of(page(person, "socket-leg", **ask))
     on_job = ask | {"job": "HW-7"}
     assert "pipe, socket fittings: unconfirmed" in answer_of(page(person, "socket-leg", **on_job))
-    confirm(job, engineer, "pipe")
+    taken_back = confirm(job, engineer, "pipe")
     confirm(job, engineer, "socket_fittings", row="1 3000")
     said = answer_of(page(person, "socket-leg", **on_job))
-    assert "pipe: confirmed against edition 2018 by Edda Mroz, 2026-03-02" in said
-    assert "socket fittings, 1 3000: confirmed against edition 2018 by Edda Mroz, 2026-03-02" in said
+    assert "pipe: confirmed by Edda Mroz, 2026-03-02, edition 2018" in said
+    assert "socket fittings, 1 3000: confirmed by Edda Mroz, 2026-03-02, edition 2018" in said
     assert "socket fittings: unconfirmed" in said, "one row is not the table"
+    Confirmation.objects.create(
+        job=job, recorded_by=engineer, recorded_at=timezone.now(), table="pipe", edition="2018", done_on="2026-03-03",
+        by="Edda Mroz", replaces=taken_back, is_withdrawn=True,
+    )  # fmt: skip
+    assert "pipe, socket fittings: unconfirmed" in answer_of(page(person, "socket-leg", **on_job))
 
 
 @pytest.mark.parametrize(
