@@ -11,6 +11,7 @@ from records.locking import lock_plan, lock_welders
 from records.lookups import Keys
 from records.models import Job, Joint
 from records.refresh import refresh
+from records.shop_refresh import refresh_pieces, refresh_spools
 
 
 @contextmanager
@@ -26,6 +27,8 @@ def together(job: Job, *, judge: bool = True) -> Iterator[None]:
         lock_welders(job, left.welders)
         for touched in () if left.opens_job else left.touched:
             left.joint_ids.update(dict.fromkeys(touched()))
+        refresh_pieces(job, left.piece_ids)
+        refresh_spools(job, left.spool_ids)
         if judge:
             refresh(job, left.joint_ids)
         else:

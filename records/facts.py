@@ -50,7 +50,7 @@ OF_REPAIR = (*COMMON, "decision", "reason", "piece_scrapped")
 OF_JOINT = (
     "id", "sheet__drawing", "sheet__number", "number", "kind", "location", "nps", "schedule", "od_mm", "wall_mm",
     "line__fluid_service", "line__severe_cyclic", "sheet__revision", "socket_class", "position", "procedure_id",
-    "heat_a_id", "heat_b_id", "material_a", "material_b", "line__exam_plan_id",
+    "heat_a_id", "heat_b_id", "piece_a_id", "piece_b_id", "material_a", "material_b", "line__exam_plan_id",
 )  # fmt: skip
 
 
@@ -127,7 +127,7 @@ def _standing(
 def _joint(row: Row, library: Library) -> JointFacts:
     (
         _, drawing, sheet, number, kind, location, nps, schedule, od_mm, wall_mm, service, severe_cyclic, revision,
-        socket_class, position, procedure, heat_a, heat_b, material_a, material_b, plan,
+        socket_class, position, procedure, heat_a, heat_b, piece_a, piece_b, material_a, material_b, plan,
     ) = row  # fmt: skip
     return JointFacts(
         key=f"{drawing}/{sheet}/{number}",
@@ -145,6 +145,8 @@ def _joint(row: Row, library: Library) -> JointFacts:
         procedure=library.procedures.get(procedure) if procedure else None,
         heat_a=library.heats.get(heat_a) if heat_a else None,
         heat_b=library.heats.get(heat_b) if heat_b else None,
+        piece_a=library.piece_troubles.get(piece_a) if piece_a else None,
+        piece_b=library.piece_troubles.get(piece_b) if piece_b else None,
         material_a=library.material(material_a),
         material_b=library.material(material_b),
         has_exam_plan=plan is not None,
@@ -206,6 +208,7 @@ def _pass(row: Row, library: Library) -> PassFacts:
         position=position,
         start_degrees=start_degrees,
         stop_degrees=stop_degrees,
+        lot_was_issued=library.was_issued(stamp, filler_lot, done_on) if filler_lot else None,
     )
 
 

@@ -10,7 +10,7 @@ from uuid import UUID
 
 @dataclass(slots=True)
 class Gathered:
-    """Joints to derive again, and what the journal will say, in order.
+    """Joints, pieces and spools to derive again, and what the journal will say, in order.
 
     touched       ask, once everything is locked, which further joints are to be derived
     welders       whose days of welding change, or who are judged by them
@@ -19,6 +19,8 @@ class Gathered:
     """
 
     joint_ids: dict[UUID, None] = field(default_factory=dict)
+    piece_ids: dict[UUID, None] = field(default_factory=dict)
+    spool_ids: dict[UUID, None] = field(default_factory=dict)
     touched: list[Callable[[], Iterable[UUID]]] = field(default_factory=list)
     welders: set[UUID] = field(default_factory=set)
     changes_plan: bool = False

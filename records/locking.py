@@ -1,9 +1,9 @@
 """What a writer takes for the rest of its transaction, so that two who touch the same are judged one after the other.
 
-The order is the same for everybody: plan, welders, joints, and last the journal's head. Whoever records shares the plan
-with everybody else who records; whoever changes it has it alone, and so finds every record that its change can touch.
-Passes of one welder follow one another, because each can keep the other's qualification alive. On SQLite writers follow
-one another anyway.
+The order is the same for everybody: plan, welders, pieces, spools, joints, and last the journal's head. Whoever records
+shares the plan with everybody else who records; whoever changes it has it alone, and so finds every record that its
+change can touch. Passes of one welder follow one another, because each can keep the other's qualification alive. On
+SQLite writers follow one another anyway.
 """
 
 from collections.abc import Iterable
@@ -13,6 +13,7 @@ from django.db import connection
 
 from records.lookups import Keys
 from records.models import FitUp, Job, Joint, Pass
+from records.models.base import Master
 
 # PostgreSQL holds some thousands of such locks at once: the welders of a job share this many.
 BUCKETS = 1024
@@ -60,3 +61,11 @@ def _key(job: Job, kind: int, part: int) -> int:
     """A number of 64 bits, with its sign as PostgreSQL has it; two jobs that meet in one only wait for each other."""
     value = (job.pk.int ^ (kind << 16 | part)) & 0xFFFF_FFFF_FFFF_FFFF
     return value - (1 << 64) if value >= 1 << 63 else value
+
+
+def lock_rows(model: type[Master], ids: Iterable[UUID]) -> None:
+    """Take pieces, spools or filler lots in the order of their keys, once the plan is shared; one query."""
+    if connection.vendor != "postgresql":
+        return
+    rows = model._default_manager.select_for_update(no_key=True).filter(id__among=Keys(ids)).order_by("id")
+    list(rows.values_list("id", flat=True))

@@ -28,6 +28,7 @@ from records.models import (
     Stamp,
     Withdrawal,
 )
+from records.shop_facts import first_issues, troubles_of
 from rules.facts import (
     ExaminerFacts,
     ExamRuleFacts,
@@ -35,6 +36,7 @@ from rules.facts import (
     JobFacts,
     MaterialFacts,
     People,
+    PieceFacts,
     ProcedureFacts,
     ProcedurePassFacts,
     QualificationFacts,
@@ -130,6 +132,23 @@ class Library:
         """Number, classification and diameter in mm of each filler lot, by id."""
         rows = FillerLot.objects.filter(job=self.job).values_list("id", "number", "classification", "diameter_mm")
         return {key: (number, classification, diameter) for key, number, classification, diameter in rows}
+
+    @cached_property
+    def piece_troubles(self) -> dict[UUID, PieceFacts]:
+        """What speaks against the pieces against which something does, by id."""
+        return troubles_of(self.job)
+
+    @cached_property
+    def first_issues(self) -> dict[tuple[UUID, UUID], date] | None:
+        """The first day on which each filler lot went out to each stamp; None where the job records no issues."""
+        return first_issues(self.job)
+
+    def was_issued(self, stamp: UUID, lot: UUID, day: date) -> bool | None:
+        """Say whether a lot had gone out to a stamp by a day; None where the job keeps no issue records."""
+        if self.first_issues is None:
+            return None
+        first = self.first_issues.get((stamp, lot))
+        return first is not None and first <= day
 
     @cached_property
     def exam_rules(self) -> dict[UUID, list[ExamRule]]:

@@ -1,4 +1,4 @@
-"""Prove that what is stored of joints is what follows from their records, and mend it where it is not."""
+"""Prove that what is stored of joints, pieces and spools is what follows from their records, and mend it."""
 
 from collections import defaultdict
 from collections.abc import Iterator
@@ -7,6 +7,7 @@ from uuid import UUID
 from records.facts import Library, in_batches
 from records.models import Finding, Job, Joint
 from records.refresh import Judged, judge_joints, refresh
+from records.shop_refresh import rebuild_shop, shop_differences
 from records.snapshot import snapshot
 
 COMPARED = (
@@ -16,11 +17,12 @@ COMPARED = (
 
 
 def differences(job: Job) -> Iterator[str]:
-    """Yield one sentence for each joint whose stored state or findings differ from the derived; memory is flat.
+    """Yield one sentence for each joint, piece or spool whose stored state or findings differ from the derived.
 
-    Everything is read at one moment, so that those who record meanwhile raise no false alarm.
+    Memory is flat. Everything is read at one moment, so that those who record meanwhile raise no false alarm.
     """
     with snapshot():
+        yield from shop_differences(job)
         yield from _differences(job)
 
 
@@ -37,7 +39,8 @@ def _differences(job: Job) -> Iterator[str]:
 
 
 def rebuild(job: Job) -> None:
-    """Derive every joint of a job again and store it."""
+    """Derive every piece, spool and joint of a job again and store it."""
+    rebuild_shop(job)
     refresh(job, Joint.objects.filter(job=job).values_list("id", flat=True))
 
 

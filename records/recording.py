@@ -17,7 +17,7 @@ from records.insert import insert_once
 from records.locking import lock_joints, lock_plan, lock_welders, stamps_on
 from records.lookups import Keys
 from records.models import FitUp, Job, Joint, Pass, User, Withdrawal
-from records.models.base import JointRecord, Master
+from records.models.base import JointRecord, Master, Record, ShopRecord
 from records.permissions import require
 from records.refresh import refresh
 from records.refusals import Fault, Implausible, RecordClash
@@ -60,7 +60,7 @@ def record(
         raise Implausible(" ".join(dict.fromkeys(fault.message for fault in faults)), faults)
     with transaction.atomic():
         at = timezone.now()
-        _refuse_foreign(drafts, job)
+        refuse_foreign(drafts, job)
         _take(drafts, job)
         _belongs(drafts, job)
         stored, new = insert_once(drafts, job=job, by=by, at=at)
@@ -92,7 +92,14 @@ def _judge_again(job: Job, joint_ids: set[UUID], touched: Touched | None) -> Non
 
 
 def common_faults(draft: JointRecord, job: Job, *, today: date, latest: datetime) -> Iterable[Fault]:
-    """Yield what can be wrong with any fact on a joint: day, time, attempt, a correction without a reason.
+    """Yield what can be wrong with any fact on a joint: its attempt, and what can be with any dated fact."""
+    if not is_attempt(draft.attempt):
+        yield Fault("attempt", f"{draft.attempt!r} is no attempt.", ATTEMPT_FORM)
+    yield from dated_faults(draft, job, today=today, latest=latest)
+
+
+def dated_faults(draft: JointRecord | ShopRecord, job: Job, *, today: date, latest: datetime) -> Iterable[Fault]:
+    """Yield what can be wrong with any dated fact: day, time, a correction without a reason, a text too long.
 
     today   the day at the job's site
     latest  the time now, with some slack for the clocks of phones
@@ -106,8 +113,6 @@ def common_faults(draft: JointRecord, job: Job, *, today: date, latest: datetime
         yield Fault("date", f"The time {shown} is in the future.", "a time up to now")
     elif draft.done_on.year < 1990:
         yield Fault("date", f"The date {draft.done_on.isoformat()} is too long ago.", "a day from 1990-01-01")
-    if not is_attempt(draft.attempt):
-        yield Fault("attempt", f"{draft.attempt!r} is no attempt.", ATTEMPT_FORM)
     if draft.replaces_id and not draft.reason.strip():
         yield Fault("reason", "A correction needs its reason.", "a few words on what was wrong")
     said = draft.__dict__
@@ -118,7 +123,7 @@ def common_faults(draft: JointRecord, job: Job, *, today: date, latest: datetime
 
 
 @cache
-def text_columns(model: type[JointRecord]) -> tuple[tuple[str, int], ...]:
+def text_columns(model: type[Record]) -> tuple[tuple[str, int], ...]:
     """Return (name, greatest length) of every column of short text."""
     fields = [field for field in model._meta.concrete_fields if isinstance(field, CharField)]
     return tuple((field.name, field.max_length or 0) for field in fields if field.max_length)
@@ -129,8 +134,8 @@ def is_attempt(text: str) -> bool:
     return text == "0" or (text[:1] in ("R", "W") and text[1:].isdigit() and len(text) <= 3 and text[1] != "0")
 
 
-def _refuse_foreign(drafts: Sequence[R], job: Job) -> None:
-    """Refuse a stamp, procedure or filler lot of another job; one query for each kind that came as a bare key."""
+def refuse_foreign(drafts: Sequence[Record], job: Job) -> None:
+    """Refuse a stamp, piece or filler lot of another job; one query for each kind that came as a bare key."""
     for field in type(drafts[0])._meta.concrete_fields if drafts else ():
         if not isinstance(field, ForeignKey) or field.name == "joint":
             continue

@@ -24,6 +24,7 @@ from records.models import (
     Joint,
     Override,
     Pass,
+    PieceEvent,
     Release,
     RepairDecision,
 )
@@ -104,7 +105,7 @@ def _known(job: Job, joint_ids: Sequence[UUID], library: Library, people: People
         people=people,
         assigned=_assigned(joint_ids, gone),
         overrides=overrides,
-        recorded=_recorded(overrides),
+        recorded=_recorded({key: facts[key] for key in overrides if key in facts}),
     )
 
 
@@ -199,14 +200,24 @@ def _overrides(joint_ids: Sequence[UUID], gone: set[UUID]) -> dict[UUID, list[Ov
     return found
 
 
-def _recorded(joint_ids: Iterable[UUID]) -> dict[str, datetime]:
-    """When each record of these joints was written down; five queries where there are any."""
-    keys = Keys(joint_ids)
+def _recorded(joints: Mapping[UUID, JointFacts]) -> dict[str, datetime]:
+    """When each record of these joints was written down, and each that speaks against their pieces; six queries."""
+    keys = Keys(joints)
     found: dict[str, datetime] = {}
-    for model in (FitUp, Pass, Examination, RepairDecision, Release) if list(keys) else ():
+    for model in (FitUp, Pass, Examination, RepairDecision, Release) if joints else ():
         rows = model._default_manager.filter(joint_id__among=keys).values_list("id", "recorded_at")
         found |= {str(key): at for key, at in rows}
+    if events := {event for joint in joints.values() for event in _against_pieces(joint)}:
+        written = PieceEvent.objects.filter(id__in=events).values_list("id", "recorded_at")
+        found |= {str(key): at for key, at in written}
     return found
+
+
+def _against_pieces(joint: JointFacts) -> Iterable[str]:
+    """The ids of the records that speak against a joint's pieces."""
+    for piece in (joint.piece_a, joint.piece_b):
+        if piece:
+            yield from (one.id for one in (piece.held, piece.scrapped, piece.unmarked) if one)
 
 
 def _covering(finding: RuleFinding, overrides: Sequence[Override], recorded: Mapping[str, datetime]) -> UUID | None:

@@ -171,6 +171,30 @@ class ExamRuleFacts:
     asked_by: str = ""  # the owner's specification, where the share is the owner's
 
 
+@dataclass(frozen=True, slots=True)
+class PieceEventFacts:
+    """One event in the life of a piece; `is_part`: it is the cut that made the piece."""
+
+    id: str
+    event: str  # received, on hold, off hold, issued, cut, returned, scrapped, split
+    done_on: date
+    is_part: bool = False
+    mark_transferred: bool | None = None
+    place: str = ""
+    by: str = ""
+    remark: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class PieceFacts:
+    """What speaks against a piece: the record of its hold, of its scrapping, of a cut that left it without its mark."""
+
+    mark: str
+    held: PieceEventFacts | None = None
+    scrapped: PieceEventFacts | None = None
+    unmarked: PieceEventFacts | None = None
+
+
 @dataclass(slots=True)
 class FitUpFacts:
     """One fit-up as it was found."""
@@ -220,6 +244,7 @@ class PassFacts:
     position: str = ""
     start_degrees: Decimal | None = None  # 0 at 12 o'clock, clockwise seen in the direction of flow
     stop_degrees: Decimal | None = None
+    lot_was_issued: bool | None = None  # to this stamp by this day; None: the job keeps no issue records
 
 
 @dataclass(slots=True)
@@ -287,6 +312,8 @@ class JointFacts:
     procedure: ProcedureFacts | None = None
     heat_a: HeatFacts | None = None
     heat_b: HeatFacts | None = None
+    piece_a: PieceFacts | None = None  # only where something speaks against the piece
+    piece_b: PieceFacts | None = None
     material_a: MaterialFacts | None = None
     material_b: MaterialFacts | None = None
     has_exam_plan: bool = False

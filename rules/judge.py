@@ -1,6 +1,18 @@
 """The rules together: what a joint asks before it is made, and what its records show after."""
 
-from rules import confirmation, examination, fit_up, heats, indications, passes, persons, procedure, sequence
+from rules import (
+    confirmation,
+    examination,
+    filler_issue,
+    fit_up,
+    heats,
+    indications,
+    passes,
+    persons,
+    pieces,
+    procedure,
+    sequence,
+)
 from rules.asked import asked_of, of_heat
 from rules.case import Case, is_judged, open_case
 from rules.continuity import lapses
@@ -60,12 +72,15 @@ def judged(joint: JointFacts, job: JobFacts, people: People) -> tuple[Derived, l
         found_here += procedure.not_applicable(case)
         found_here += persons.findings(case, people)
         found_here += passes.findings(case)
+        found_here += filler_issue.findings(case)
     if case.examinations:
         found_here += _examinations(case, people)
     if case.derived.due:
         found_here += examination.due(case)
     if case.derived.state != PLANNED or len(case.live) > 1:
         found_here += heats.findings(case)
+    if joint.piece_a or joint.piece_b:
+        found_here += pieces.findings(case)
     found_here += sequence.findings(case)
     found_here += confirmation.findings(case)
     return case.derived, found_here

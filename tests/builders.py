@@ -22,6 +22,7 @@ from records.models import (
     Line,
     Membership,
     OwnerLimit,
+    Piece,
     Procedure,
     ProcedurePass,
     Qualification,
@@ -31,6 +32,7 @@ from records.models import (
     User,
     Welder,
 )
+from records.sorting import natural_key
 
 
 def days_ago(days: int) -> Any:
@@ -130,6 +132,7 @@ class SpoolBuilder(DjangoModelFactory[Spool]):
     job = factory.SelfAttribute("line.job")
     line = factory.SubFactory(LineBuilder)
     mark = factory.Sequence(lambda n: f"SP-{n + 1}")
+    sort_key = factory.LazyAttribute(lambda one: natural_key(one.line.number, one.mark))
 
 
 class ProcedureBuilder(DjangoModelFactory[Procedure]):
@@ -226,6 +229,23 @@ class FillerLotBuilder(DjangoModelFactory[FillerLot]):
     job = factory.SubFactory(JobBuilder)
     number = factory.Sequence(lambda n: f"F-{2209 + n}")
     classification = "ER70S-6"
+
+
+class PieceBuilder(DjangoModelFactory[Piece]):
+    """A length of pipe of the sheet, planned."""
+
+    class Meta:
+        model = Piece
+
+    job = factory.SelfAttribute("sheet.job")
+    sheet = factory.SubFactory(SheetBuilder)
+    mark = factory.Sequence(lambda n: f"{n + 1}")
+    kind = "pipe"
+    nps = "1"
+    schedule = "80"
+    material = "A106 Gr B"
+    heat = factory.SubFactory(HeatBuilder, job=factory.SelfAttribute("..sheet.job"))
+    sort_key = factory.LazyAttribute(lambda one: natural_key(one.sheet.drawing, one.sheet.number, one.mark))
 
 
 class JointBuilder(DjangoModelFactory[Joint]):

@@ -7,21 +7,17 @@ from uuid import UUID
 from django.db import transaction
 from django.utils import timezone
 
-from records import bulk, journal, work
+from records import bulk, journal
 from records.canonical import canonical
 from records.gathering import gathered
+from records.judging import judge_again
 from records.locking import lock_plan
-from records.lookups import Keys
 from records.models import Job, Joint, User
 from records.models.base import Master
 from records.permissions import require
-from records.refresh import refresh
 from records.retrying import retried
 from records.settling import settle
 from records.touching import SPEAK_OF_OTHERS, judges_others, touched_joints
-
-# Above this many joints the findings are marked stale and refreshed in the background.
-AT_ONCE = 200
 
 
 @retried
@@ -71,8 +67,4 @@ def _judge_again(job: Job, by: User, new: Sequence[Master], changed: Sequence[Ma
         batch.changes_plan |= bool(touching)
     else:
         ids.update(*map(touched_joints, touching))
-    if len(ids) <= AT_ONCE or batch is not None:
-        refresh(job, ids)
-        return
-    Joint.objects.filter(id__among=Keys(ids)).update(is_stale=True)
-    work.ask(job, "refresh findings", {}, by=by)
+    judge_again(job, ids, by=by)

@@ -12,7 +12,7 @@ from records import journal
 from records.insert import insert_once
 from records.locking import lock_joints, lock_plan, lock_welders, stamps_on
 from records.models import Job, Pass, User, Withdrawal
-from records.models.decision import WITHDRAWABLE
+from records.models.decision import ON_JOINTS
 from records.permissions import require
 from records.refresh import refresh
 from records.refusals import Fault, Implausible, RecordClash
@@ -36,26 +36,27 @@ def withdraw_records(drafts: Sequence[Withdrawal], *, job: Job, by: User) -> lis
     with transaction.atomic():
         at = timezone.now()
         # Whoever corrects or withdraws the same record meanwhile waits, or is waited for.
-        joint_ids = {draft.joint_id for draft in drafts}
+        joint_ids = {draft.joint_id for draft in drafts if draft.joint_id}
         lock_plan(job)
         lock_welders(job, stamps_on(joint_ids))
         lock_joints(job, joint_ids)
-        _refuse_gone(drafts)
+        refuse_gone(drafts)
         stored, new = insert_once(drafts, job=job, by=by, at=at)
         if new:
-            refresh(job, {row.joint_id for row in new} | _lapsed_by(job, new))
+            refresh(job, {row.joint_id for row in new if row.joint_id} | _lapsed_by(job, new))
             journal.append(new, job=job, by=by, at=at)
     return stored
 
 
 def model_of(kind: str) -> type[models.Model]:
-    """Return the model of a withdrawable kind. Raises Implausible for any other word."""
-    if kind not in WITHDRAWABLE:
-        raise Implausible(f"A {kind} can't be withdrawn.", [Fault("kind", "Unknown kind.", ", ".join(WITHDRAWABLE))])
+    """Return the model of a withdrawable kind."""
     return apps.get_model("records", kind)
 
 
 def _check(draft: Withdrawal, job: Job) -> None:
+    if draft.kind not in ON_JOINTS:
+        told = f"A {draft.kind} can't be withdrawn on a joint."
+        raise Implausible(told, [Fault("kind", "Unknown kind.", ", ".join(ON_JOINTS))])
     if not draft.reason.strip():
         raise Implausible("A withdrawal needs its reason.", [Fault("reason", "Write why.", "a few words")])
     place = {"id": draft.joint_id} if draft.kind == "joint" else {"joint_id": draft.joint_id}
@@ -63,7 +64,7 @@ def _check(draft: Withdrawal, job: Job) -> None:
         raise Implausible("The record to withdraw is not on this joint.", [Fault("record", "Unknown record.")])
 
 
-def _refuse_gone(drafts: Sequence[Withdrawal]) -> None:
+def refuse_gone(drafts: Sequence[Withdrawal]) -> None:
     """Refuse what another withdrawal took, or what a correction replaced; one that is stored already stands."""
     stored = set(Withdrawal.objects.filter(id__in=[draft.id for draft in drafts]).values_list("id", flat=True))
     fresh = [draft for draft in drafts if draft.id not in stored]

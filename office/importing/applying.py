@@ -12,7 +12,10 @@ from inspection.actions.record_examinations import record_examinations
 from inspection.actions.release_joints import release_joints
 from joints.actions.assign_welders import assign_welders
 from joints.actions.record_fit_ups import record_fit_ups
+from joints.actions.record_lot_moves import record_lot_moves
 from joints.actions.record_passes import record_passes
+from joints.actions.record_piece_events import record_piece_events
+from joints.actions.record_spool_steps import record_spool_steps
 from joints.actions.save_plan import save_plan
 from office.importing.changes import Changes
 from office.importing.corrections import Corrections
@@ -49,6 +52,9 @@ _ACTIONS: dict[str, Callable[..., Any]] = {
     "Examinations": record_examinations,
     "Repairs": decide_repairs,
     "Releases": _released,
+    "Piece events": record_piece_events,
+    "Spool steps": record_spool_steps,
+    "Lot moves": record_lot_moves,
     # Last: an override covers what stood when it was written.
     "Overrides": _overridden,
 }

@@ -4,6 +4,7 @@ from difflib import SequenceMatcher
 
 from office.importing import plan_sheets as plan
 from office.importing import record_sheets as facts
+from office.importing import shop_sheets as shop
 from office.importing.columns import SheetForm, header
 
 FORMS: tuple[SheetForm, ...] = (
@@ -11,6 +12,7 @@ FORMS: tuple[SheetForm, ...] = (
     plan.PROCEDURE_PASSES, plan.WELDERS, plan.QUALIFICATIONS, plan.CONTINUITY, plan.HEATS, plan.FILLER_LOTS,
     plan.EXAMINERS, plan.EXAM_PLANS, plan.SPECIFICATION, facts.FIT_UPS, facts.PASSES, facts.WELD_LOG,
     facts.EXAMINATIONS, facts.REPAIRS, facts.RELEASES, facts.OVERRIDES, facts.ASSIGNMENTS,
+    shop.PIECE_EVENTS, shop.SPOOL_STEPS, shop.LOT_MOVES,
     facts.CORRECTIONS, facts.CONFIRMATIONS,
 )  # fmt: skip
 BY_NAME = {header(form.name): form for form in FORMS}

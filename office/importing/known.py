@@ -58,6 +58,7 @@ class Known:
         self.refused_joints: set[tuple[str, str, str]] = set()
         self._unknown_sheets: dict[tuple[str, str], str] = {}
         self._unknown_joints = 0
+        self._line_numbers: dict[UUID, str] = {}
         self._by_sheet: dict[tuple[str, str], list[str]] = {}
         self.line_materials: dict[UUID, str] = dict(Line.objects.filter(job_id=job.id).values_list("id", "material"))
         self.heat_materials: dict[UUID, str] = dict(Heat.objects.filter(job_id=job.id).values_list("id", "material"))
@@ -84,6 +85,12 @@ class Known:
                         said[text] = unknown(column.names, text, list(ids), is_compared=len(said) < _COMPARED)
                     table.fault(index, name, said[text])
         return found
+
+    def line_number(self, line_id: UUID) -> str:
+        """Return a line's number, an empty text for a line that is not known."""
+        if len(self._line_numbers) != len(self.of("line")):
+            self._line_numbers = {key: number for number, key in self.of("line").items()}
+        return self._line_numbers.get(line_id, "")
 
     def unknown(self, kind: str, name: str) -> str:
         """Return the sentence for a name that nobody knows."""

@@ -32,6 +32,7 @@ from records.models import (
     Welder,
 )  # fmt: skip
 from records.models.base import new_id
+from records.sorting import natural_key
 from rules.materials import find_material
 from rules.pipe import Pipe, UnknownSize, pipe
 
@@ -200,7 +201,8 @@ class Plan:
             stored = Spool.objects.filter(job_id=self.job_id).values_list("line_id", "mark", "id")
             self.spools = {(line, one): key for line, one, key in stored}
         if (line_id, mark) not in self.spools:
-            row = Spool(id=new_id(), job_id=self.job_id, line_id=line_id, mark=mark)
+            sort_key = natural_key(self.known.line_number(line_id), mark)
+            row = Spool(id=new_id(), job_id=self.job_id, line_id=line_id, mark=mark, sort_key=sort_key)
             self.spools[line_id, mark] = row.pk
             self.changes.add(row)
         return self.spools[line_id, mark]
@@ -269,8 +271,11 @@ class Plan:
             (row, (row.sheet_id, row.mark), ()) for row in Piece.objects.filter(job_id=self.job_id, sheet_id__in=wanted)
         )
 
+        names = list(table.keys(("drawing", "sheet", "piece")))
+
         def extra(index: int) -> dict[str, Any]:
-            return {"sheet_id": keys[index][0]} | ({"heat_id": heats[index]} if heats[index] else {})
+            own = {"sheet_id": keys[index][0], "sort_key": natural_key(*names[index])}
+            return own | ({"heat_id": heats[index]} if heats[index] else {})
 
         rows = self._put(table, Piece, keys, [()] * len(table), stored, extra)
         for key, row in zip(keys, rows, strict=True):

@@ -44,8 +44,8 @@ _method = one_of(words.METHOD_NAMES, "examination method")
 _KEY = ("drawing", "sheet", "joint", "attempt")
 
 
-def _refused_by(faults: Callable[[Any], Iterable[Fault]], sound: Any, field: str) -> Callable[[Any, Setting], str]:
-    """What the action itself would refuse of one value, asked once for each value that occurs.
+def refused_by(faults: Callable[[Any], Iterable[Fault]], sound: Any, field: str) -> Callable[[Any, Setting], str]:
+    """Return what the action itself would refuse of one value, asked once for each value that occurs.
 
     sound  a draft in which nothing else is at fault
     """
@@ -68,16 +68,16 @@ _PASS = Pass(order=1, role="root", process="GTAW")
 
 
 def _fit_up(name: str, field: str) -> Column:
-    check = _refused_by(record_fit_ups.faults, _FIT_UP, field)
+    check = refused_by(record_fit_ups.faults, _FIT_UP, field)
     return optional(name, length, field, check=check, is_typed=True)
 
 
 def _pass(name: str, parse: Any, field: str) -> Column:
-    return optional(name, parse, field, check=_refused_by(record_passes.faults, _PASS, field), is_typed=True)
+    return optional(name, parse, field, check=refused_by(record_passes.faults, _PASS, field), is_typed=True)
 
 
 def _examined(name: str, field: str) -> Column:
-    check = _refused_by(record_examinations.faults, _EXAMINATION, field)
+    check = refused_by(record_examinations.faults, _EXAMINATION, field)
     return optional(name, length, field, check=check, is_typed=True)
 
 
@@ -93,7 +93,8 @@ def _joint_key() -> tuple[Column, ...]:
     return needed("drawing"), needed("sheet"), needed("joint"), optional("attempt", attempt, "attempt")
 
 
-def _date() -> Column:
+def dated() -> Column:
+    """The day on which it was done, with its time where one was given."""
     return needed("date", moment, check=_past)
 
 
@@ -102,7 +103,7 @@ FIT_UPS = SheetForm(
     FitUp,
     (
         *_joint_key(),
-        _date(),
+        dated(),
         needed("by", field="by"),
         present("gap", length, "gap_mm", check=_fit_up("gap", "gap_mm").check, is_typed=True),
         _fit_up("gap 12", "gap_12_mm"),
@@ -128,7 +129,7 @@ PASSES = SheetForm(
         needed("pass", one_of(words.ROLES, "kind of pass"), "role"),
         needed("stamp", names="stamp"),
         needed("process", _process, "process"),
-        _date(),
+        dated(),
         optional("filler lot", names="filler lot"),
         _pass("amps", current, "amps"),
         _pass("volts", voltage, "volts"),
@@ -151,7 +152,7 @@ WELD_LOG = SheetForm(
     Pass,
     (
         *_joint_key(),
-        _date(),
+        dated(),
         needed("procedure", names="procedure"),
         needed("root stamp", _stamps, names="stamp"),
         optional("hot stamp", _stamps, names="stamp"),
@@ -167,7 +168,7 @@ EXAMINATIONS = SheetForm(
     (
         *_joint_key(),
         needed("method", _method, "method"),
-        _date(),
+        dated(),
         needed("by", field="by"),
         needed("result", one_of(words.EXAM_RESULTS, "result"), "result"),
         optional("report", field="report"),
@@ -188,7 +189,7 @@ REPAIRS = SheetForm(
     (
         *_joint_key(),
         needed("decision", one_of(words.REPAIR_DECISIONS, "decision"), "decision"),
-        _date(),
+        dated(),
         needed("by", field="by"),
         optional("reason", long_text, "reason"),
         optional("piece scrapped", field="piece_scrapped"),
@@ -198,7 +199,7 @@ REPAIRS = SheetForm(
 RELEASES = SheetForm(
     "Releases",
     Release,
-    (*_joint_key(), _date(), needed("by", field="by"), optional("remark", long_text, "remark")),
+    (*_joint_key(), dated(), needed("by", field="by"), optional("remark", long_text, "remark")),
     _KEY,
 )
 OVERRIDES = SheetForm(
@@ -207,7 +208,7 @@ OVERRIDES = SheetForm(
     (
         *_joint_key(),
         needed("code", one_of(words.FINDING_CODES, "finding code"), "code"),
-        _date(),
+        dated(),
         needed("by", field="by"),
         needed("reason", long_text, "reason"),
     ),
@@ -219,7 +220,7 @@ ASSIGNMENTS = SheetForm(
     (
         *_joint_key(),
         needed("stamp", names="stamp"),
-        _date(),
+        dated(),
         needed("by", field="by"),
         optional("override reason", long_text, "override_reason"),
     ),

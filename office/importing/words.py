@@ -9,6 +9,8 @@ from records.models.job import RECORDING, UNITS
 from records.models.joint import KINDS, LOCATIONS
 from records.models.line import FLUID_SERVICES
 from records.models.procedure import PASS_ROLES, PROCESSES
+from records.models.shop import CHECK_RESULTS as RESULTS_OF_A_CHECK
+from records.models.shop import EVENTS, MOVES, STEPS
 from records.models.specification import MODES as LIMIT_MODES
 from records.models.welding import DECISIONS
 from rules.codes import CODES
@@ -60,5 +62,9 @@ WELDS = _words(("groove", "fillet"), groove="butt")
 OPERATIONS = _words(("manual", "semiautomatic", "machine"), semiautomatic="semi", machine="automatic")
 STATUSES = _words(("active", "suspended", "revoked"))
 ANALYSES = _words(("heat", "product"), heat="ladle", product="check")
+PIECE_EVENTS = _words(EVENTS, on_hold="hold", off_hold="holdlifted lifted", returned="backtostock", scrapped="scrap")
+SPOOL_STEPS = _words(STEPS, dimensional_check="check DC", coated="painted", cleaned="blasted")
+CHECK_RESULTS = _words(RESULTS_OF_A_CHECK, accepted="A ACC accept OK pass", rejected="R REJ reject fail")
+LOT_MOVES = _words(MOVES, issued="out issue", returned="in return back")
 FINDING_CODES = _words(CODES)
 PROGRESSIONS = _words(("up", "down"), up="uphill U vertical-up", down="downhill D vertical-down")

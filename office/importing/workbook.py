@@ -23,6 +23,7 @@ from office.importing.owner_limits import take_specification
 from office.importing.parsers import Setting
 from office.importing.pass_table import PassTable
 from office.importing.plan import Plan
+from office.importing.shop_facts import ShopFacts
 from office.importing.sources import Source, open_source
 from office.importing.tables import Table, read_table
 from records import journal
@@ -147,6 +148,7 @@ def _plan_and_write(
     take_joints(plan)
     take_specification(tables.get(plan_sheets.SPECIFICATION.name), job, changes)
     facts, corrections = _take_facts(tables, known, changes, setting)
+    ShopFacts(known, changes, facts).take(tables)
     confirmations = take_confirmations(tables.get(record_sheets.CONFIRMATIONS.name), changes, faults)
     _tell(outcome, job_plan, tables, changes, faults)
     if outcome.faults:

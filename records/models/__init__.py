@@ -9,13 +9,17 @@ from records.models.journal import JournalEntry, JournalHead
 from records.models.line import Line, Sheet, Spool
 from records.models.material import Certificate, FillerLot, Heat, Material, Piece
 from records.models.procedure import Procedure, ProcedurePass
+from records.models.shop import LotMove, PieceEvent, SpoolStep
 from records.models.specification import OwnerLimit
 from records.models.user import User
 from records.models.welder import ContinuityEntry, Qualification, Stamp, Welder
 from records.models.welding import Assignment, FitUp, Pass, RepairDecision
 from records.models.work import Package, Work
 
-RECORDS = (Assignment, FitUp, Pass, Examination, RepairDecision, Release, Override, Confirmation, Withdrawal, Package)
+RECORDS = (
+    Assignment, FitUp, Pass, Examination, RepairDecision, Release, Override, Confirmation, PieceEvent, SpoolStep,
+    LotMove, Withdrawal, Package,
+)  # fmt: skip
 # Each after those it refers to, so that rows written in this order never refer to one that is still to come.
 MASTERS = (
     ExamPlan, ExamRule, Line, Sheet, Spool, Material, Certificate, Heat, FillerLot, Piece, Procedure, ProcedurePass,
@@ -24,8 +28,8 @@ MASTERS = (
 
 __all__ = [
     "MASTERS", "RECORDS", "Assignment", "Certificate", "Confirmation", "ContinuityEntry", "ExamPlan", "ExamRule",
-    "Examination", "Examiner", "FillerLot", "Finding", "FitUp", "Heat", "Job", "Joint", "JournalEntry",
-    "JournalHead", "Line", "Material", "Membership", "Override", "OwnerLimit", "Package", "Pass", "Piece",
-    "Procedure", "ProcedurePass", "Qualification", "Release", "RepairDecision", "Sheet", "Spool", "Stamp", "User",
-    "Welder", "Withdrawal", "Work",
+    "Examination", "Examiner", "FillerLot", "Finding", "FitUp", "Heat", "Job", "Joint", "JournalEntry", "JournalHead",
+    "Line", "LotMove", "Material", "Membership", "Override", "OwnerLimit", "Package", "Pass", "Piece", "PieceEvent",
+    "Procedure", "ProcedurePass", "Qualification", "Release", "RepairDecision", "Sheet", "Spool", "SpoolStep", "Stamp",
+    "User", "Welder", "Withdrawal", "Work",
 ]  # fmt: skip

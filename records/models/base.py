@@ -75,3 +75,16 @@ class JointRecord(Record):
 
     class Meta:
         abstract = True
+
+
+class ShopRecord(Record):
+    """A fact about a thing of the shop or yard, with the day it was done, where, and by whom."""
+
+    done_on = models.DateField(help_text="The day it was done, in the job's time zone")
+    done_at = models.DateTimeField(null=True, blank=True, help_text="The time, where it was given")
+    by = models.CharField(max_length=120, blank=True, default="", help_text="Name or stamp of whoever did it")
+    place = models.CharField(max_length=80, blank=True, default="", help_text="Where it was done, or lies now")
+    remark = models.TextField(blank=True, default="")
+
+    class Meta:
+        abstract = True

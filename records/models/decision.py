@@ -1,10 +1,15 @@
 """Signatures: releases, overrides, confirmations and withdrawals."""
 
+import uuid
+
 from django.db import models
+from django.db.models import Q
 
 from records.models.base import JointRecord, Record, one_of
 
-WITHDRAWABLE = ("joint", "fitup", "pass", "examination", "repairdecision", "release", "override", "assignment")
+ON_JOINTS = ("joint", "fitup", "pass", "examination", "repairdecision", "release", "override", "assignment")
+IN_SHOP = ("pieceevent", "spoolstep", "lotmove")
+WITHDRAWABLE = (*ON_JOINTS, *IN_SHOP)
 
 
 class Release(JointRecord):
@@ -32,9 +37,15 @@ class Confirmation(Record):
 
 
 class Withdrawal(Record):
-    """The statement that a record was made in error, for example on the wrong joint; or that a joint is no more."""
+    """The statement that a record was made in error, for example on the wrong joint; or that a joint is no more.
 
-    joint = models.ForeignKey("records.Joint", on_delete=models.PROTECT, related_name="withdrawals")
+    It names the joint where it speaks of one; records of pieces, spools and filler lots have none.
+    """
+
+    joint = models.ForeignKey(
+        "records.Joint", on_delete=models.PROTECT, null=True, blank=True, related_name="withdrawals"
+    )
+    joint_id: "uuid.UUID | None"
     kind = models.CharField(max_length=16)
     record = models.UUIDField(help_text="The id of what is withdrawn")
 
@@ -42,4 +53,8 @@ class Withdrawal(Record):
         constraints = [
             one_of("kind", WITHDRAWABLE, "withdrawal_kind_known"),
             models.UniqueConstraint(fields=["kind", "record"], name="withdrawn_once"),
+            models.CheckConstraint(
+                condition=Q(joint__isnull=True, kind__in=IN_SHOP) | Q(joint__isnull=False, kind__in=ON_JOINTS),
+                name="withdrawal_on_a_joint_or_in_the_shop",
+            ),
         ]

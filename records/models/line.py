@@ -4,6 +4,9 @@ from django.db import models
 
 from records.models.base import Master, measure, one_of
 
+SPOOL_STATES = (
+    "in fabrication", "checked", "check rejected", "cleaned", "coated", "released", "shipped", "received", "erected",
+)  # fmt: skip
 FLUID_SERVICES = ("Normal", "Category D", "Category M", "High pressure")
 
 
@@ -51,13 +54,31 @@ class Sheet(Master):
 
 
 class Spool(Master):
-    """A prefabricated piece of a line, between field joints."""
+    """A prefabricated piece of a line, between field joints.
+
+    `sort_key` is set when the row is made; `state`, `place` and `last_on` follow from its steps, and only
+    `records.shop_refresh` writes them.
+    """
+
+    DERIVED = ("sort_key", "state", "place", "last_on")
 
     line = models.ForeignKey(Line, on_delete=models.PROTECT, related_name="spools")
     mark = models.CharField(max_length=80)
+    sort_key = models.CharField(max_length=200, blank=True, default="", help_text="Line and mark, to sort")
+
+    state = models.CharField(max_length=16, default="in fabrication")
+    place = models.CharField(max_length=80, blank=True, default="", help_text="Where it was last")
+    last_on = models.DateField(null=True, blank=True)
 
     class Meta:
-        constraints = [models.UniqueConstraint(fields=["job", "line", "mark"], name="spool_mark_once_per_line")]
+        constraints = [
+            models.UniqueConstraint(fields=["job", "line", "mark"], name="spool_mark_once_per_line"),
+            one_of("state", SPOOL_STATES, "spool_state_known"),
+        ]
+        indexes = [
+            models.Index(fields=["job", "sort_key"], name="spool_by_mark"),
+            models.Index(fields=["job", "state", "sort_key"], name="spool_by_state"),
+        ]
 
     def __str__(self) -> str:
         return self.mark

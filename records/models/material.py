@@ -4,6 +4,8 @@ from django.db import models
 
 from records.models.base import Master, measure, millimetres, one_of
 
+PIECE_STATES = ("planned", "in stock", "issued", "cut to size", "cut up", "on hold", "split", "scrapped")
+
 
 class Material(Master):
     """A base metal that the built-in list lacks."""
@@ -68,7 +70,13 @@ class FillerLot(Master):
 
 
 class Piece(Master):
-    """One physical pipe length, fitting, flange or valve of a sheet."""
+    """One physical pipe length, fitting, flange or valve of a sheet.
+
+    `sort_key` is set when the row is made; `state`, `place` and `last_on` follow from its records, and only
+    `records.shop_refresh` writes them.
+    """
+
+    DERIVED = ("sort_key", "state", "place", "last_on")
 
     sheet = models.ForeignKey("records.Sheet", on_delete=models.PROTECT, related_name="pieces")
     mark = models.CharField(max_length=40)
@@ -80,6 +88,21 @@ class Piece(Master):
     material = models.CharField(max_length=80, blank=True, default="")
     heat = models.ForeignKey(Heat, on_delete=models.PROTECT, null=True, blank=True, related_name="pieces")
     length_mm = millimetres(null=True, blank=True)
+    sort_key = models.CharField(max_length=200, blank=True, default="", help_text="Drawing, sheet and mark, to sort")
+
+    state = models.CharField(max_length=12, default="planned")
+    place = models.CharField(max_length=80, blank=True, default="", help_text="Where it was last")
+    last_on = models.DateField(null=True, blank=True)
 
     class Meta:
-        constraints = [models.UniqueConstraint(fields=["sheet", "mark"], name="piece_mark_once_per_sheet")]
+        constraints = [
+            models.UniqueConstraint(fields=["sheet", "mark"], name="piece_mark_once_per_sheet"),
+            one_of("state", PIECE_STATES, "piece_state_known"),
+        ]
+        indexes = [
+            models.Index(fields=["job", "sort_key"], name="piece_by_mark"),
+            models.Index(fields=["job", "state", "sort_key"], name="piece_by_state"),
+        ]
+
+    def __str__(self) -> str:
+        return self.mark

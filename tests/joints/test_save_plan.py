@@ -5,8 +5,8 @@ from typing import Any
 
 import pytest
 
-from joints.actions import save_plan as module
 from joints.actions.save_plan import save_plan
+from records import judging
 from records.models import Finding, Heat, Joint, JournalEntry, Line, Procedure, Qualification, Sheet, User, Work
 from records.rebuild import differences
 from records.refusals import NotAllowed
@@ -98,7 +98,7 @@ def test_a_row_that_is_stored_as_it_is_writes_nothing(scene: Scene) -> None:
 def test_many_joints_are_marked_stale_and_refreshed_in_the_background(
     scene: Scene, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(module, "AT_ONCE", 1)
+    monkeypatch.setattr(judging, "AT_ONCE", 1)
     heat = Heat.objects.get(pk=scene.heat.pk)
     heat.elements = {**heat.elements, "C": "0.45"}
     save(scene, heat)

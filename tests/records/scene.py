@@ -16,8 +16,12 @@ from inspection.actions.override_findings import override_findings
 from inspection.actions.record_examinations import record_examinations
 from inspection.actions.release_joints import release_joints
 from joints.actions.assign_welders import assign_welders
+from joints.actions.cut_piece import cut_piece
 from joints.actions.record_fit_ups import record_fit_ups
+from joints.actions.record_lot_moves import record_lot_moves
 from joints.actions.record_passes import record_passes
+from joints.actions.record_piece_events import record_piece_events
+from joints.actions.record_spool_steps import record_spool_steps
 from joints.actions.save_plan import save_plan
 from joints.actions.withdraw_records import withdraw_records
 from records import journal
@@ -37,6 +41,7 @@ from records.models import (
     Job,
     Joint,
     Line,
+    LotMove,
     Material,
     Membership,
     Override,
@@ -44,6 +49,7 @@ from records.models import (
     Package,
     Pass,
     Piece,
+    PieceEvent,
     Procedure,
     ProcedurePass,
     Qualification,
@@ -51,6 +57,7 @@ from records.models import (
     RepairDecision,
     Sheet,
     Spool,
+    SpoolStep,
     Stamp,
     User,
     Welder,
@@ -196,8 +203,23 @@ def every_kind(code: str = "J-1") -> Scene:
     wrong = record_fit_ups([FitUp(joint=scene.joints["4"], done_on=DAY, by="K7", gap_mm=Decimal("1.5"))], **by)
     withdrawal = Withdrawal(joint=scene.joints["4"], kind="fitup", record=wrong[0].id, reason="Wrong joint")
     withdraw_records([withdrawal], **by)
+    _in_the_shop(scene)
     _package(scene)
     return scene
+
+
+def _in_the_shop(scene: Scene) -> None:
+    by = {"job": scene.job, "by": scene.engineer}
+    piece, spool = Piece.objects.get(job=scene.job, mark="1"), Spool.objects.get(job=scene.job)
+    record_piece_events([PieceEvent(piece=piece, event="received", done_on=DAY, by="K7", place="Bay 2")], **by)
+    cut_piece(PieceEvent(piece=piece, event="cut", done_on=DAY, by="K7", mark_transferred=True), ["1A", "1B"], **by)
+    record_spool_steps(
+        [SpoolStep(spool=spool, step="dimensional check", result="accepted", done_on=DAY, by="QC")], **by
+    )
+    lot = FillerLot.objects.get(job=scene.job)
+    record_lot_moves(
+        [LotMove(lot=lot, move="issued", stamp=scene.stamp, quantity=Decimal("2.5"), unit="kg", done_on=DAY)], **by
+    )
 
 
 def _package(scene: Scene) -> None:

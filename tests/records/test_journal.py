@@ -61,7 +61,7 @@ def other_value(field: "models.Field[Any, Any]", table: str) -> str:
     if kind == "UUIDField":
         return "'00000000-0000-7000-8000-000000000000'" if connection.vendor == "postgresql" else f"'{'0' * 32}'"
     if kind == "BooleanField":
-        return f"NOT {column}"
+        return f"NOT COALESCE({column}, FALSE)"
     if kind in ("DateField", "DateTimeField"):
         return "'2001-01-01'" if kind == "DateField" else "'2001-01-01 00:00:00'"
     if kind == "JSONField":

@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from rules.codes import CODES, SEVERITY
-from rules.facts import JointFacts
+from rules.facts import JointFacts, PieceEventFacts, PieceFacts
 from rules.finding import Finding
 from rules.judge import findings
 from tests.rules.cast import (
@@ -156,6 +156,22 @@ ON: dict[str, tuple[str, Callable[[], JointFacts]]] = {
     "phosphorus over its limit": (
         "chemistry-out-of-range",
         lambda: released(heat_a=heat("H1", "A106 Gr B", elements={"P": D("0.040")})),
+    ),
+    "a piece on hold": (
+        "piece-on-hold",
+        lambda: released(piece_a=PieceFacts("3", held=PieceEventFacts("e1", "on hold", FITTED))),
+    ),
+    "a scrapped piece": (
+        "piece-scrapped",
+        lambda: released(piece_b=PieceFacts("4", scrapped=PieceEventFacts("e1", "scrapped", FITTED))),
+    ),
+    "a piece cut without its mark": (
+        "mark-not-transferred",
+        lambda: released(piece_a=PieceFacts("3A", unmarked=PieceEventFacts("e1", "cut", FITTED, is_part=True))),
+    ),
+    "a lot that nobody issued to the welder": (
+        "lot-not-issued",
+        lambda: released(passes=with_pass(2, lot_was_issued=False)),
     ),
     "a pass dated before its fit-up": (
         "record-order",
