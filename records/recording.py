@@ -143,8 +143,8 @@ def refuse_foreign(drafts: Sequence[Record], job: Job) -> None:
         if not issubclass(related, Master):
             continue
         # What came with its row needs no look: the row says whose it is.
-        rows: list[R] = []
-        bare: list[R] = []
+        rows: list[Record] = []
+        bare: list[Record] = []
         for draft in drafts:
             (rows if field.is_cached(draft) else bare).append(draft)
         keys = set(filter(None, values(bare, field.attname)))

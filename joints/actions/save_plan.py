@@ -12,6 +12,7 @@ from records.canonical import canonical
 from records.gathering import gathered
 from records.judging import judge_again
 from records.locking import lock_plan
+from records.lookups import Keys
 from records.models import Job, Joint, User
 from records.models.base import Master
 from records.permissions import require
