@@ -9,7 +9,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('records', '0004_second_factor_of_a_job'),
+        ('records', '0006_confirmation_demanded'),
     ]
 
     operations = [

@@ -28,6 +28,6 @@ def sort(apps: Any, schema_editor: Any) -> None:
 class Migration(migrations.Migration):
     """Going back leaves the keys where they are."""
 
-    dependencies = [("records", "0005_life_of_pieces")]
+    dependencies = [("records", "0007_life_of_pieces")]
 
     operations = [migrations.RunPython(sort, migrations.RunPython.noop)]
