@@ -1,13 +1,15 @@
 """Which tables of standards the judgement of a joint rests on."""
 
+from rules.asked import asked_of
 from rules.certificate import has_limits
-from rules.examination import requirements as of_examinations
 from rules.facts import JobFacts, JointFacts
-from rules.fit_up import requirements as of_fit_up
 from rules.materials import is_same_material
 from rules.ranges import TABLES
+from rules.specification import owners_of
 from rules.tables import basis, table
 
+# A welder's range and its days rest on these whole.
+WELDERS = tuple(dict.fromkeys((*(name for names in TABLES.values() for name in names), "continuity_qw322")))
 Rows = tuple[tuple[str, str], ...]
 
 
@@ -16,10 +18,10 @@ def tables_of(joint: JointFacts, job: JobFacts) -> Rows:
 
     Passes bring the tables of welders' ranges and of base metals and fillers; heats those of certificates.
     """
-    asked = [*of_fit_up(joint, job), *of_examinations(joint, job)]
-    found = [one for each in asked for one in each.source.tables]
+    asked = asked_of(joint, job, owners_of(joint, job))
+    found = [one for each, _ in (*asked.of_fit_up, *asked.of_examinations) for one in each.source.tables]
     if joint.passes:
-        found += [basis(name) for names in TABLES.values() for name in names]
+        found += [basis(name) for name in WELDERS]
         found += _of_materials(joint)
         found += _of_fillers(joint)
     heats = (joint.heat_a, joint.heat_b)

@@ -7,6 +7,7 @@ from rules.case import Case, found
 from rules.finding import Finding
 from rules.source import Source
 from rules.state import RELEASED
+from rules.tables import called
 
 
 def unconfirmed(rows: Iterable[tuple[str, str]], confirmed: frozenset[tuple[str, str]]) -> Rows:
@@ -16,8 +17,7 @@ def unconfirmed(rows: Iterable[tuple[str, str]], confirmed: frozenset[tuple[str,
 
 def table_words(one: tuple[str, str]) -> str:
     """A table, or one row of it, as a person reads it: "pipe, row 1, 25, 80"."""
-    name = one[0].replace("_", " ")
-    return f"{name}, row {one[1]}" if one[1] else name
+    return f"{called(one[0])}, row {one[1]}" if one[1] else called(one[0])
 
 
 def findings(case: Case) -> Iterator[Finding]:

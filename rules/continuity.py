@@ -8,10 +8,10 @@ from datetime import date
 from rules.facts import WelderFacts
 from rules.remember import Remembered
 from rules.source import Source, Verdict
-from rules.tables import table
+from rules.tables import basis, table
 
 MONTHS = int(table("continuity_qw322").rows[0]["months"])
-SOURCE = Source("ASME BPVC Section IX", "", "QW-322.1(a)", "checked")
+SOURCE = Source("ASME BPVC Section IX", "", "QW-322.1(a)", "checked", tables=(basis("continuity_qw322"),))
 
 
 @dataclass(frozen=True, slots=True)

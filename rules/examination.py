@@ -51,7 +51,8 @@ def code_leg(joint: JointFacts, job: JobFacts) -> Bound | None:
     if verdict is None:
         return None
     text = show_limit(verdict.value, LEAST, job.units)
-    source = replace(verdict.source, tables=(*wall_tables(joint), *_socket_tables(joint)))
+    tables = (*verdict.source.tables, *wall_tables(joint), *_socket_tables(joint))
+    source = replace(verdict.source, tables=tables)
     return Bound(verdict.value, source, (*verdict.steps, *verdict.notes), text)
 
 

@@ -5,7 +5,7 @@ from decimal import Decimal, localcontext
 
 from rules.nearest import NotAccepted
 from rules.source import Source, Verdict
-from rules.tables import given, length_of, table
+from rules.tables import basis, given, length_of, table
 from rules.units import LEAST, SI, plain, show_length, show_limit
 
 CODES = ("B31.3", "B31.1")
@@ -34,14 +34,14 @@ def socket_leg(
     leg = Decimal(row["factor"]) * pipe_wall_mm
     computed = f"{row['factor']} x {show_length(pipe_wall_mm, units)} = {_decimal(leg, units)}"
     if code == "B31.1":
-        source = Source("ASME B31.1", edition, row["clause"], row["state"])
+        source = Source("ASME B31.1", edition, row["clause"], row["state"], tables=_tables(row))
         return Verdict(leg, (f"{computed} -> {show_limit(leg, LEAST, units)} ({_next(units)})",), source)
     if socket_wall_mm is None or leg <= socket_wall_mm:
         beside = "" if socket_wall_mm is None else f", not over the socket wall {_decimal(socket_wall_mm, units)}"
-        source = Source("ASME B31.3", edition, row["clause"], row["state"])
+        source = Source("ASME B31.3", edition, row["clause"], row["state"], tables=_tables(row))
         return Verdict(leg, (f"{computed}{beside} -> {show_limit(leg, LEAST, units)} ({_next(units)})",), source)
     _positive(socket_wall_mm, "socket wall")
-    source = Source("ASME B31.3", edition, row["clause"], "memory")
+    source = Source("ASME B31.3", edition, row["clause"], "memory", tables=_tables(row))
     step = f"{computed}, but the socket wall is {_decimal(socket_wall_mm, units)} and governs"
     return Verdict(socket_wall_mm, (f"{step} -> {show_limit(socket_wall_mm, LEAST, units)} ({_next(units)})",), source)
 
@@ -72,7 +72,7 @@ def flange_leg(
     if side not in ("hub", "face"):
         raise ValueError(f'"{side}" is no side of a flange; accepted are hub and face.')
     row = _row(code, side)
-    source = Source(f"ASME {code}", edition, row["clause"], row["state"])
+    source = Source(f"ASME {code}", edition, row["clause"], row["state"], tables=_tables(row))
     leg = Decimal(row["factor"]) * pipe_wall_mm
     if side == "face":
         most = given(length_of(row, "most", units))
@@ -104,6 +104,10 @@ def throat(leg_a_mm: Decimal, leg_b_mm: Decimal) -> Verdict[Decimal]:
 def size_of_concave(actual_throat_mm: Decimal) -> Decimal:
     """The size of a concave fillet from its actual throat, in mm: throat x sqrt(2)."""
     return actual_throat_mm * Decimal(2).sqrt()
+
+
+def _tables(row: Mapping[str, str]) -> tuple[tuple[str, str], ...]:
+    return (basis("fillet_legs", row),)
 
 
 def _row(code: str, at: str) -> Mapping[str, str]:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from rules.source import Source
-from rules.tables import table
+from rules.tables import basis, table
 from rules.units import US, UnitError, parse_number
 
 KINDS = ("hydrostatic", "pneumatic", "sensitive")
@@ -57,7 +57,7 @@ def leak_test(
         return _hydrostatic(design, unit, test_stress, design_stress)
     row = _row(kind)
     least = Decimal(row["factor"]) * design
-    source = Source("ASME B31.3", "2016", row["clause"], row["state"])
+    source = Source("ASME B31.3", "2016", row["clause"], row["state"], tables=(basis("leak_test_b31_3", row),))
     if kind == "pneumatic":
         most, flat = Decimal(row["most_factor"]) * design, _flat(row, "relief", unit)
         over = min(flat, Decimal(row["relief_share"]) * least)
@@ -77,7 +77,7 @@ def leak_test(
 
 def _hydrostatic(design: Decimal, unit: str, test_stress: Decimal | None, design_stress: Decimal | None) -> LeakTest:
     row = _row("hydrostatic")
-    source = Source("ASME B31.3", "2016", row["clause"], row["state"])
+    source = Source("ASME B31.3", "2016", row["clause"], row["state"], tables=(basis("leak_test_b31_3", row),))
     pressure = Decimal(row["factor"]) * design
     step = f"{row['factor']} x {design:f} = {pressure:f} {unit}"
     if test_stress is not None and design_stress is not None:

@@ -33,6 +33,7 @@ TABLES = {
     "QW-404.32": ("deposit_qw452_1b",),
     "QW-452.3": ("diameters_qw452_3",),
     "QW-452.4": ("diameters_qw452_3",),
+    "QW-452.5": ("fillet_tests_qw452_5",),
 }
 
 

@@ -6,7 +6,7 @@ from decimal import Decimal
 
 from rules.nearest import NotAccepted
 from rules.source import Source, Verdict
-from rules.tables import given, length_of, table
+from rules.tables import basis, given, length_of, table
 from rules.units import SI, show_length
 
 
@@ -54,4 +54,6 @@ def judge_surface(method: str, seen: Surface, units: str = SI) -> Verdict[tuple[
         f"relevant over {show_length(relevant, units)}: {passed} of {len(seen.linear) + len(seen.rounded)} are not",
         f"linear none, rounded at most {show_length(most, units)}, fewer than {least} in a line",
     )
-    return Verdict(tuple(against), steps, Source("ASME B31.3", "2016", row["clause"], row["state"]))
+    tables = (basis("surface_acceptance_b31_3", row),)
+    source = Source("ASME B31.3", "2016", row["clause"], row["state"], tables=tables)
+    return Verdict(tuple(against), steps, source)

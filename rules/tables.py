@@ -1,6 +1,7 @@
 """The tables of standards, read once from CSV: comment lines say source, edition, units and state."""
 
 import csv
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
@@ -86,3 +87,10 @@ def _width(name: str) -> int:
 def _key(row: Mapping[str, str], width: int) -> str:
     # A row without conditions holds where no other does; its key must not be that of the whole table.
     return ", ".join(value for value in list(row.values())[:width] if value) or "any"
+
+
+@cache
+def called(name: str) -> str:
+    """A table's name as it is read: `socket fittings`, `diameters QW-452.3`, `preheat B31.3`."""
+    numbered = re.sub(r"_qw(\d+)_?(\w*)", lambda found: f" QW-{found[1]}{found[2] and '.' + found[2]}", name)
+    return numbered.replace("b31_3", "B31.3").replace("_", " ")

@@ -1,6 +1,5 @@
 """Where the figures of an answer come from, how far they were checked, and who confirmed them on a job."""
 
-import re
 from collections.abc import Iterable
 from typing import Any
 
@@ -8,6 +7,7 @@ from records.confirmed import UNCONFIRMED, confirmed_on, confirmed_words
 from records.models import Job
 from rules.calculators.described import DESCRIBED
 from rules.source import Source
+from rules.tables import called
 
 STATES = {
     "checked": "checked against published figures",
@@ -44,9 +44,3 @@ def _confirmed(tables: tuple[str, ...], job: Job | None) -> Iterable[str]:
         yield f"{called(table)}{', ' if row else ''}{row}: {confirmed_words(one)}"
     if rest := [called(table) for table in tables if (table, "") not in standing]:
         yield f"{', '.join(rest)}: {UNCONFIRMED}"
-
-
-def called(table: str) -> str:
-    """Return a table's name as it is read: `socket fittings`, `diameters QW-452.3`, `preheat B31.3`."""
-    numbered = re.sub(r"_qw(\d+)_?(\w*)", lambda found: f" QW-{found[1]}{found[2] and '.' + found[2]}", table)
-    return numbered.replace("b31_3", "B31.3").replace("_", " ")

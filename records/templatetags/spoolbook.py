@@ -19,6 +19,7 @@ from records.models import Job, Joint, User
 from records.models.job import ROLES
 from reports.data import Ring
 from reports.ring import ring_svg, ring_words
+from rules.tables import called
 from rules.units import plain, shown
 
 register = template.Library()
@@ -128,9 +129,9 @@ def confirmation(tables: Iterable[Sequence[str]], confirmed: Confirmed) -> str:
 
 
 @register.filter
-def spaced(name: str) -> str:
-    """A name of the program as words: `acceptance_b31_3` is "acceptance b31 3"."""
-    return name.replace("_", " ")
+def table_called(name: str) -> str:
+    """A table's name, or one of its columns', as it is read."""
+    return called(name)
 
 
 @register.filter
