@@ -7,6 +7,7 @@ from urllib.parse import urlencode
 
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
+from django.core.exceptions import ImproperlyConfigured
 from django.http import Http404, HttpRequest, HttpResponseNotAllowed
 from django.http.response import HttpResponseBase
 from django.shortcuts import redirect
@@ -37,13 +38,15 @@ def on_job(**verbs: str) -> Callable[[View], View]:
 
     verbs   the verb of `records.permissions` that each method needs, for example get="read", post="record pass"
     A job that the person is not on answers as one that does not exist. Two queries.
-    Raises  NotAllowed where the person is on the job without the verb
+    Raises  NotAllowed where the person is on the job without the verb; ImproperlyConfigured, when the view is
+            loaded, for a verb that there is none of
     """
     needed = {method.upper(): verb for method, verb in verbs.items()}
     if "GET" in needed:
         needed.setdefault("HEAD", needed["GET"])
     for verb in needed.values():
-        assert verb in ALLOWED, f"{verb} is not in the table of permissions"
+        if verb not in ALLOWED:
+            raise ImproperlyConfigured(f"A view asks for the verb {verb!r}, which the table of permissions lacks.")
 
     def decorate(view: View) -> View:
         @login_required

@@ -1,7 +1,7 @@
 """The day and the time on a job's site."""
 
 from datetime import date, datetime
-from zoneinfo import ZoneInfo
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from django.utils import timezone
 
@@ -9,8 +9,20 @@ from records.models import Job
 
 
 def zone_of(job: Job) -> ZoneInfo:
-    """Return the job's time zone."""
-    return ZoneInfo(job.time_zone)
+    """Return the job's time zone; UTC where this computer knows none of its name, which pages then say."""
+    return _known_zone(job) or ZoneInfo("UTC")
+
+
+def has_unknown_zone(job: Job) -> bool:
+    """Say whether this computer knows no time zone of the job's name, so that times are told in UTC."""
+    return _known_zone(job) is None
+
+
+def _known_zone(job: Job) -> ZoneInfo | None:
+    try:
+        return ZoneInfo(job.time_zone)
+    except (ZoneInfoNotFoundError, ValueError, OSError):  # an empty name is a folder to it
+        return None
 
 
 def today_on(job: Job) -> date:

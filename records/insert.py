@@ -15,8 +15,8 @@ from records.refusals import RecordClash
 from records.settling import settle
 
 R = TypeVar("R", bound=Record)
-# What the server adds is no part of what was sent: the same record sent again differs in it.
-SERVER_SIDE = frozenset({"recorded_at"})
+# What the server adds, and when the device sent it, says nothing of the fact: the same record sent again differs in it.
+SERVER_SIDE = frozenset({"recorded_at", "device_at"})
 
 
 def insert_once(drafts: Sequence[R], *, job: Job, by: User, at: datetime) -> tuple[list[R], list[R]]:

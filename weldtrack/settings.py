@@ -75,6 +75,7 @@ if ON_POSTGRESQL:
 
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
+    "weldtrack.body_limit.BodyLimit",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "csp.middleware.CSPMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
@@ -202,6 +203,8 @@ WHITENOISE_AUTOREFRESH = TESTING or DEBUG
 WHITENOISE_USE_FINDERS = TESTING or DEBUG
 FILE_UPLOAD_PERMISSIONS = 0o640
 DATA_UPLOAD_MAX_MEMORY_SIZE = 10 * 1024 * 1024
+# Files count here and not there: no request is read that claims more.
+BODY_MAX_BYTES = 100 * 1024 * 1024
 
 # --- what the browser may do ---
 CONTENT_SECURITY_POLICY = {

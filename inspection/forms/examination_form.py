@@ -4,6 +4,7 @@ from typing import Any
 
 from django import forms
 
+from inspection.actions.record_examinations import faults
 from joints.forms.quantities import length_field
 from joints.forms.record_form import RecordForm, hint
 from joints.measures import EXAMINATION
@@ -19,6 +20,8 @@ ON_FILM = ("RT",)
 class ExaminationForm(RecordForm[Examination]):
     """One method on one attempt; a visual examination measures, a film is read and may have to be repeated."""
 
+    MODEL = Examination
+    CHECK = (faults,)
     MEASURES = EXAMINATION
     HALF = frozenset({"leg_a", "leg_b", "report", "report_line", "date", "time"})
 

@@ -11,6 +11,7 @@ from records.models import Override
 class OverrideForm(RecordForm[Override]):
     """The reason, and whose decision it is; which finding stands in the address."""
 
+    MODEL = Override
     FRONT = ("why", "by")
     MORE = ("date", "time")
     FAULTS = {"reason": "why"}

@@ -9,6 +9,7 @@ from records.models import Release
 class ReleaseForm(RecordForm[Release]):
     """Who releases the joint, and a remark."""
 
+    MODEL = Release
     FRONT = ("by", "remark")
     MORE = ("date", "time")
 

@@ -14,6 +14,7 @@ LONGEST = 80
 class RepairForm(RecordForm[RepairDecision]):
     """Repair the weld, or cut it out and weld anew; either opens the joint's next attempt."""
 
+    MODEL = RepairDecision
     FRONT = ("decision", "why", "piece_scrapped", "by")
     MORE = ("date", "time")
 

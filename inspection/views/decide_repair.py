@@ -8,7 +8,7 @@ from inspection.actions.decide_repairs import decide_repairs
 from inspection.forms.repair_form import RepairForm
 from inspection.queries.rejects import rejects_of
 from joints.queries.find_joint import find_joint
-from joints.views.record_page import record_page, record_to_correct
+from joints.views.record_page import record_page, record_to_correct, sent
 from records.access import JobRequest, on_job
 from records.models import RepairDecision
 from records.templatetags.spoolbook import person
@@ -20,7 +20,7 @@ def decide_repair(request: JobRequest, joint: UUID) -> HttpResponse:
     found = find_joint(request.job, joint)
     replaced = record_to_correct(request, RepairDecision, found)
     form = RepairForm(
-        request.POST or None,
+        sent(request),
         job=request.job,
         joint=found,
         user=request.user,

@@ -8,7 +8,7 @@ from inspection.actions.override_findings import override_findings
 from inspection.forms.override_form import OverrideForm
 from inspection.queries.rejects import findings_named
 from joints.queries.find_joint import find_joint
-from joints.views.record_page import record_page
+from joints.views.record_page import record_page, sent
 from records.access import JobRequest, on_job
 from records.recording import is_attempt
 from records.templatetags.spoolbook import person
@@ -24,7 +24,7 @@ def override(request: JobRequest, joint: UUID) -> HttpResponse:
     if request.method == "GET" and not findings:
         raise Http404("There is no such finding; it may have been settled since the page was shown.")
     form = OverrideForm(
-        request.POST or None,
+        sent(request),
         code=code,
         attempt=attempt,
         job=request.job,

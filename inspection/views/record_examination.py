@@ -11,7 +11,7 @@ from joints.cautions import cautions_for
 from joints.queries.find_joint import find_joint
 from joints.queries.joint_asks import Ask
 from joints.queries.joint_card import Card, card_of
-from joints.views.record_page import record_page, record_to_correct
+from joints.views.record_page import record_page, record_to_correct, sent
 from records.access import JobRequest, on_job
 from records.models import Examination
 from records.templatetags.spoolbook import person
@@ -29,7 +29,7 @@ def record_examination(request: JobRequest, joint: UUID, method: str) -> HttpRes
     if replaced is not None and replaced.method != method:
         raise Http404("There is no such record of this method.")
     form = ExaminationForm(
-        request.POST or None,
+        sent(request),
         plan=card.plan,
         method=method,
         job=request.job,

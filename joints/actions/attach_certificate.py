@@ -28,16 +28,16 @@ def attach_certificate(
     Raises  NotAllowed, Implausible (no PDF, encrypted, with active content, too large, or replacing without a reason)
     """
     require(by, job, "plan")
-    _refuse_what_is_no_paper(content)
+    faults = _faults_of(content)
     sha256 = hashlib.sha256(content).hexdigest()
     with transaction.atomic():
         # As it stands now, not as the page showed it: two may attach at once, and an import may renumber it.
         certificate.refresh_from_db(from_queryset=Certificate.objects.filter(job=job).select_for_update(no_key=True))
         if certificate.file and certificate.sha256 != sha256 and not reason.strip():
-            raise Implausible(
-                "A file stands here already; say why this one replaces it.",
-                [Fault("reason", "Say why this file replaces the one before.", "a few words")],
-            )
+            told = "A file stands here already; say why this one replaces it."
+            faults.append(Fault("reason", told, "a few words"))
+        if faults:
+            raise Implausible(" ".join(fault.message for fault in faults), faults)
         name = _stored(content, sha256)
         if certificate.sha256 != sha256:
             certificate.file.name = name
@@ -48,17 +48,16 @@ def attach_certificate(
     return certificate
 
 
-def _refuse_what_is_no_paper(content: bytes) -> None:
+def _faults_of(content: bytes) -> list[Fault]:
+    """What keeps bytes from being the paper of a certificate."""
+    why = ""
     if not content:
-        raise _not_a_paper("The file is empty.")
-    if len(content) > MOST_BYTES:
-        raise _not_a_paper("The file has more than 20 MB.")
-    if faults := check_pdf(content):
-        raise _not_a_paper(" ".join(faults))
-
-
-def _not_a_paper(why: str) -> Implausible:
-    return Implausible(f"This can't be the certificate: {why}", [Fault("file", why, ACCEPTED)])
+        why = "The file is empty."
+    elif len(content) > MOST_BYTES:
+        why = "The file has more than 20 MB."
+    elif faults := check_pdf(content):
+        why = " ".join(faults)
+    return [Fault("file", f"This can't be the certificate: {why}", ACCEPTED)] if why else []
 
 
 def _stored(content: bytes, sha256: str) -> str:

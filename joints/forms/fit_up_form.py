@@ -4,6 +4,7 @@ from typing import Any
 
 from django import forms
 
+from joints.actions.record_fit_ups import faults
 from joints.forms.quantities import StampField, length_field
 from joints.forms.record_form import RecordForm, hint
 from joints.measures import FIT_UP
@@ -15,6 +16,8 @@ from records.models import FitUp
 class FitUpForm(RecordForm[FitUp]):
     """Gap, squareness, high-low, tack and the heats as read off the pieces; only what was measured need be typed."""
 
+    MODEL = FitUp
+    CHECK = (faults,)
     FRONT = ("gap", "tack_stamp", "heat_a_read", "heat_b_read", "by")
     MORE = ("gap_12", "gap_3", "gap_6", "gap_9", "squareness", "high_low", "accepted_by", "revision", "date", "time")
     MEASURES = FIT_UP

@@ -8,6 +8,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.db.models import Case, When
 
+from joints.actions.record_passes import faults
 from joints.forms.quantities import QuantityField, StampField, length_field, temperature_field, travel_field
 from joints.forms.record_form import RecordForm, hint
 from joints.measures import PASS, PLACES
@@ -37,6 +38,9 @@ class LotField(forms.ModelChoiceField):
 class PassForm(RecordForm[Pass]):
     """One segment of a pass; the procedure's ranges stand beside, and last values are offered again."""
 
+    MODEL = Pass
+    CHECK = (faults,)
+    STAND_INS = {"order": 1}
     FAULTS = {"pass": "role"}
     MEASURES = (*PASS, *PLACES)
     HALF = frozenset({one.field for one in MEASURES} | {"order", "position", "shift", "date", "time"})

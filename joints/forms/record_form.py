@@ -1,12 +1,12 @@
 """What every form of a record has: an identity that makes a double click harmless, the attempt, day, time and name."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from datetime import datetime
 from decimal import Decimal
 from typing import Any, ClassVar, Generic, TypeVar
 
 from django import forms
-from django.core.exceptions import NON_FIELD_ERRORS
+from django.core.exceptions import NON_FIELD_ERRORS, ValidationError
 from django.utils import timezone
 
 from joints.measures import Measure
@@ -14,10 +14,25 @@ from joints.queries.joint_history import clock_of
 from records.clock import local_time, today_on, zone_of
 from records.models import Job, Joint, User
 from records.models.base import JointRecord, new_id
-from records.refusals import Refusal
+from records.recording import CLOCK_SLACK, common_faults
+from records.refusals import Fault, Refusal
 from rules.units import figure
 
 R = TypeVar("R", bound=JointRecord)
+
+
+class DeviceTimeField(forms.DateTimeField):
+    """What the device's clock said when the form was sent; nothing where it said nothing that can be read."""
+
+    def __init__(self) -> None:
+        super().__init__(required=False, widget=forms.HiddenInput(attrs={"data-now": ""}))
+
+    def clean(self, value: Any) -> datetime | None:
+        """Read the time; nobody typed it, so that nobody is bothered with it."""
+        try:
+            return super().clean(value)  # type: ignore[no-any-return]
+        except ValidationError:
+            return None
 
 
 class OnceForm(forms.Form):
@@ -42,8 +57,7 @@ class OnceForm(forms.Form):
         """Show why nothing was recorded, at the fields at fault and in the summary."""
         placed = [(self._place(fault.field), fault) for fault in refusal.faults]
         for name, fault in placed:
-            accepted = f" Accepted: {fault.accepted}." if fault.accepted else ""
-            self.add_error(name, f"{fault.message}{accepted}")
+            self.add_error(name, _with_accepted(fault))
         if not placed or all(name is None for name, _ in placed):
             self.errors.pop(NON_FIELD_ERRORS, None)
             self.add_error(None, refusal.message)
@@ -69,13 +83,19 @@ class RecordForm(OnceForm, Generic[R]):
     MORE   names of those one tap away
     HALF   names of those narrow enough to stand in pairs
     MEASURES  what is measured, each with its field
+    MODEL, CHECK  the record, and what its action finds in it that can't be; with them all that is wrong shows at once
+    STAND_INS  values of the record's columns that are to be read, while they can't be
     """
 
     FRONT: ClassVar[tuple[str, ...]] = ()
     MORE: ClassVar[tuple[str, ...]] = ()
     HALF: ClassVar[frozenset[str]] = frozenset({"date", "time"})
     MEASURES: ClassVar[tuple[Measure, ...]] = ()
+    MODEL: ClassVar[type[JointRecord] | None] = None
+    CHECK: ClassVar[tuple[Callable[[Any], Iterable[Fault]], ...]] = ()
+    STAND_INS: ClassVar[Mapping[str, Any]] = {}
 
+    device_at = DeviceTimeField()
     attempt = forms.CharField(max_length=6, widget=forms.HiddenInput)
     replaces = forms.UUIDField(required=False, widget=forms.HiddenInput)
     date = forms.DateField(label="Day", widget=forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"}))
@@ -127,6 +147,7 @@ class RecordForm(OnceForm, Generic[R]):
             "done_on": clean.get("date") or today_on(self.job),
             "done_at": self._moment(),
             "by": clean.get("by") or self.name,
+            "device_at": clean.get("device_at"),
             "replaces": self.replaced,
             "reason": clean.get("reason", ""),
         }
@@ -134,6 +155,26 @@ class RecordForm(OnceForm, Generic[R]):
     def _moment(self) -> datetime | None:
         day, time = self.cleaned_data.get("date"), self.cleaned_data.get("time")
         return datetime.combine(day, time, tzinfo=zone_of(self.job)) if day and time else None
+
+    def _post_clean(self) -> None:
+        """Where something can't be read, say at once what of the rest can't be: the action would say it only then."""
+        super()._post_clean()  # type: ignore[misc]  # Django's own hook after `clean`
+        if not self.errors or self.MODEL is None or not {"id", "attempt"} <= self.cleaned_data.keys():
+            return
+        draft = self._readable(self.MODEL)
+        now = timezone.now()
+        common = common_faults(draft, self.job, today=today_on(self.job), latest=now + CLOCK_SLACK)
+        for fault in (*common, *(fault for check in self.CHECK for fault in check(draft))):
+            name = self._place(fault.field)
+            if name and name not in self.errors:
+                self.add_error(name, _with_accepted(fault))
+
+    def _readable(self, model: type[JointRecord]) -> JointRecord:
+        """The record as far as it can be read."""
+        columns = {field.name for field in model._meta.concrete_fields}
+        named = {name: value for name, value in self.cleaned_data.items() if name in columns and value is not None}
+        measures = self.measures() if self.MEASURES else {}
+        return model(**{**self.STAND_INS, **named, **measures, **self.common()})
 
     def measures(self) -> dict[str, Any]:
         """The measured columns, and under `typed` each as it was typed, by the workbook's word."""
@@ -163,6 +204,10 @@ class RecordForm(OnceForm, Generic[R]):
         if self.is_bound:
             return any(field.errors or field.name in self.changed_data for field in self.more)
         return self.replaced is not None
+
+
+def _with_accepted(fault: Fault) -> str:
+    return f"{fault.message} Accepted: {fault.accepted}." if fault.accepted else fault.message
 
 
 def hint(form: forms.Form, name: str, bounds: str, source: str = "") -> None:

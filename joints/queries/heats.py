@@ -102,15 +102,24 @@ def certificate_counts(job: Job) -> CertificateCounts:
 
 @dataclass(frozen=True, slots=True)
 class CertificateShown:
-    """A certificate with everything that stands on it."""
+    """A certificate with everything that stands on it, and the numbers of others with the very same file."""
 
     certificate: Certificate
     heats: tuple[HeatShown, ...]
     lots: tuple[FillerLot, ...]
+    same_file: tuple[Certificate, ...] = ()
+
+
+def with_same_file(certificate: Certificate) -> tuple[Certificate, ...]:
+    """Return the job's other certificates to which the very same file is attached; one query where there is a file."""
+    if not certificate.sha256:
+        return ()
+    same = Certificate.objects.filter(job=certificate.job_id, sha256=certificate.sha256)
+    return tuple(same.exclude(id=certificate.id).order_by("number"))
 
 
 def certificate_shown(certificate: Certificate) -> CertificateShown:
-    """Return the heats and filler lots that a certificate covers; four queries."""
+    """Return the heats and filler lots that a certificate covers; five queries."""
     found = list(Heat.objects.filter(certificate=certificate).order_by(*KEYS).values_list(*COLUMNS))
     joints = joints_by_heat([row[1] for row in found])
     heats = tuple(
@@ -118,7 +127,7 @@ def certificate_shown(certificate: Certificate) -> CertificateShown:
         for number, key, material, maker, item, size, paper, name, file in found
     )
     lots = tuple(FillerLot.objects.filter(certificate=certificate).order_by("number"))
-    return CertificateShown(certificate, heats, lots)
+    return CertificateShown(certificate, heats, lots, with_same_file(certificate))
 
 
 def _wanted(heats: QuerySet[Heat], search: str, missing: bool) -> QuerySet[Heat]:

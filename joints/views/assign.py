@@ -8,7 +8,7 @@ from joints.actions.assign_welders import assign_welders
 from joints.forms.assign_form import AssignForm
 from joints.queries.find_joint import find_joint
 from joints.queries.who_may_weld import who_may_weld
-from joints.views.record_page import record_page
+from joints.views.record_page import record_page, sent
 from records.access import JobRequest, on_job
 from records.templatetags.spoolbook import person
 
@@ -18,7 +18,7 @@ def assign(request: JobRequest, joint: UUID) -> HttpResponse:
     """Show who may weld the joint and why not the others; record the choice."""
     found = find_joint(request.job, joint)
     form = AssignForm(
-        request.POST or None,
+        sent(request),
         candidates=who_may_weld(found),
         job=request.job,
         joint=found,

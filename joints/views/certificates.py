@@ -7,7 +7,7 @@ from django.http import FileResponse, Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 
 from joints.actions.attach_certificate import ACCEPTED, MOST_BYTES, attach_certificate
-from joints.queries.heats import certificate_shown
+from joints.queries.heats import certificate_shown, with_same_file
 from records.access import JobRequest, on_job
 from records.models import Certificate
 from records.paging import clean
@@ -26,7 +26,7 @@ def show_certificate(request: JobRequest, certificate: UUID) -> HttpResponse:
             faults = refusal.faults or (Fault("file", refusal.message),)
             found.refresh_from_db()
         else:
-            messages.success(request, f"{found.file_name} is attached.")
+            messages.success(request, f"{found.file_name} is attached.{_also(found)}")
             return redirect(request.path)
     context = {
         "page": certificate_shown(found),
@@ -38,6 +38,12 @@ def show_certificate(request: JobRequest, certificate: UUID) -> HttpResponse:
         "accepted": ACCEPTED,
     }
     return render(request, "joints/certificate.html", context, status=422 if faults else 200)
+
+
+def _also(certificate: Certificate) -> str:
+    """Say where the same file stands as well: allowed, since one paper may hold many heats, and easily a slip."""
+    others = ", ".join(one.number for one in with_same_file(certificate))
+    return f" The same file is attached to {others} too; one PDF may hold many heats." if others else ""
 
 
 @on_job(get="read")

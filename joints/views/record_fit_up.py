@@ -9,7 +9,7 @@ from joints.cautions import cautions_for
 from joints.forms.fit_up_form import FitUpForm
 from joints.queries.find_joint import find_joint
 from joints.queries.joint_card import card_of
-from joints.views.record_page import record_page, record_to_correct, stamps_to_choose
+from joints.views.record_page import record_page, record_to_correct, sent, stamps_to_choose
 from records.access import JobRequest, on_job
 from records.models import FitUp
 from records.templatetags.spoolbook import person
@@ -22,7 +22,7 @@ def record_fit_up(request: JobRequest, joint: UUID) -> HttpResponse:
     replaced = record_to_correct(request, FitUp, card.joint)
     stamp = card.stamps[0].code if card.stamps else ""
     form = FitUpForm(
-        request.POST or None,
+        sent(request),
         plan=card.plan,
         job=request.job,
         joint=card.joint,

@@ -5,7 +5,7 @@ from typing import Any, Protocol, TypeVar
 from uuid import UUID
 
 from django.contrib import messages
-from django.http import Http404, HttpResponse, HttpResponseRedirect
+from django.http import Http404, HttpResponse, HttpResponseRedirect, QueryDict
 from django.shortcuts import render
 from django.urls import reverse
 
@@ -32,6 +32,11 @@ class Draftable(Protocol):
     def draft(self) -> Any: ...
     def typed_faults(self) -> Sequence[tuple[str, str]]: ...
     def take(self, refusal: Refusal) -> None: ...
+
+
+def sent(request: JobRequest) -> QueryDict | None:
+    """Return what was posted, even if that is nothing: a form that came back empty says what is missing."""
+    return request.POST if request.method == "POST" else None
 
 
 def record_page(

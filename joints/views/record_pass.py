@@ -10,7 +10,7 @@ from joints.forms.pass_form import PassForm
 from joints.queries.find_joint import find_joint
 from joints.queries.joint_card import Card, card_of
 from joints.queries.next_pass import next_pass
-from joints.views.record_page import record_page, record_to_correct, stamps_to_choose
+from joints.views.record_page import record_page, record_to_correct, sent, stamps_to_choose
 from records.access import JobRequest, on_job
 from records.models import Pass
 from records.templatetags.spoolbook import person
@@ -23,7 +23,7 @@ def record_pass(request: JobRequest, joint: UUID) -> HttpResponse:
     replaced = record_to_correct(request, Pass, card.joint)
     proposal = next_pass(card)
     form = PassForm(
-        request.POST or None,
+        sent(request),
         plan=card.plan,
         offered=proposal.offered,
         before=card.passes,

@@ -10,7 +10,7 @@ from django.urls import reverse
 from joints.actions.set_owner_limits import set_owner_limits
 from joints.forms.owner_limit_form import OwnerLimitForm
 from joints.queries.owner_limits import owner_limits
-from joints.views.record_page import SeeOther
+from joints.views.record_page import SeeOther, sent
 from records.access import JobRequest, on_job
 from records.models import OwnerLimit
 from records.refusals import Refusal
@@ -35,7 +35,7 @@ def change_limit(request: JobRequest, limit: UUID) -> HttpResponse:
 
 
 def _form_page(request: JobRequest, row: OwnerLimit | None) -> HttpResponse:
-    form = OwnerLimitForm(request.POST or None, job=request.job, row=row)
+    form = OwnerLimitForm(sent(request), job=request.job, row=row)
     status = 200
     if request.method == "POST":
         status = 422

@@ -8,7 +8,7 @@ from joints.actions.withdraw_records import withdraw_records
 from joints.forms.withdraw_form import WithdrawForm
 from joints.queries.find_joint import find_joint
 from joints.queries.joint_history import Entry, history_of
-from joints.views.record_page import record_page
+from joints.views.record_page import record_page, sent
 from records.access import JobRequest, on_job
 from records.models import Joint
 
@@ -19,7 +19,7 @@ def withdraw(request: JobRequest, joint: UUID) -> HttpResponse:
     found = find_joint(request.job, joint)
     asked = request.POST if request.method == "POST" else request.GET
     entry = _entry(request, found, asked.get("kind", ""), asked.get("record", ""))
-    form = WithdrawForm(request.POST or None, job=request.job, joint=found, kind=entry.kind, record=entry.id)
+    form = WithdrawForm(sent(request), job=request.job, joint=found, kind=entry.kind, record=entry.id)
     return record_page(
         request,
         found,

@@ -1,7 +1,6 @@
 """The Job sheet, and the job that an import works on."""
 
 from dataclasses import dataclass
-from zoneinfo import ZoneInfo
 
 from django.utils import timezone
 
@@ -10,6 +9,7 @@ from office.importing.changes import change
 from office.importing.faults import Faults
 from office.importing.parsers import Setting
 from office.importing.tables import Table
+from records.clock import zone_of
 from records.models import Job, Joint
 
 
@@ -54,5 +54,5 @@ def plan_job(code: str, table: Table | None, stored: Job | None, faults: Faults)
 
 def setting_of(job: Job) -> Setting:
     """Return what cells are read by on a job."""
-    zone = ZoneInfo(job.time_zone)
+    zone = zone_of(job)
     return Setting(units=job.units, zone=zone, today=timezone.localdate(timezone=zone))

@@ -13,7 +13,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.safestring import SafeString, mark_safe
 
-from records.clock import local_time, today_on
+from records.clock import has_unknown_zone, local_time, today_on
 from records.confirmed import Confirmed
 from records.models import Job, Joint, User
 from records.models.job import ROLES
@@ -179,4 +179,4 @@ def title_block(context: template.Context) -> dict[str, Any]:
     if job is None:
         return {"job": None, "user": user, "today": timezone.localdate()}
     units = "inch, °F, psi" if job.units == "US" else "mm, °C, kPa"
-    return {"job": job, "user": user, "today": today_on(job), "units": units}
+    return {"job": job, "user": user, "today": today_on(job), "units": units, "in_utc": has_unknown_zone(job)}

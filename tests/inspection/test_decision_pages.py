@@ -158,6 +158,26 @@ def test_a_release_is_refused_while_something_stops_it_and_says_what(
     assert not Release.objects.exists()
 
 
+def test_a_release_that_is_stopped_offers_no_signature_but_the_way_on(
+    welded: Joint, inspector: User, sign_in: SignIn
+) -> None:
+    browser = sign_in(inspector)
+    text = browser.get(page(welded, "release/")).text
+    assert '<form method="post" novalidate' not in text
+    assert f'href="{page(welded, "examination/VT/")}">Record VT' in text
+    assert "finding=examination-due.0" in text
+    examined(welded, inspector, "rejected")
+    assert f'href="{page(welded, "repair/")}">Decide the repair' in browser.get(page(welded, "release/")).text
+    refused = browser.post(page(welded, "release/"), filled(remark="Urgent")).text
+    assert "Try again" in refused and 'class="main"' not in refused
+
+
+def test_a_joint_not_yet_welded_offers_no_signature(joint: Joint, inspector: User, sign_in: SignIn) -> None:
+    text = sign_in(inspector).get(page(joint, "release/")).text
+    assert "is planned; only a welded joint can be released" in text
+    assert '<form method="post" novalidate' not in text
+
+
 def test_an_accepted_joint_is_released_once(welded: Joint, inspector: User, sign_in: SignIn) -> None:
     examined(welded, inspector, "accepted")
     browser, data = sign_in(inspector), filled()

@@ -143,3 +143,28 @@ def test_a_certificate_of_another_job_does_not_exist(
     foreign = CertificateBuilder(job=other_job)
     assert sign_in(engineer).get(reverse("certificate", args=[job.code, foreign.id])).status_code == 404
     assert sign_in(visitor).get(reverse("certificate", args=[job.code, certificate.id])).status_code == 404
+
+
+def test_the_same_pdf_on_two_certificates_is_allowed_and_told(
+    job: Job, certificate: Certificate, engineer: User, sign_in
+) -> None:
+    other = CertificateBuilder(job=job, number="MC-2")
+    browser = sign_in(engineer)
+    for one in (certificate, other):
+        sent = {"file": SimpleUploadedFile("a.pdf", pdf(), "application/pdf")}
+        answer = browser.post(reverse("certificate", args=[job.code, one.id]), sent, follow=True)
+    assert "The same file is attached to MC-1 too; one PDF may hold many heats." in answer.text
+    shown = browser.get(reverse("certificate", args=[job.code, certificate.id])).text
+    assert "Same file as" in shown and ">MC-2</a>" in shown
+    CertificateBuilder(job=job, number="MC-3")
+    third = browser.get(reverse("certificate", args=[job.code, Certificate.objects.get(number="MC-3").id])).text
+    assert "Same file as" not in third
+
+
+def test_what_is_wrong_with_the_file_and_the_missing_reason_are_told_together(
+    job: Job, certificate: Certificate, engineer: User
+) -> None:
+    attach_certificate(certificate, pdf(), "a.pdf", job=job, by=engineer)
+    with pytest.raises(Implausible) as refusal:
+        attach_certificate(certificate, b"MZ", "b.pdf", job=job, by=engineer)
+    assert [fault.field for fault in refusal.value.faults] == ["file", "reason"]

@@ -3,6 +3,8 @@ document.getElementById("faults")?.focus();
 
 for (const form of document.querySelectorAll("form[data-once]")) {
   form.addEventListener("submit", () => {
+    // What this device takes for the time; the server keeps it beside its own.
+    for (const claim of form.querySelectorAll("input[data-now]")) claim.value = new Date().toISOString();
     for (const button of form.querySelectorAll("button[type=submit]")) {
       button.setAttribute("aria-disabled", "true");
       // Only after the browser has taken the form: a disabled button would not be sent.
