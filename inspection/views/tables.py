@@ -14,7 +14,7 @@ from inspection.actions.demand_confirmation import demand_confirmation
 from inspection.actions.withdraw_confirmations import withdraw_confirmations
 from inspection.forms.confirm_form import ConfirmForm, WithdrawConfirmationForm
 from inspection.queries.tables_told import table_told, tables_told
-from joints.views.record_page import SeeOther
+from joints.views.record_page import SeeOther, sent
 from records.access import JobRequest, on_job
 from records.models import Confirmation
 from records.paging import clean
@@ -56,7 +56,7 @@ def confirm(request: JobRequest, table: str) -> HttpResponse:
     row = clean(request.GET.get("row"), 120)
     if row and row not in row_keys(table):
         raise Http404("The table has no such row.")
-    form = ConfirmForm(request.POST or None, job=request.job, name=person(request.user))
+    form = ConfirmForm(sent(request), job=request.job, name=person(request.user))
     about = table_words((table, row))
     return _form_page(
         request, form, lambda: confirm_tables([form.draft(table, row)], job=request.job, by=request.user),
@@ -68,7 +68,7 @@ def confirm(request: JobRequest, table: str) -> HttpResponse:
 def withdraw(request: JobRequest, confirmation: UUID) -> HttpResponse:
     """Withdraw a confirmation."""
     found = get_object_or_404(Confirmation, job=request.job, id=confirmation, is_withdrawn=False)
-    form = WithdrawConfirmationForm(request.POST or None, job=request.job, name=person(request.user))
+    form = WithdrawConfirmationForm(sent(request), job=request.job, name=person(request.user))
     about = table_words((found.table, found.row))
     return _form_page(
         request, form, lambda: withdraw_confirmations([form.draft(found)], job=request.job, by=request.user),
