@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from rules.examination import code_leg, code_undercut
 from rules.facts import JobFacts, JointFacts
 from rules.fit_up import of_wps
+from rules.indications import OWNED, code_limit
 from rules.source import Source
 from rules.specification import LIMITS, PLAN, Bound
 
@@ -25,6 +26,8 @@ def given(joint: JointFacts, job: JobFacts) -> Mapping[str, Bound]:
     """The bounds that are set without the owner, by the limit's name; what nobody limits is left out."""
     found = {name: of_wps(joint.procedure, field) for name, field in _OF_PROCEDURE.items()}
     found["leg min"], found["undercut max"] = code_leg(joint, job), code_undercut(joint, job)
+    for kind, (name, _) in OWNED.items():
+        found.setdefault(name, code_limit(kind, joint, job))
     for rule in joint.exam_rules:
         name = f"{rule.method} share min"
         if name in LIMITS and LIMITS[name].beside == PLAN:

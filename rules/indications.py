@@ -12,6 +12,7 @@ from rules.facts import ExaminationFacts, JobFacts, JointFacts
 from rules.finding import Finding
 from rules.imperfections import Judgement, judge
 from rules.source import Source
+from rules.specification import REPLACED, Bound, figure_of, governing, owners_of, source_of
 from rules.tables import table
 from rules.units import UnitError, parse_clock, parse_length
 
@@ -184,6 +185,42 @@ def judged_indication(one: Indication, joint: JointFacts, job: JobFacts) -> Judg
     )
 
 
+# What the owner can limit, by imperfection: the limit's name, and which size of the indication it speaks of.
+OWNED = {
+    "undercut": ("undercut max", "depth_mm"),
+    "porosity": ("porosity max", "depth_mm"),
+    "surface-porosity": ("surface porosity max", "depth_mm"),
+    "linear": ("slag max", "length_mm"),
+    "reinforcement": ("reinforcement max", "depth_mm"),
+}
+
+
+def code_limit(kind: str, joint: JointFacts, job: JobFacts) -> Bound | None:
+    """The table's limit in mm on an imperfection of this weld, None where it sets none."""
+    if not _is_b31_3(job):
+        return None
+    service, weld = service_of(joint.service, joint.severe_cyclic), weld_of(joint.kind)
+    symbol = letter(service, weld, kind)
+    held = judge(symbol, kind, judged_wall(joint, job.units), job.units)
+    source = table_source(service, job.edition, weld)
+    return None if held.limit_mm is None else Bound(held.limit_mm, source, (*held.steps, *held.notes))
+
+
+def held_indication(one: Indication, joint: JointFacts, job: JobFacts) -> tuple[Judgement, Source]:
+    """An indication held against the table and the owner's limit, and the source of what decides."""
+    service, weld = service_of(joint.service, joint.severe_cyclic), weld_of(joint.kind)
+    by_table = judged_indication(one, joint, job) if _is_b31_3(job) else Judgement(None, None, ())
+    source = table_source(service, job.edition, weld)
+    name, size = OWNED.get(one.kind, ("", ""))
+    value, owners = getattr(one, size, None), owners_of(joint, job)
+    bound = governing(owners, name, code_limit(one.kind, joint, job), job.units) if name in owners.limits else None
+    if bound is None or value is None or bound.source.state != "owner":
+        return by_table, source
+    stands = owners.limits[name].mode == REPLACED or by_table.accepted is not False
+    steps = bound.steps or (f"owner: {figure_of(bound, name, job.units)}",)
+    return Judgement(bound.value, value <= bound.value and stands, steps, by_table.notes), bound.source
+
+
 def limits(joint: JointFacts, job: JobFacts, method: str) -> list[Limit]:
     """What the table says of each imperfection that this method (VT or RT) looks for; empty for other codes."""
     column = {"VT": "visual", "RT": "radiography"}.get(method)
@@ -196,34 +233,43 @@ def limits(joint: JointFacts, job: JobFacts, method: str) -> list[Limit]:
         symbol = letter(service, weld, row["kind"]) if row[column] else ""
         if symbol:
             held = judge(symbol, row["kind"], wall, job.units)
-            words = (_SAID.get(row["kind"], ""), (*held.steps, *held.notes), source)
+            steps = (*held.steps, *held.notes, *_owners_word(row["kind"], joint, job))
+            words = (_SAID.get(row["kind"], ""), steps, source)
             told.append(Limit(row["kind"], LABELS[row["kind"]], *words))
     return told
 
 
+def _owners_word(kind: str, joint: JointFacts, job: JobFacts) -> tuple[str, ...]:
+    """What the owner sets beside the table."""
+    name = OWNED.get(kind, ("", ""))[0]
+    row = owners_of(joint, job).limits.get(name)
+    if row is None:
+        return ()
+    return (f"at most {figure_of(Bound(row.value, source_of(row)), name, job.units)} ({source_of(row)}, {row.mode})",)
+
+
 def findings(case: Case) -> list[Finding]:
     """Where the examiner's verdict and the table's differ: a note, as the examiner's is the one that counts."""
-    if not _is_b31_3(case.job):
+    if not _is_b31_3(case.job) and not case.owners:
         return []
     return [note for one in case.examinations if one.indications for note in _differing(case, one)]
 
 
 def _differing(case: Case, one: ExaminationFacts) -> list[Finding]:
     reading = read(one.indications, case.job.units)
-    held = [(seen, judged_indication(seen, case.joint, case.job)) for seen in reading.indications]
-    over = [(seen, verdict) for seen, verdict in held if verdict.accepted is False]
+    held = [(seen, *held_indication(seen, case.joint, case.job)) for seen in reading.indications]
+    over = [(seen, verdict, source) for seen, verdict, source in held if verdict.accepted is False]
     if one.result == "accepted" and over:
-        return [_note(case, one, seen.text, verdict, "is over the table's limit") for seen, verdict in over]
-    within = bool(held) and not reading.words and all(verdict.accepted for _, verdict in held)
+        return [_note(case, one, seen.text, verdict, source, "is over") for seen, verdict, source in over]
+    within = bool(held) and not reading.words and all(verdict.accepted for _, verdict, _ in held)
     if one.result == "rejected" and within:
-        seen, verdict = held[0]
-        return [_note(case, one, one.indications, verdict, "lies within the table's limit")]
+        _, verdict, source = held[0]
+        return [_note(case, one, one.indications, verdict, source, "lies within")]
     return []
 
 
-def _note(case: Case, one: ExaminationFacts, seen: str, verdict: Judgement, how: str) -> Finding:
-    service = service_of(case.joint.service, case.joint.severe_cyclic)
-    source = table_source(service, case.job.edition, weld_of(case.joint.kind))
+def _note(case: Case, one: ExaminationFacts, seen: str, verdict: Judgement, source: Source, where: str) -> Finding:
+    how = f"{where} the {'owner' if source.state == 'owner' else 'table'}'s limit"
     told = (
         f"{one.method} of {one.done_on} by {one.by} {one.result} the weld, and {seen} {how} ({source}); "
         "the examiner's verdict counts."

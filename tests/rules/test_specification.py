@@ -2,9 +2,12 @@
 
 from collections.abc import Callable
 from dataclasses import replace
+from functools import partial
 from typing import Any
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from rules.facts import JobFacts, JointFacts, SpecificationFacts
 from rules.finding import Finding, Requirement
@@ -54,6 +57,11 @@ def with_pass(number: int, **changes: Any) -> tuple[Any, ...]:
     return tuple(replace(one, **changes) if one.order == number else one for one in PASSES)
 
 
+def _seen(words: str) -> JointFacts:
+    """A butt weld accepted on the film with an indication that the table accepts."""
+    return butt(examinations=(examination(), examination("RT", indications=words)))
+
+
 FILM = examination("RT", gap_on_film_mm=D(0))
 TWICE_REPAIRED = {
     "repairs": (repair(), repair(attempt="R1")),
@@ -94,6 +102,19 @@ BROKEN: dict[str, tuple[SpecificationFacts, str, Callable[[], JointFacts]]] = {
         "undercut-too-deep",
         lambda: released(examinations=(examination(undercut_mm=D("0.5")),)),
     ),
+    **{
+        f"{limit} max": (
+            row(f"{limit} max", "0.1"),
+            "verdict-differs",
+            partial(_seen, f"{words} 0.3 mm{' long' if limit == 'slag' else ''}"),
+        )
+        for limit, words in (
+            ("porosity", "porosity"),
+            ("surface porosity", "surface porosity"),
+            ("slag", "slag"),
+            ("reinforcement", "reinforcement"),
+        )
+    },
     "preheat min": (row("preheat min", "79"), "pass-out-of-range", released),
     "interpass max": (
         row("interpass max", "150"),
@@ -282,3 +303,41 @@ def test_a_second_stop_near_the_first_is_named_by_the_owners_spacing() -> None:
     bare = replace(PROCEDURE, stop_spacing_min_degrees=None)
     [told] = judged(released(passes=near, procedure=bare), under(row("stop spacing min", "45")))
     assert told.message == f"The stops of passes 1 and 2 are 30° apart, at least 45° ({SPEC})."
+
+
+def test_an_indication_within_the_table_and_over_the_owners_limit_is_noted_with_the_specification() -> None:
+    # Slag of 3 mm in a wall of 6 mm lies within the table (criterion G: length at most 2 x wall), not within 2 mm.
+    seen = _seen("slag 3 mm long, 0.5 mm wide")
+    assert judged(seen, JOB) == []
+    [note] = judged(seen, under(row("slag max", "2")))
+    assert (note.code, note.severity) == ("verdict-differs", "note")
+    assert "is over the owner's limit" in note.message and SPEC in note.source
+    looser = under(row("slag max", "50"))
+    assert judged(seen, looser) == []
+
+
+def test_a_replaced_limit_accepts_what_the_table_rejects_and_says_so() -> None:
+    # Undercut of 1 mm: over the smaller of 1/32 in and a quarter of the wall (criterion H).
+    deep = butt(examinations=(examination(indications="undercut 1 mm deep"),))
+    assert [one.code for one in judged(deep, JOB)] == ["verdict-differs"]
+    assert judged(deep, under(row("undercut max", "1.5875", REPLACED))) == []
+    [note] = judged(deep, under(row("undercut max", "0.9", REPLACED)))
+    assert "looser than ASME B31.3" in note.source
+
+
+SIXTEENTHS = st.integers(0, 8).map(lambda count: D("1.5875") * count)
+
+
+@given(tight=SIXTEENTHS, loose=SIXTEENTHS, gap=SIXTEENTHS, mode=st.sampled_from((TIGHTENED, REPLACED)))
+def test_a_tighter_limit_never_accepts_what_a_looser_one_rejects(tight: Any, loose: Any, gap: Any, mode: str) -> None:
+    tight, loose = min(tight, loose), max(tight, loose)
+    made = released(fit_ups=(fit_up(gap_mm=gap),))
+    if not judged(made, under(row("gap max", str(tight), mode))):
+        assert judged(made, under(row("gap max", str(loose), mode))) == []
+
+
+@given(owner=SIXTEENTHS, gap=SIXTEENTHS)
+def test_a_tightened_limit_accepts_only_what_procedure_and_owner_both_accept(owner: Any, gap: Any) -> None:
+    made = released(fit_ups=(fit_up(gap_mm=gap),))
+    both = not judged(made, JOB) and gap <= owner
+    assert (judged(made, under(row("gap max", str(owner)))) == []) is both
