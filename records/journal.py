@@ -2,10 +2,9 @@
 
 import hashlib
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from datetime import datetime
 from json.encoder import encode_basestring
-from typing import Any
+from typing import Any, NamedTuple
 
 from django.db import models, transaction
 
@@ -13,6 +12,7 @@ from records import bulk
 from records.canonical import FORM, canonicals, time_text
 from records.gathering import gathered
 from records.models import Job, JournalEntry, JournalHead, User
+from records.texts import values
 
 ALGORITHM = "sha256"
 FIRST = "0" * 64
@@ -24,8 +24,7 @@ COLUMNS = (
 NUMBER, HASH = COLUMNS.index("number"), COLUMNS.index("hash")
 
 
-@dataclass(frozen=True, slots=True)
-class Form:
+class Form(NamedTuple):
     """What one entry will say, before it has its place in the chain."""
 
     kind: str
@@ -54,8 +53,8 @@ def append(rows: Iterable[models.Model], *, job: Job, by: User | None, at: datet
 
 def _forms(rows: Sequence[models.Model], by: User | None, at: datetime, reason: str) -> list[Form]:
     return [
-        Form(kind_of(row), row.pk.hex, payload, by, at, reason)
-        for row, payload in zip(rows, canonicals(rows), strict=True)
+        Form(kind_of(row), key.hex, payload, by, at, reason)
+        for row, key, payload in zip(rows, values(rows, "id"), canonicals(rows), strict=True)
     ]
 
 

@@ -22,7 +22,7 @@ from records.permissions import require
 from records.refresh import refresh
 from records.refusals import Fault, Implausible, RecordClash
 from records.retrying import retried
-from records.texts import values
+from records.texts import distinct, values
 
 R = TypeVar("R", bound=JointRecord)
 # Asked once what it can touch is locked: which further joints are to be derived.
@@ -65,7 +65,7 @@ def record(
         _belongs(drafts, job)
         stored, new = insert_once(drafts, job=job, by=by, at=at)
         if new:
-            _judge_again(job, {row.joint_id for row in new}, also_refresh(new) if also_refresh else None)
+            _judge_again(job, distinct(new, "joint_id"), also_refresh(new) if also_refresh else None)
             journal.append(new, job=job, by=by, at=at)
     return stored
 
@@ -73,8 +73,9 @@ def record(
 def _take(drafts: Sequence[R], job: Job) -> None:
     """Lock the plan and the welders whom the drafts name, and those on joints where one is corrected; a batch later."""
     column = STAMPS.get(type(drafts[0])) if drafts else None  # type: ignore[call-overload]  # any record may be asked
-    welders = set(filter(None, values(drafts, column))) if column else set()
-    welders |= stamps_on(corrected) if (corrected := {one.joint_id for one in drafts if one.replaces_id}) else set()
+    welders = distinct(drafts, column) if column else set()
+    if any(values(drafts, "replaces_id")):
+        welders |= stamps_on({one.joint_id for one in drafts if one.replaces_id})
     batch = gathered()
     if batch is not None:
         batch.welders |= welders
@@ -147,7 +148,7 @@ def refuse_foreign(drafts: Sequence[Record], job: Job) -> None:
         bare: list[Record] = []
         for draft in drafts:
             (rows if field.is_cached(draft) else bare).append(draft)
-        keys = set(filter(None, values(bare, field.attname)))
+        keys = distinct(bare, field.attname)
         known = related._default_manager.filter(job=job, pk__among=Keys(keys)).count() if keys else 0
         owners = {row.job_id for draft in rows if (row := getattr(draft, field.name)) is not None}
         if known < len(keys) or owners - {job.pk}:
@@ -157,11 +158,11 @@ def refuse_foreign(drafts: Sequence[Record], job: Job) -> None:
 
 def _belongs(drafts: Sequence[R], job: Job) -> None:
     """Refuse a joint of another job, and a correction of a record that is not of this kind and joint."""
-    ids = {draft.joint_id for draft in drafts}
+    ids = distinct(drafts, "joint_id")
     known = set(Joint.objects.filter(job=job, id__among=Keys(ids)).values_list("id", flat=True))
     if ids - known:
         raise Implausible("This joint does not exist on this job.", [Fault("joint", "Unknown joint.")])
-    replaced = [draft.replaces_id for draft in drafts if draft.replaces_id]
+    replaced = list(filter(None, values(drafts, "replaces_id")))
     if not replaced:
         return
     if gathered() is None:

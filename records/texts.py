@@ -34,6 +34,12 @@ def values(rows: Iterable[models.Model], column: str) -> list[Any]:
         return [getattr(row, column) for row in rows]
 
 
+def distinct(rows: Iterable[models.Model], column: str) -> set[Any]:
+    """The different values of a column that say something; hashed once for each object, since keys hash slowly."""
+    given = values(rows, column)
+    return set(filter(None, dict(zip(map(id, given), given, strict=True)).values()))
+
+
 def reader(fields: Sequence[Any]) -> Callable[[models.Model], tuple[Any, ...]]:
     """How to read several fields of a row at once: past the descriptors, where nothing is deferred and no file is."""
     names = [field.attname for field in fields]

@@ -9,6 +9,7 @@ from records.models import Job, Pass, User
 from records.models.procedure import PASS_ROLES, PROCESSES
 from records.recording import Touched, record
 from records.refusals import Fault
+from records.texts import distinct
 from rules.units import figure, shown
 
 # What can be at all, not what is allowed: limits of the procedure are judged, never refused.
@@ -53,6 +54,6 @@ def faults(draft: Pass) -> Iterable[Fault]:
 
 def kept_alive(new: Sequence[Pass]) -> Touched:
     """Ask for joints of other days whose welder's qualification was alive, or had lapsed, through a pass of these."""
-    replaced = [one.replaces_id for one in new if one.replaces_id]
+    replaced = distinct(new, "replaces_id")
     gone = list(Pass.objects.filter(id__in=replaced)) if replaced else ()
-    return partial(joints_of_uses, new[0].job, come={one.stamp_id for one in new}, gone=gone)
+    return partial(joints_of_uses, new[0].job, come=distinct(new, "stamp_id"), gone=gone)

@@ -18,6 +18,7 @@ from records.models.base import Master
 from records.permissions import require
 from records.retrying import retried
 from records.settling import settle
+from records.texts import values
 from records.touching import SPEAK_OF_OTHERS, judges_others, touched_joints
 
 
@@ -38,7 +39,7 @@ def save_plan(rows: Sequence[Master], *, job: Job, by: User, reason: str = "", v
     with transaction.atomic():
         if gathered() is None:
             lock_plan(job, changes=judges_others(model))
-        keys = Keys(row.pk for row in rows)
+        keys = Keys(values(rows, "id"))
         stored = {row.pk: row for row in model._default_manager.filter(job=job, pk__among=keys)}
         new = [row for row in rows if row.pk not in stored]
         changed = [row for row in rows if row.pk in stored and canonical(row) != canonical(stored[row.pk])]

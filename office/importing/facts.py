@@ -14,6 +14,7 @@ from office.importing.pass_table import PassTable
 from office.importing.tables import Table, typed_texts
 from records.models import Pass
 from records.models.base import JointRecord
+from records.texts import distinct
 
 # What a sheet's reference fills, by (sheet, column).
 FILLS = {
@@ -92,7 +93,7 @@ class Facts:
         names = IDENTITY[table.form.name]
         made = Made(model, make_drafts(model, len(rows), columns), rows)
         self._refuse_two_logs(table, made)
-        standing = self._standing(table.form, [draft.joint_id for draft in made.drafts])
+        standing = self._standing(table.form, distinct(made.drafts, "joint_id"))
         if not standing:
             self.drafts.setdefault(_sheet_of(table.form), []).extend(made.drafts)
             self.changes.count(table.sheet).new += size
@@ -140,9 +141,9 @@ class Facts:
                 left[place] = None
         return left
 
-    def _standing(self, form: SheetForm, joint_ids: Sequence[UUID]) -> dict[Identity, list[Chain]]:
+    def _standing(self, form: SheetForm, joint_ids: set[UUID]) -> dict[Identity, list[Chain]]:
         """Everything recorded on joints that were stored before; nothing for a new job, without a query."""
-        stored = self.known.stored_joints & set(joint_ids)
+        stored = self.known.stored_joints & joint_ids
         if not stored:
             return {}
         model: Any = form.model
