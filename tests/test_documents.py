@@ -7,12 +7,14 @@ from pathlib import Path
 import pytest
 from django.core.management import get_commands, load_command_class
 
+from docs import make_rules
 from docs.make_calculators import document
 from office.importing.columns import header
 from office.importing.forms import FORMS, NAMES
 from office.management.commands.load_demo import CREW
 from rules.calculators.described import DESCRIBED, GROUPS
 from rules.compute import compute
+from rules.tables import table_names
 
 DESCRIBED_IN_ORDER = [name for group in GROUPS for name, about in DESCRIBED.items() if about.group == group]
 ROOT = Path(__file__).resolve().parents[1]
@@ -116,3 +118,16 @@ def test_the_calculators_page_says_what_the_code_asks_and_its_examples_are_answe
     for name, words in examples:
         values = dict(word.split("=", 1) for word in shlex.split(words))
         assert compute(name, values)["result"], name
+
+
+def test_the_rules_page_says_what_tables_rules_and_checks_hold() -> None:
+    assert said(ROOT / "docs" / "rules.md") == make_rules.document(), "run: python -m docs.make_rules"
+    assert all(f"### {name}\n" in make_rules.document() for name in table_names())
+
+
+def test_a_rule_without_source_or_check_would_show_on_its_page() -> None:
+    rows = re.findall(r"^\| `(\w+\.\w+)` \| (.*) \|$", said(ROOT / "docs" / "rules.md"), re.MULTILINE)
+    assert len(rows) > 40
+    for rule, cells in rows:
+        says, source, _, held = cells.split(" | ")
+        assert says and source and held.strip(), f"{rule} has no source, or no check holds it"

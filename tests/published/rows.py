@@ -11,6 +11,8 @@ import pytest
 from rules.compute import compute
 
 Row = dict[str, str]
+# The calculators that readers asked, in order: what `coverage.csv` says of them is compared with it.
+ASKED: list[str] = []
 
 
 Way = Callable[[str, dict[str, str]], dict[str, Any]]
@@ -30,6 +32,7 @@ def asked_by(way: Way) -> Iterator[None]:
 def answer(name: str, **values: Any) -> dict[str, Any]:
     """The result of a calculator, values as a person types them."""
     given = {key.rstrip("_"): str(value) for key, value in values.items()}
+    ASKED.append(name)
     result: dict[str, Any] = _way.get()(name, given)["result"]
     return result
 

@@ -4,24 +4,31 @@ import csv
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from rules.compute import compute
 from rules.judge import findings
-from tests.published.rows import answer
+from tests.published.rows import ASKED, answer
 from tests.rules.cast import JOB, PASSES, D, people, welded
 
 ROWS = list(csv.DictReader(Path(__file__).with_name("practice.csv").open(encoding="utf-8")))
 
 
+def told_in_inches(**limits: str) -> dict[str, Any]:
+    """What the gap's calculator tells a US job of an eighth."""
+    ASKED.append("gap")
+    return compute("gap", {"measured": "1/8 in", **limits}, units="US")
+
+
 def socket_gap() -> None:
-    told = compute("gap", {"measured": "1/8 in", "owner_min": "1/8 in", "owner_max": "1/8 in"}, units="US")
+    told = told_in_inches(owner_min="1/8 in", owner_max="1/8 in")
     assert (told["result"]["used"], told["result"]["accepted"]) == ("owner", True)
     assert told["result"]["code_mm"] == pytest.approx(25.4 / 16)
     assert told["source"]["state"] == "job"
     # Without the owner's word the code's figure stands, and an eighth neither passes nor fails by it.
-    alone = compute("gap", {"measured": "1/8 in"}, units="US")
+    alone = told_in_inches()
     assert (alone["result"]["used"], alone["result"]["accepted"]) == ("code", None)
     # What is not given is the code's figure, never the crew's habit.
     assert answer("insertion", nps="1", class_="3000")["insertion_mm"] == 11.0
@@ -54,6 +61,7 @@ def currents() -> None:
 
 def stops() -> None:
     stacked = tuple(replace(one, stop_degrees=D(90), start_degrees=D(90)) for one in PASSES)
+    ASKED.append("finding stops-stacked")
     assert "stops-stacked" in {one.code for one in findings(welded(passes=stacked), JOB, people())}
 
 

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rules.acceptance import KINDS, SERVICES, WELDS, depth_limit, letter
+from rules.acceptance import KINDS, SERVICES, WELDS, depth_limit, letter, undercut_limit
 from rules.imperfections import judge
 from rules.units import SI, US
 
@@ -107,3 +107,12 @@ def test_a_greater_imperfection_is_never_accepted_where_a_smaller_is_rejected(
     for measure in ("measured", "length", "width", "cumulative"):
         lesser, greater = (judge(symbol, kind, wall, units, **{measure: value}).accepted for value in (small, large))
         assert not (lesser is False and greater is True)
+
+
+def test_undercut_names_its_table_edition_and_conventions() -> None:
+    # H: the smaller of 1 mm and a quarter of 3.91 mm.
+    found = undercut_limit("Normal", "fillet", D("3.91"), SI, "2022")
+    assert found.value == D("0.9775")
+    assert str(found.source) == "ASME B31.3-2018 Table 341.3.2"
+    assert len(found.notes) == 2
+    assert undercut_limit("Severe cyclic", "girth", D(9), SI).value == 0

@@ -13,6 +13,7 @@ from rules.facts import JointFacts, MaterialFacts, ProcedureFacts
 from rules.judge import lapses, qualification_range, requirements, who_may_weld
 from rules.ranges import (
     f_covered,
+    f_number_of,
     fillet_test_range,
     least_od,
     most_deposit,
@@ -326,3 +327,8 @@ def test_a_test_without_backing_never_qualifies_less_with_the_same_filler(tested
     if made == tested:
         assert made in f_covered(tested, "no", backed)
     assert f_covered(tested, "yes", True) >= f_covered(tested, "yes", False)
+
+
+def test_fillers_have_their_f_numbers() -> None:
+    # QW-432 from memory: low-hydrogen electrodes F-4, solid carbon-steel wire F-6, E6010 F-3.
+    assert [f_number_of(name) for name in ("E7018", "er70s-6", "E6010", "E308L-16", "XX")] == ["4", "6", "3", "5", ""]
