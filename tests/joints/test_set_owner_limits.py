@@ -5,8 +5,8 @@ from decimal import Decimal
 import pytest
 from django.db.models import QuerySet
 
-from joints.actions import save_plan as module
 from joints.actions.set_owner_limits import set_owner_limits
+from records import judging
 from records.models import Finding, Job, Joint, JournalEntry, OwnerLimit, User, Work
 from records.models.base import new_id
 from records.rebuild import differences
@@ -123,7 +123,7 @@ def test_who_may_not_changes_nothing(scene: Scene) -> None:
 
 
 def test_on_a_large_job_the_joints_are_judged_in_the_background(scene: Scene, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(module, "AT_ONCE", 1)
+    monkeypatch.setattr(judging, "AT_ONCE", 1)
     set_owner_limits([limit()], job=scene.job, by=scene.engineer)
     assert Joint.objects.filter(is_stale=True).count() == 6
     assert Work.objects.get().kind == "refresh findings"
