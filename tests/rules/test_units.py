@@ -32,6 +32,7 @@ from rules.units import (
     show_feet,
     show_length,
     show_limit,
+    unit_shown,
 )
 
 D = Decimal
@@ -196,6 +197,25 @@ def test_prints_as_pint_converts_and_reads_back(unit: str, us: str, pints: str, 
     expected = PINT.Quantity(float(value), pints).to(us).magnitude
     assert float(figure(value, unit, US)) == pytest.approx(expected, abs=0.051)
     assert figure(value, unit, SI) == format(value.normalize(), "f")
+
+
+@pytest.mark.parametrize(
+    ("unit", "parse", "us", "si"),
+    [
+        ("kPa", parse_pressure, "0.35", "0.0005"),  # half of 0.1 psi, half of 0.001 kPa
+        ("MPa", parse_stress, "0.35", "0.0005"),
+        ("°C", parse_temperature, "0.0279", "0.0006"),
+        ("mm/min", parse_travel, "0.128", "0.0005"),
+        ("kJ/mm", parse_heat_input, "0.0002", "0.0005"),
+    ],
+)
+@given(value=st.decimals("0.1", "9000", places=3))
+def test_what_is_printed_reads_back_within_its_rounding(
+    unit: str, parse: Callable[[str, str], Decimal], us: str, si: str, value: Decimal
+) -> None:
+    for units, slack in ((US, us), (SI, si)):
+        printed = f"{figure(value, unit, units)} {unit_shown(unit, units)}"
+        assert abs(parse(printed, units) - value) <= D(slack), printed
 
 
 @pytest.mark.parametrize(
