@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from rules import examination, fit_up, passes
-from rules.facts import JobFacts, JointFacts, SpecificationFacts
+from rules.facts import JobFacts, JointFacts, PieceFacts, SpecificationFacts
 from rules.finding import Requirement
 from rules.judge import requirements
 from rules.specification import owners_of
@@ -19,6 +19,7 @@ OTHER_JOINT: dict[str, Any] = {
     "wall_mm": Decimal(3), "service": "Category D", "severe_cyclic": True, "revision": "7", "socket_class": "6000",
     "position": "2G", "procedure": replace(PROCEDURE, passes_min=4), "heat_a": None, "heat_b": None,
     "material_a": None, "material_b": None, "has_exam_plan": True, "exam_rules": (),
+    "piece_a": PieceFacts("P-1"), "piece_b": PieceFacts("P-2"),
 }  # fmt: skip
 OTHER_JOB: dict[str, Any] = {
     "code": "J-2", "units": "SI", "construction_code": "B31.1", "edition": "2014", "recording": "parameters",
