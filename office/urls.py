@@ -3,7 +3,7 @@
 from django.urls import URLPattern, URLResolver, path
 
 from office.api.compute import ComputeView
-from office.views import calculators, job, line, packages, papers, people, progress, start
+from office.views import calculators, job, line, packages, papers, people, person, progress, start
 
 JOB = "jobs/<str:code>/"
 
@@ -17,6 +17,8 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path(f"{JOB}progress/", progress.show_progress, name="progress"),
     path(f"{JOB}lines/<uuid:line>/", line.show_line, name="line"),
     path(f"{JOB}people/", people.show_people, name="people"),
+    path(f"{JOB}people/add/", people.add, name="person-add"),
+    path(f"{JOB}people/<str:person>/", person.show_person, name="person"),
     path(f"{JOB}papers/", papers.show_papers, name="papers"),
     path(f"{JOB}papers/weld-map/<uuid:line>.pdf", papers.send_weld_map, name="weld-map-pdf"),
     path(f"{JOB}papers/weld-log.pdf", papers.send_weld_log, name="weld-log-pdf"),

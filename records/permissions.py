@@ -5,6 +5,7 @@ from django.db.models import QuerySet
 from records.models import Job, Membership, User
 from records.models.job import ROLES
 from records.refusals import NotAllowed
+from records.site_account import USERNAME
 
 EVERYBODY = frozenset(ROLES)
 ALLOWED: dict[str, frozenset[str]] = {
@@ -51,7 +52,7 @@ def roles_of(user: User, job: Job) -> frozenset[str]:
     """Return the roles a person holds on a job; one query."""
     if not user.is_authenticated or not user.is_active:
         return frozenset()
-    return frozenset(Membership.objects.filter(user=user, job=job).values_list("role", flat=True))
+    return frozenset(Membership.objects.filter(user=user, job=job, is_held=True).values_list("role", flat=True))
 
 
 def verbs_of(roles: frozenset[str]) -> frozenset[str]:
@@ -70,6 +71,25 @@ def require(user: User, job: Job, verb: str) -> None:
         raise NotAllowed(f"Your role on {job.code} may not {_SENTENCE[verb]}; {words(ALLOWED[verb])} may.")
 
 
+def require_sign_in_of(user: User, person: User) -> None:
+    """Raise NotAllowed unless somebody manages the people of every job that another person is on; two queries.
+
+    Else an administrator of one job could come into another in that person's name. One's own sign-in is changed under
+    one's own name, where the password is asked once more.
+    """
+    if person.pk == user.pk:
+        raise NotAllowed("Your own sign-in is changed under your name, at the top of each page.")
+    if person.username == USERNAME:
+        raise NotAllowed("This is the site’s own account; nobody signs in with it.")
+    on = Membership.objects.filter(is_held=True)
+    managed = on.filter(user=user, role__in=ALLOWED["manage people"]).values_list("job_id")
+    if not set(on.filter(user=person).values_list("job_id")) <= set(managed):
+        raise NotAllowed(
+            f"{person.get_username()} is also on a job whose people you don’t manage; an administrator of all those"
+            " jobs can do it, or whoever runs the site."
+        )
+
+
 def words(roles: frozenset[str]) -> str:
     """List roles as a sentence has them: "foreman or engineer"."""
     ordered = [role for role in ROLES if role in roles]
@@ -80,4 +100,4 @@ def jobs_of(user: User) -> QuerySet[Job]:
     """Return the jobs that a person may see; whatever is not among them does not exist for that person."""
     if not user.is_authenticated or not user.is_active:
         return Job.objects.none()
-    return Job.objects.filter(memberships__user=user).distinct().order_by("code")
+    return Job.objects.filter(memberships__user=user, memberships__is_held=True).distinct().order_by("code")

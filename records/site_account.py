@@ -31,9 +31,12 @@ def site_user() -> User:
     return user
 
 
-def join(job: Job, user: User, role: str, *, by: User | None) -> Membership:
-    """Give a person a role on a job, once; the membership stands in the journal. In the caller's transaction."""
+def join(job: Job, user: User, role: str, *, by: User | None, reason: str = "") -> Membership:
+    """Give a person a role on a job, once or again; it stands in the journal. In the caller's transaction."""
     membership, made = Membership.objects.get_or_create(job=job, user=user, role=role)
+    if not membership.is_held:
+        membership.is_held = made = True
+        membership.save(update_fields=["is_held"])
     if made:
-        journal.append([membership], job=job, by=by, at=timezone.now())
+        journal.append([membership], job=job, by=by, at=timezone.now(), reason=reason)
     return membership

@@ -6,16 +6,17 @@ from decimal import Decimal
 from typing import Any, ClassVar, Generic, TypeVar
 
 from django import forms
-from django.core.exceptions import NON_FIELD_ERRORS, ValidationError
+from django.core.exceptions import ValidationError
 from django.utils import timezone
 
+from joints.forms.told_form import ToldForm, with_accepted
 from joints.measures import Measure
 from joints.queries.joint_history import clock_of
 from records.clock import local_time, today_on, zone_of
 from records.models import Job, Joint, User
 from records.models.base import JointRecord, new_id
 from records.recording import CLOCK_SLACK, common_faults
-from records.refusals import Fault, Refusal
+from records.refusals import Fault
 from rules.units import figure
 
 R = TypeVar("R", bound=JointRecord)
@@ -35,32 +36,13 @@ class DeviceTimeField(forms.DateTimeField):
             return None
 
 
-class OnceForm(forms.Form):
-    """A form that carries the identity of what it will write, and shows a refusal where it belongs."""
-
-    # A fault's word -> the field of this form, where they differ.
-    FAULTS: ClassVar[Mapping[str, str]] = {}
+class OnceForm(ToldForm):
+    """A form that carries the identity of what it will write."""
 
     id = forms.UUIDField(widget=forms.HiddenInput)
 
     def __init__(self, data: Any = None, *, initial: Mapping[str, Any] | None = None) -> None:
         super().__init__(data, initial={"id": new_id(), **(initial or {})})
-
-    def full_clean(self) -> None:
-        """Say of an empty field which one it is, before the fields are read."""
-        for name, field in self.fields.items():
-            if field.error_messages.get("required") == forms.Field.default_error_messages["required"]:
-                field.error_messages["required"] = f"{field.label or name.capitalize()}: this is missing."
-        super().full_clean()
-
-    def take(self, refusal: Refusal) -> None:
-        """Show why nothing was recorded, at the fields at fault and in the summary."""
-        placed = [(self._place(fault.field), fault) for fault in refusal.faults]
-        for name, fault in placed:
-            self.add_error(name, _with_accepted(fault))
-        if not placed or all(name is None for name, _ in placed):
-            self.errors.pop(NON_FIELD_ERRORS, None)
-            self.add_error(None, refusal.message)
 
     def typed_faults(self) -> list[tuple[str, str]]:
         """What is wrong with what was typed, as label and sentence; a field still empty is not at fault."""
@@ -70,10 +52,6 @@ class OnceForm(forms.Form):
             if name in self.fields and str(self.data.get(name, "")).strip()
             for sentence in sentences
         ]
-
-    def _place(self, word: str) -> str | None:
-        name = self.FAULTS.get(word) or word.replace(" ", "_").replace("-", "_").lower()
-        return name if name in self.fields else None
 
 
 class RecordForm(OnceForm, Generic[R]):
@@ -167,7 +145,7 @@ class RecordForm(OnceForm, Generic[R]):
         for fault in (*common, *(fault for check in self.CHECK for fault in check(draft))):
             name = self._place(fault.field)
             if name and name not in self.errors:
-                self.add_error(name, _with_accepted(fault))
+                self.add_error(name, with_accepted(fault))
 
     def _readable(self, model: type[JointRecord]) -> JointRecord:
         """The record as far as it can be read."""
@@ -204,10 +182,6 @@ class RecordForm(OnceForm, Generic[R]):
         if self.is_bound:
             return any(field.errors or field.name in self.changed_data for field in self.more)
         return self.replaced is not None
-
-
-def _with_accepted(fault: Fault) -> str:
-    return f"{fault.message} Accepted: {fault.accepted}." if fault.accepted else fault.message
 
 
 def hint(form: forms.Form, name: str, bounds: str, source: str = "") -> None:

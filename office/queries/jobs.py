@@ -20,7 +20,7 @@ def jobs_with_roles(person: User) -> list[JobShown]:
     """Return the jobs that a person is on, by code; one query."""
     held: dict[UUID, set[str]] = defaultdict(set)
     jobs: dict[UUID, Job] = {}
-    for row in Membership.objects.filter(user=person).select_related("job").order_by("job__code"):
+    for row in Membership.objects.filter(user=person, is_held=True).select_related("job").order_by("job__code"):
         held[row.job_id].add(row.role)
         jobs[row.job_id] = row.job
     return [JobShown(job, tuple(role for role in ROLES if role in held[key])) for key, job in jobs.items()]

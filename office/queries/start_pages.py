@@ -136,8 +136,9 @@ def for_reader(job: Job, person: User) -> ForReader:
 
 def for_administrator(job: Job, person: User) -> ForAdministrator:
     """Three queries."""
-    counts = dict(Membership.objects.filter(job=job).order_by().values_list("role").annotate(count=Count("id")))
-    last = User.objects.filter(memberships__job=job).order_by("-last_login").exclude(last_login=None)
+    held = Membership.objects.filter(job=job, is_held=True)
+    counts = dict(held.order_by().values_list("role").annotate(count=Count("id")))
+    last = User.objects.filter(memberships__in=held).order_by("-last_login").exclude(last_login=None)
     return ForAdministrator(
         people=tuple((role, counts.get(role, 0)) for role in ROLES),
         head=head_of(job),

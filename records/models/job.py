@@ -45,12 +45,13 @@ class Job(models.Model):
 
 
 class Membership(models.Model):
-    """A person's role on a job; one person may hold several."""
+    """A person's role on a job; one person may hold several. One that ended stays a row: the journal names it."""
 
     id = models.UUIDField(primary_key=True, default=new_id, editable=False)
     job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="memberships")
     user = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="memberships")
     role = models.CharField(max_length=16)
+    is_held = models.BooleanField(default=True)
 
     class Meta:
         constraints = [

@@ -16,6 +16,7 @@ ROUTES: dict[str, dict[str, str]] = {
     "account_reset_password_from_key": {"GET": ANYBODY, "POST": ANYBODY},
     "account_reset_password_from_key_done": {"GET": ANYBODY},
     "account": {"GET": MEMBER},
+    "account-names": {"GET": MEMBER, "POST": MEMBER},
     "session-end": {"POST": MEMBER},
     "sessions-end-others": {"POST": MEMBER},
     "account_change_password": {"GET": MEMBER, "POST": MEMBER},
@@ -34,6 +35,8 @@ ROUTES: dict[str, dict[str, str]] = {
     "progress": READ,
     "line": READ,
     "people": READ,
+    "person-add": {"GET": "manage people", "POST": "manage people"},
+    "person": {"GET": "manage people", "POST": "manage people"},
     "papers": READ,
     "weld-map-pdf": READ,
     "weld-log-pdf": READ,
@@ -82,4 +85,5 @@ MAY: dict[str, set[str]] = {
     "confirm": {"engineer"},
     "plan": {"engineer", "administrator"},
     "build package": {"inspector", "engineer", "administrator"},
+    "manage people": {"administrator"},
 }

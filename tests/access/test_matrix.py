@@ -82,6 +82,7 @@ def things(job: Job) -> dict[str, Any]:
     certificate.file.save("a.pdf", ContentFile(b"%PDF-1.4\n"), save=False)
     certificate.save()
     person = UserBuilder()
+    MembershipBuilder(job=job, user=person, role="welder")
     now = timezone.now()
     work = Work.objects.create(job=job, kind="build package", asked_by=person, asked_at=now, arguments={"scope": "job"})
     package = Package(
@@ -116,6 +117,7 @@ def things(job: Job) -> dict[str, Any]:
         "work": work.id,
         "package": package.id,
         "method": "VT",
+        "person": person.username,
     }
 
 
@@ -221,7 +223,8 @@ def test_somebody_switched_off_may_nothing(role: str, world: World) -> None:
 
 
 def test_pages_without_a_job_answer_as_the_table_says(world: World) -> None:
-    values = {"session": 1, "uidb36": "1", "key": "x-y", "name": "pipe"}
+    about = {"session": 1, "uidb36": "1", "key": "x-y", "name": "pipe", "nps": "1", "schedule": "80", "job": ""}
+    values = world.own | about
     for route in (route for route in ALL_ROUTES if "code" not in route.arguments):
         verbs = ROUTES[route.name]
         assert set(verbs.values()) in ({ANYBODY}, {MEMBER}), route.name

@@ -116,3 +116,15 @@ def test_changing_it_wants_the_one_of_now_and_keeps_this_session_alone(client: C
 def test_a_foreign_host_gets_no_link_into_a_mail(client: Client, person: User) -> None:
     answer = client.post("/password/", {"email": person.email}, headers={"host": "elsewhere.example"})
     assert answer.status_code == 400 and mail.outbox == []
+
+
+def test_one_s_own_mail_address_is_changed_after_the_password_was_asked(client: Client, person: User) -> None:
+    come_in(client, person.username)
+    asked = client.get("/account/names/").headers["Location"]
+    assert asked.startswith("/account/confirm/")
+    client.post(asked, {"password": PASSWORD})
+    form = {"first_name": "Frida", "last_name": "Holm", "email": "not one"}
+    assert client.post("/account/names/", form).status_code == 200
+    client.post("/account/names/", form | {"email": "frida.holm@yard.example"})
+    person.refresh_from_db()
+    assert person.email == "frida.holm@yard.example"

@@ -14,6 +14,8 @@ from allauth.mfa.totp.forms import ActivateTOTPForm
 from django import forms
 from django.core.cache import cache
 
+from records.models import User
+
 CODE = {"autocomplete": "one-time-code", "inputmode": "numeric", "class": "measure"}
 # A code counts for the half minute before and after its own; once used, it must not for all of that time.
 CODE_LASTS_SECONDS = 120
@@ -63,6 +65,16 @@ class OtherPasswordForm(ChangePasswordForm):
         _say(self.fields["oldpassword"], "Your password now")
         _say(self.fields["password1"], "New password", "At least 10 characters, none of the common ones")
         _say(self.fields["password2"], "The same again")
+
+
+class NamesForm(forms.ModelForm):
+    """What one is called, and where one's mail goes."""
+
+    class Meta:
+        model = User
+        fields = ("first_name", "last_name", "email")
+        labels = {"email": "Mail address"}
+        help_texts = {"email": "A forgotten password is mended there"}
 
 
 class ConfirmForm(ReauthenticateForm):

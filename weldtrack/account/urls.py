@@ -3,6 +3,7 @@
 from typing import Any
 
 from allauth.account import views as passwords
+from allauth.account.decorators import reauthentication_required
 from allauth.mfa.base import views as codes
 from allauth.mfa.recovery_codes import views as recovery
 from django.contrib.auth.decorators import login_required
@@ -43,6 +44,7 @@ urlpatterns: list[URLPattern] = [
         name="account_reset_password_from_key_done",
     ),
     path("account/", views.show_account, name="account"),
+    path("account/names/", mine(reauthentication_required(views.Names.as_view())), name="account-names"),
     path("account/sessions/<int:session>/end/", views.end_session, name="session-end"),
     path("account/sessions/end-others/", views.end_other_sessions, name="sessions-end-others"),
     path(

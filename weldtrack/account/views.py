@@ -18,9 +18,12 @@ from django.urls import reverse
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_POST
+from django.views.generic.edit import UpdateView
 
+from records.models import User
 from weldtrack.account import sessions
 from weldtrack.account.adapters import has_second_factor
+from weldtrack.account.forms import NamesForm
 
 
 @require_GET
@@ -51,6 +54,22 @@ def end_other_sessions(request: HttpRequest) -> HttpResponse:
     ended = sessions.end_all(request.user, but=request.session.session_key)  # type: ignore[arg-type]
     messages.success(request, f"Signed out in {ended} other place{'' if ended == 1 else 's'}.")
     return redirect("account")
+
+
+class Names(UpdateView):
+    """Change one's own names and mail address; the password is asked first, for a forgotten one is mended by mail."""
+
+    form_class = NamesForm
+    template_name = "weldtrack/names.html"
+
+    def get_object(self, queryset: Any = None) -> User:
+        """Whoever is signed in."""
+        return User.objects.get(username=self.request.user.get_username())
+
+    def get_success_url(self) -> str:
+        """Back to the account."""
+        messages.success(self.request, "Written down.")
+        return reverse("account")
 
 
 class NewPassword(PasswordResetFromKeyView):

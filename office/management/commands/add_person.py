@@ -37,7 +37,7 @@ class Command(BaseCommand):
         unsaved = person or _new_person(name, options["first"], options["last"])
         with transaction.atomic():
             unsaved.save()
-            if Membership.objects.filter(job=job, user=unsaved, role=role).exists():
+            if Membership.objects.filter(job=job, user=unsaved, role=role, is_held=True).exists():
                 self.stdout.write(f"{name} is {role} on {job.code} already.")
                 return
             join(job, unsaved, role, by=site_account(job))

@@ -1,0 +1,26 @@
+"""Take a second factor off from the server, where no administrator can: the way back in for the last of them."""
+
+from typing import Any
+
+from allauth.mfa.models import Authenticator
+from django.core.management.base import BaseCommand, CommandError, CommandParser
+
+from records.models import User
+
+
+class Command(BaseCommand):
+    """Whoever can start a command has the whole server, so it asks for no more than that."""
+
+    help = "Take somebody's second factor off: they then sign in by password alone."
+
+    def add_arguments(self, parser: CommandParser) -> None:
+        """Take the sign-in."""
+        parser.add_argument("name", help="the name that the person signs in with")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        """Remove the codes and say so."""
+        person = User.objects.filter(username=options["name"]).first()
+        if person is None:
+            raise CommandError(f"Nobody signs in as {options['name']}.", returncode=1)
+        removed, _ = Authenticator.objects.filter(user=person).delete()
+        self.stdout.write(f"{person}: {'the second factor is off' if removed else 'there was no second factor'}.")
