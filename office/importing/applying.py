@@ -17,6 +17,7 @@ from joints.actions.record_passes import record_passes
 from joints.actions.record_piece_events import record_piece_events
 from joints.actions.record_spool_steps import record_spool_steps
 from joints.actions.save_plan import save_plan
+from joints.actions.withdraw_records import withdraw_records
 from office.importing.changes import Changes
 from office.importing.corrections import Corrections
 from office.importing.facts import Facts
@@ -70,12 +71,13 @@ def apply(
     changes: Changes,
     facts: Facts,
     corrections: Corrections,
+    withdrawals: list[Any],
     confirmations: Sequence[Any],
     *,
     by: User,
     reason: str,
 ) -> None:
-    """Write the job, the plan's rows, the facts and their corrections; must run inside `records.batch.together`.
+    """Write the job, the plan's rows, the facts, their corrections and withdrawals, inside `records.batch.together`.
 
     Raises NotAllowed where the person's role does not include what the workbook holds
     """
@@ -84,14 +86,32 @@ def apply(
     for model in MASTERS:
         for batch in _batches(changes.rows.pop(model, [])):
             save_plan(batch, job=job, by=by, reason=reason)
-    for sheet, action in _ACTIONS.items():
-        for batch in _batches(facts.drafts.pop(sheet, [])):
+    for drafts, action in _in_turn(facts, corrections):
+        for batch in _batches(drafts):
             action(batch, job=job, by=by)
-        for level in corrections.levels.get(sheet, ()):
-            for batch in _batches(level):
-                action(batch, job=job, by=by)
+    for batch in _batches(withdrawals):
+        withdraw_records(batch, job=job, by=by)
     if confirmations:
         confirm_tables(confirmations, job=job, by=by)
+
+
+def _in_turn(facts: Facts, corrections: Corrections) -> Iterator[tuple[list[Any], Callable[..., Any]]]:
+    """Yield drafts with their action, turn after turn; in each the facts, their corrections, and last the overrides.
+
+    What is written in a later turn, no override of an earlier one covers, and it comes after what fell on its instant.
+    """
+    lists = {sheet: [facts.drafts.pop(sheet, []), *corrections.levels.get(sheet, ())] for sheet in _ACTIONS}
+    if not facts.turns:
+        yield from ((drafts, action) for sheet, action in _ACTIONS.items() for drafts in lists[sheet])
+        return
+    found: dict[tuple[int, int, int], list[Any]] = {}
+    for place, sheet in enumerate(_ACTIONS):
+        for level, drafts in enumerate(lists[sheet]):
+            for draft in drafts:
+                found.setdefault((facts.turns.get(draft.pk, 0), place, level), []).append(draft)
+    actions = list(_ACTIONS.values())
+    for key in sorted(found):
+        yield found[key], actions[key[1]]
 
 
 def _write_job(job_plan: JobPlan, by: User, reason: str) -> None:

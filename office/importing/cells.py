@@ -37,7 +37,8 @@ def as_text(cell: Any) -> str:
             raise CellError(_broken(text))
         if _CONTROL.search(text):
             raise CellError(f"{shown(text)} holds a control character; accepted is plain text")
-        return text
+        # In quotes it is a text that somebody wrote, and no error of the spreadsheet.
+        return text[1:-1] if text[:1] == '"' and _FORMULA_ERROR.fullmatch(text[1:-1]) else text
     if type(cell) is bool:
         return "yes" if cell else "no"
     if type(cell) in (float, int):

@@ -5,21 +5,41 @@ from typing import Any
 
 from django.db import models
 
-from office.importing import record_sheets as forms
 from office.importing.cells import CellError, is_blank, shown, typed_as
 from office.importing.columns import Column, SheetForm, field_of, fitted, header
-from office.importing.drafts import Chain, Identity, stored_chains
-from office.importing.facts import FILLS, IDENTITY, Facts
+from office.importing.drafts import Chain
+from office.importing.facts import FILLS, Facts
 from office.importing.faults import nearest
+from office.importing.naming import BY_NAME, Naming
 from office.importing.parsers import Moment, Setting
-from office.importing.tables import Table
-from records.models import RepairDecision
+from office.importing.tables import Table, reason_of
+from records.models import Override, RepairDecision
 from records.models.base import new_id
 
-BY_NAME: dict[str, SheetForm] = {
-    form.name: form for form in (forms.FIT_UPS, forms.PASSES, forms.EXAMINATIONS, forms.REPAIRS, forms.RELEASES)
-}
-_FIXED = {"drawing", "sheet", "joint", "attempt", "order", "method", "reason"}
+NOT_CORRECTED = {"drawing", "sheet", "joint", "reason", "entry", "turn"}
+# Records whose own words are their reason, which that of a correction must not displace.
+_REASONED = (RepairDecision, Override)
+CORRECTED = "; corrected: "
+
+
+# What names a record in the sheet, and so which rows speak of one.
+_NAMED = (
+    "record", "drawing", "sheet", "joint", "attempt", "entry", "order", "segment", "method", "code", "stamp",
+    "correction", "turn",
+)  # fmt: skip
+
+
+@dataclass(slots=True)
+class _Correction:
+    """What rows that follow one another say of one record for one reason: they make one correcting record."""
+
+    form: SheetForm
+    chain: Chain
+    reason: str
+    turn: int
+    columns: set[str] = field(default_factory=set)
+    values: dict[str, Any] = field(default_factory=dict)
+    rows: int = 0
 
 
 @dataclass(slots=True)
@@ -28,67 +48,43 @@ class Corrections:
 
     facts: Facts
     setting: Setting
+    naming: Naming
     levels: dict[str, list[list[Any]]] = field(default_factory=dict)
-    chains: dict[str, dict[Identity, list[Chain]]] = field(default_factory=dict)
 
     def take(self, table: Table) -> None:
         """Take the sheet, row by row, in its order."""
         joints = self.facts.known.resolve_joints(table)
-        self._gather(table, joints)
+        self.naming.gather(table.column("record"), joints)
+        names, key, open_one = list(table.keys(_NAMED)), None, None
         for index in list(table.sound_rows()):
             form = BY_NAME[table.column("record")[index]]
-            chain = self._chain(table, index, form, joints[index])
             column = self._column(table, index, form)
-            if chain is None or column is None:
+            if not table.sound[index]:
                 continue
-            values = self._values(table, index, form, column)
-            if values is not None:
-                self._correct(table, index, form, chain, values)
+            here = (names[index], reason_of(table, index))
+            if open_one is None or here != key or column is None or column.name in open_one.columns:
+                # What is open is written first: it can change which record the next row names.
+                self._close(table, open_one)
+                key, open_one = here, self._open(table, index, form, joints[index])
+            if open_one and column is None:
+                open_one.rows += 1
+            elif open_one and column and (values := self._values(table, index, form, column)) is not None:
+                _add(open_one, column, values)
+        self._close(table, open_one)
 
-    def _gather(self, table: Table, joints: list[Any]) -> None:
-        """Everything that stands on the joints named, recorded before or coming in with this workbook."""
-        for name in dict.fromkeys(table.column("record")):
-            if name is None:
-                continue
-            model: Any = BY_NAME[name].model
-            stored = self.facts.known.stored_joints & {joint for joint in joints if joint}
-            found = stored_chains(model, stored, IDENTITY[name]) if stored else {}
-            for draft in self.facts.drafts.get(name, ()):
-                found.setdefault(_identity(draft, name), []).append(Chain([draft]))
-            self.chains[name] = found
-
-    def _chain(self, table: Table, index: int, form: SheetForm, joint: Any) -> Chain | None:
-        """The record a row names: by joint, attempt, and order or method; by the segment where there are several."""
-        part = {"Passes": "order", "Examinations": "method"}.get(form.name)
-        identity: Identity = (joint, table.column("attempt")[index] or "0")
-        if part:
-            said = table.column(part)[index]
-            if said is None:
-                table.fault(index, part, f"the {part} is blank; it names the record to correct")
-                return None
-            identity = (*identity, said)
-        found = [chain for chain in self.chains[form.name].get(identity, ()) if not chain.is_withdrawn]
-        found.sort(key=lambda chain: (chain.latest.done_on, str(chain.latest.done_at or "")))
-        segment = table.column("segment")[index]
-        if not found or (segment or 1) > len(found):
-            table.fault(
-                index, "joint", f"there is no such record in {form.name} to correct; accepted is one that stands"
-            )
-            return None
-        if len(found) > 1 and segment is None:
-            table.fault(
-                index,
-                part or "joint",
-                f"{len(found)} records fit; a column segment says which, 1 to {len(found)} by time",
-            )
-            return None
-        return found[(segment or 1) - 1]
+    def _open(self, table: Table, index: int, form: SheetForm, joint: Any) -> _Correction | None:
+        chain = self.naming.find(table, index, form.name, joint)
+        turn = table.column("turn")[index] or 0
+        return _Correction(form, chain, reason_of(table, index), turn) if chain else None
 
     def _column(self, table: Table, index: int, form: SheetForm) -> Column | None:
+        """The column that is corrected; none where the record was written again as it was."""
         written = table.column("column")[index]
+        if written is None:
+            return None
         column = form.by_header.get(header(written))
-        accepted = [one.name for one in form.columns if one.name not in _FIXED]
-        if column is None or column.name in _FIXED:
+        accepted = [one.name for one in form.columns if one.name not in NOT_CORRECTED]
+        if column is None or column.name in NOT_CORRECTED:
             table.fault(
                 index,
                 "column",
@@ -123,39 +119,55 @@ class Corrections:
             said["typed"] = {column.name: "" if value is None else typed_as(cell)}
         return said
 
-    def _correct(self, table: Table, index: int, form: SheetForm, chain: Chain, values: dict[str, Any]) -> None:
-        reason = reason_of(table, index)
-        count = self.facts.changes.count(table.sheet)
-        plain = {name: value for name, value in values.items() if name not in ("typed", "done_at")}
-        before = chain.records[1:]
-        if any(one.reason.endswith(reason) and _says(one, plain) for one in before) or _says(chain.latest, plain):
-            count.unchanged += 1
+    def _close(self, table: Table, said: _Correction | None) -> None:
+        if said is None or not said.rows:
+            return
+        chain, count = said.chain, self.facts.changes.count(table.sheet)
+        plain = {name: value for name, value in said.values.items() if name != "typed"}
+        if _is_made(chain, said.reason, plain) or _is_settled(chain.latest, said.reason, plain):
+            count.unchanged += said.rows
             return
         old = chain.latest
         copy = type(old)(**{one.attname: getattr(old, one.attname) for one in old._meta.concrete_fields})
         copy.id, copy.replaces_id, copy.device_at = new_id(), old.id, None
-        for name, value in values.items():
+        for name, value in said.values.items():
             setattr(copy, name, {**old.typed, **value} if name == "typed" else value)
-        # A decision has its own reason, which the correction's must not displace.
-        copy.reason = f"{old.reason}; corrected: {reason}" if isinstance(old, RepairDecision) and old.reason else reason
+        has_its_own = isinstance(old, _REASONED) and old.reason
+        copy.reason = f"{old.reason}{CORRECTED}{said.reason}" if has_its_own else said.reason
         # A record and its corrections of one workbook are written one after the other, a level at a time.
         level = sum(one._state.adding for one in chain.records[1:])
         chain.records.append(copy)
-        levels = self.levels.setdefault(form.name, [])
+        levels = self.levels.setdefault(said.form.name, [])
         while len(levels) <= level:
             levels.append([])
         levels[level].append(copy)
-        count.new += 1
+        # Never before what it corrects.
+        if turn := max(said.turn, self.facts.turns.get(old.pk, 0)):
+            self.facts.turns[copy.id] = turn
+        count.new += said.rows
 
 
-def reason_of(table: Table, index: int) -> str:
-    """Return why, by whom and when: the record itself keeps the day and the name of the deed."""
-    said = table.column
-    return f"{said('reason')[index]} ({said('by')[index]}, {said('date')[index]})"
+def _add(said: _Correction, column: Column, values: dict[str, Any]) -> None:
+    said.columns.add(column.name)
+    said.rows += 1
+    typed = said.values.get("typed", {}) | values.pop("typed", {})
+    said.values |= values | ({"typed": typed} if typed else {})
 
 
-def _identity(draft: Any, sheet: str) -> Identity:
-    return tuple(getattr(draft, name) for name in IDENTITY[sheet])
+def _is_made(chain: Chain, reason: str, plain: dict[str, Any]) -> bool:
+    """Whether the correction stands recorded; each that does is met once, so that the next must be a later one."""
+    for place in range(chain.met, len(chain.records)):
+        record = chain.records[place]
+        if not record._state.adding and record.reason.endswith(reason) and _says(record, plain):
+            chain.met = place + 1
+            return True
+    return False
+
+
+def _is_settled(latest: Any, reason: str, plain: dict[str, Any]) -> bool:
+    """Whether a record says it anyhow: one stored, corrected on another day, or one that this sheet told already."""
+    is_meant = latest._state.adding and not latest.reason.endswith(reason)
+    return bool(plain) and not is_meant and _says(latest, plain)
 
 
 def _says(record: Any, values: dict[str, Any]) -> bool:

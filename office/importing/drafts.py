@@ -20,10 +20,14 @@ CHANGED_FACT = "a changed fact comes in through the Corrections sheet"
 
 @dataclass(slots=True)
 class Chain:
-    """A record and the corrections that replaced it, oldest first."""
+    """A record and the corrections that replaced it, oldest first.
+
+    met  how many of the records a workbook has spoken of so far
+    """
 
     records: list[Any]
     is_withdrawn: bool = False
+    met: int = 1
 
     @property
     def latest(self) -> Any:

@@ -21,6 +21,7 @@ FILLS = {
     ("Fit-ups", "tack stamp"): "tack_stamp_id",
     ("Passes", "stamp"): "stamp_id",
     ("Passes", "filler lot"): "filler_lot_id",
+    ("Passes", "procedure"): "procedure_id",
     ("Assignments", "stamp"): "stamp_id",
 }
 IDENTITY = {
@@ -38,13 +39,19 @@ _ROLES = (("root", "root stamp"), ("hot", "hot stamp"), ("fill", "fill stamp"), 
 
 @dataclass(slots=True)
 class Facts:
-    """The drafts of every sheet of facts, by sheet, and everything recorded before by sheet and identity."""
+    """The drafts of every sheet of facts, by sheet, and everything recorded before by sheet and identity.
+
+    entries  the first record of a row's chain, by the row's sheet and entry
+    turns    of drafts that are not written in the first
+    """
 
     known: Known
     changes: Changes
     drafts: dict[str, list[Any]] = field(default_factory=dict)
     standing: dict[str, dict[Identity, list[Chain]]] = field(default_factory=dict)
     wanted: set[str] = field(default_factory=set)
+    entries: dict[tuple[str, str], UUID] = field(default_factory=dict)
+    turns: dict[UUID, int] = field(default_factory=dict)
 
     def take(self, table: Table) -> None:
         """Take a sheet of facts but the weld log."""
@@ -94,6 +101,7 @@ class Facts:
         made = Made(model, make_drafts(model, len(rows), columns), rows)
         self._refuse_two_logs(table, made)
         standing = self._standing(table.form, distinct(made.drafts, "joint_id"))
+        self._note(table, made)
         if not standing:
             self.drafts.setdefault(_sheet_of(table.form), []).extend(made.drafts)
             self.changes.count(table.sheet).new += size
@@ -128,6 +136,7 @@ class Facts:
                 if same is not None:
                     chains.remove(same)
                     left[place] = None
+                    self._is_known(table, made.rows[place], same)
             differing = [chain for chain in chains if not chain.is_withdrawn]
             for place in places:
                 draft = left[place]
@@ -140,6 +149,26 @@ class Facts:
                 )
                 left[place] = None
         return left
+
+    def _note(self, table: Table, made: Made) -> None:
+        """Keep by which entry a row goes, and in which turn it is written."""
+        if "entry" in table.values:
+            entries = table.column("entry")
+            for draft, row in zip(made.drafts, made.rows, strict=True):
+                if (entry := entries[row]) is None:
+                    continue
+                if (table.form.name, entry) in self.entries:
+                    table.fault(row, "entry", f"the entry {entry} stands in a row before; accepted is one row each")
+                self.entries[table.form.name, entry] = draft.pk
+        if "turn" in table.values:
+            turns = table.column("turn")
+            pairs = zip(made.drafts, made.rows, strict=True)
+            self.turns |= {draft.pk: turns[row] for draft, row in pairs if turns[row]}
+
+    def _is_known(self, table: Table, row: int, chain: Chain) -> None:
+        """What is recorded already goes by the entry of its row."""
+        if (entry := table.column("entry")[row]) is not None:
+            self.entries[table.form.name, entry] = chain.records[0].pk
 
     def _standing(self, form: SheetForm, joint_ids: set[UUID]) -> dict[Identity, list[Chain]]:
         """Everything recorded on joints that were stored before; nothing for a new job, without a query."""

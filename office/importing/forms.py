@@ -13,7 +13,7 @@ FORMS: tuple[SheetForm, ...] = (
     plan.EXAMINERS, plan.EXAM_PLANS, plan.SPECIFICATION, facts.FIT_UPS, facts.PASSES, facts.WELD_LOG,
     facts.EXAMINATIONS, facts.REPAIRS, facts.RELEASES, facts.OVERRIDES, facts.ASSIGNMENTS,
     shop.PIECE_EVENTS, shop.SPOOL_STEPS, shop.LOT_MOVES,
-    facts.CORRECTIONS, facts.CONFIRMATIONS,
+    facts.CORRECTIONS, facts.WITHDRAWALS, facts.CONFIRMATIONS,
 )  # fmt: skip
 BY_NAME = {header(form.name): form for form in FORMS}
 NAMES = tuple(form.name for form in FORMS)

@@ -7,7 +7,7 @@ from django.utils import timezone
 from office.importing import plan_sheets as forms
 from office.importing.changes import change
 from office.importing.faults import Faults
-from office.importing.parsers import Setting
+from office.importing.parsers import NOTHING, Setting
 from office.importing.tables import Table
 from records.clock import zone_of
 from records.models import Job, Joint
@@ -42,6 +42,7 @@ def plan_job(code: str, table: Table | None, stored: Job | None, faults: Faults)
         for column in forms.JOB.columns
         if column.name in table.values and table.values[column.name][0] is not None and column.name != "code"
     }
+    values = {field: None if value is NOTHING else value for field, value in values.items()}
     units = values.get("units", job.units)
     if stored and units != stored.units and Joint.objects.filter(job=stored).exists():
         table.fault(0, "units", f"the units of a job with joints stay {stored.units}; accepted is {stored.units}")

@@ -8,7 +8,8 @@ from office.importing import plan_sheets as forms
 from office.importing.changes import matched
 from office.importing.drafts import make_drafts
 from office.importing.faults import unknown
-from office.importing.known import KnownPiece, KnownSheet
+from office.importing.known import Known, KnownPiece, KnownSheet
+from office.importing.parsers import NONE
 from office.importing.plan import Plan
 from office.importing.tables import Table
 from records.models import Joint
@@ -17,6 +18,8 @@ from rules.pipe import Pipe
 from rules.tables import table as standard_table
 
 SOCKET_CLASSES = frozenset(row["class"] for row in standard_table("socket_fittings").rows)
+# What a joint else takes from its pieces and its line.
+_MAY_BE_NOTHING = ("heat A", "heat B", "material A", "material B", "class")
 
 
 def take_joints(plan: Plan) -> None:
@@ -41,13 +44,13 @@ def _take_table(plan: Plan, table: Table) -> None:
     sheets = known.resolve_sheets(table)
     sheet_ids = {sheet.id for sheet in sheets if sheet}
     known.load_pieces(sheet_ids)
-    plan.know_material(table, "material A")
-    plan.know_material(table, "material B")
     stored = Joint.objects.filter(job_id=plan.job_id, sheet_id__in=sheet_ids)
     numbers = table.column("joint")
     keys = [(sheet.id if sheet else None, number) for sheet, number in zip(sheets, numbers, strict=True)]
     there = matched(table, keys, [()] * len(table), ((row, (row.sheet_id, row.number), ()) for row in stored))
     reader = _JointReader(plan, table, sheets)
+    plan.know_material(table, "material A")
+    plan.know_material(table, "material B")
     fields = [(c.field, table.values[c.name]) for c in table.form.columns if c.field and c.name in table.values]
     fresh: list[dict[str, Any]] = []
     names: list[tuple[Any, ...]] = []
@@ -78,12 +81,24 @@ def _make_new(plan: Plan, table: Table, fresh: list[dict[str, Any]], names: list
     plan.known.joints |= {name: row.pk for name, row in zip(names, rows, strict=True)}
 
 
+def _take_nothing(table: Table, name: str, known: Known) -> set[int]:
+    """Take the word "none" out of a column; returns the rows that said it: theirs is blank, whatever the piece has."""
+    cells = table.values.get(name)
+    kind = table.form.by_name[name].names
+    if cells is None or NONE not in cells or (kind and NONE in known.of(kind)):
+        return set()
+    rows = {index for index, cell in enumerate(cells) if cell == NONE}
+    table.values[name] = [None if index in rows else cell for index, cell in enumerate(cells)]
+    return rows
+
+
 class _JointReader:
     """Works out what a row of Joints leaves to its pieces, heats, line and the tables of pipe."""
 
     def __init__(self, plan: Plan, table: Table, sheets: list[KnownSheet | None]) -> None:
         self.plan, self.table, self.known = plan, table, plan.known
         self.units = plan.known.job.units
+        self.nothing = {name: _take_nothing(table, name, self.known) for name in _MAY_BE_NOTHING}
         self.heats = {side: self.known.resolve(table, f"heat {side}") for side in "AB"}
         self.pieces = {side: table.column(f"piece {side}") for side in "AB"}
         self.materials = {side: table.column(f"material {side}") for side in "AB"}
@@ -118,7 +133,9 @@ class _JointReader:
         pieces = {side: self._piece(index, side, sheet) for side in "AB"}
         for side, name in (("A", "a"), ("B", "b")):
             self._side(index, side, name, pieces[side], sheet, stored, values)
-        if kind == "socket" and not socket_class and not (stored and stored.socket_class):
+        if index in self.nothing["class"]:
+            values["socket_class"] = ""
+        elif kind == "socket" and not socket_class and not (stored and stored.socket_class):
             classes = [one.pressure_class for one in pieces.values() if one and one.pressure_class in SOCKET_CLASSES]
             if classes:
                 values["socket_class"] = classes[0]
@@ -135,12 +152,23 @@ class _JointReader:
             line_id = sheet.line_id
             if listed is not None and mark not in listed:
                 # The far spool of a field joint may belong to the next line.
-                others = [line for line, marks in self.listed.items() if mark in marks] if name == "spool B" else []
-                if not others:
+                other = self._elsewhere(mark) if name == "spool B" else None
+                if other is None:
                     self.table.fault(index, name, unknown("spool", mark, sorted(listed), where="in the Sheets sheet"))
                     continue
-                line_id = others[0]
+                line_id, mark = other
             values[field] = self.plan.spool(line_id, mark)
+
+    def _elsewhere(self, mark: str) -> tuple[UUID, str] | None:
+        """The spool of another line that a mark names, alone or as LINE/MARK where several lines have it."""
+        lines = [line for line, marks in self.listed.items() if mark in marks]
+        if lines:
+            return lines[0], mark
+        for place in (place for place, sign in enumerate(mark) if sign == "/"):
+            line = self.known.of("line").get(mark[:place])
+            if line and mark[place + 1 :] in self.listed.get(line, ()):
+                return line, mark[place + 1 :]
+        return None
 
     def _piece(self, index: int, side: str, sheet: KnownSheet) -> KnownPiece | None:
         mark = self.pieces[side][index]
@@ -167,12 +195,17 @@ class _JointReader:
         values: dict[str, Any],
     ) -> None:
         """Piece, heat and material of one side; what the row leaves blank comes from the piece, its heat, the line."""
+        no_heat, no_material = (index in self.nothing[f"{what} {side}"] for what in ("heat", "material"))
         heat: Any = self.heats[side][index] or (stored and getattr(stored, f"heat_{name}_id"))
         if piece is not None:
             values[f"piece_{name}_id"] = piece.id
             heat = heat or piece.heat_id
+        if no_heat:
+            heat = values[f"heat_{name}_id"] = None
         if heat:
             values[f"heat_{name}_id"] = heat
-        if not self.materials[side][index] and not (stored and getattr(stored, f"material_{name}")):
+        if no_material:
+            values[f"material_{name}"] = ""
+        elif not self.materials[side][index] and not (stored and getattr(stored, f"material_{name}")):
             material = (piece.material if piece else "") or self.known.heat_materials.get(heat, "")
             values[f"material_{name}"] = material or self.known.line_materials.get(sheet.line_id, "")

@@ -74,14 +74,18 @@ yes_no_word = _yes_no
 
 
 def all_or_list(item: Parse, separators: str = ",;") -> Parse:
-    """Several values separated by commas; `all` means no restriction and is the empty list."""
+    """Several values separated by commas; `all` means no restriction and is the empty list.
+
+    A value that holds a comma itself, or is the word all, stands in double quotes.
+    """
+    part = re.compile(rf'(?:^|[{separators}])(?:\s*"((?:[^"]|"")+)"\s*(?=[{separators}]|$)|([^{separators}]*))')
 
     def parse(cell: Any, setting: Setting) -> list[Any]:
         said = as_text(cell)
         if said.casefold() == "all":
             return []
-        parts = [part.strip() for part in re.split(f"[{separators}]", said)]
-        return list(dict.fromkeys(item(part, setting) for part in parts if part))
+        found = (quoted.replace('""', '"') or bare.strip() for quoted, bare in part.findall(said))
+        return list(dict.fromkeys(item(one, setting) for one in found if one))
 
     return parse
 
@@ -129,6 +133,19 @@ def whole_number(least: int, greatest: int) -> Parse:
         return int(said)
 
     return parse
+
+
+class Nothing:
+    """What a cell says that takes a value away, as a blank cell, which leaves what is stored, does not."""
+
+
+NONE, NOTHING = "none", Nothing()
+
+
+def number_or_none(least: int, greatest: int) -> Parse:
+    """A whole number in a range, or the word that there is no limit."""
+    number = whole_number(least, greatest)
+    return lambda cell, setting: NOTHING if as_text(cell).casefold() == NONE else number(cell, setting)
 
 
 def in_units(parse_text: Callable[[str, str], Decimal]) -> Parse:

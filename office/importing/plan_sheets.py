@@ -13,6 +13,7 @@ from office.importing.parsers import (
     heat_input,
     length,
     nps,
+    number_or_none,
     one_of,
     past_day,
     percent,
@@ -75,6 +76,7 @@ JOB = SheetForm(
         optional("time zone", time_zone, "time_zone"),
         optional("recording", one_of(words.RECORDINGS, "recording level"), "recording"),
         optional("confirmation demanded", yes_no, "confirmation_demanded"),
+        optional("repairs max", number_or_none(1, 99), "repairs_max"),
     ),
     ("code",),
 )

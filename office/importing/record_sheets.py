@@ -25,6 +25,7 @@ from office.importing.parsers import (
     travel,
     voltage,
     whole_number,
+    yes_no,
 )  # fmt: skip
 from records.models import (
     Assignment,
@@ -38,7 +39,7 @@ from records.models import (
 )  # fmt: skip
 from records.refusals import Fault
 
-RECORD_SHEETS = ("Fit-ups", "Passes", "Examinations", "Repairs", "Releases")
+RECORD_SHEETS = ("Fit-ups", "Passes", "Examinations", "Repairs", "Releases", "Overrides", "Assignments")
 _process = one_of(words.PROCESS_NAMES, "welding process")
 _method = one_of(words.METHOD_NAMES, "examination method")
 _KEY = ("drawing", "sheet", "joint", "attempt")
@@ -93,6 +94,11 @@ def _joint_key() -> tuple[Column, ...]:
     return needed("drawing"), needed("sheet"), needed("joint"), optional("attempt", attempt, "attempt")
 
 
+def _in_workbook() -> tuple[Column, ...]:
+    """What names a row within its workbook, and its turn among what was written on the joint."""
+    return optional("entry"), optional("turn", whole_number(0, 999))
+
+
 def dated() -> Column:
     """The day on which it was done, with its time where one was given."""
     return needed("date", moment, check=_past)
@@ -117,8 +123,10 @@ FIT_UPS = SheetForm(
         optional("heat B read", field="heat_b_read"),
         optional("accepted by", field="accepted_by"),
         optional("revision", field="revision"),
+        *_in_workbook(),
     ),
     _KEY,
+    ("entry",),
 )
 PASSES = SheetForm(
     "Passes",
@@ -142,6 +150,10 @@ PASSES = SheetForm(
         _pass("start", clock, "start_degrees"),
         _pass("stop", clock, "stop_degrees"),
         optional("shift", field="shift"),
+        optional("procedure", names="procedure"),
+        optional("by", field="by"),
+        optional("from weld log", yes_no, "from_weld_log"),
+        *_in_workbook(),
     ),
     (*_KEY, "order"),
     may_repeat=True,
@@ -179,9 +191,10 @@ EXAMINATIONS = SheetForm(
         _examined("undercut", "undercut_mm"),
         _examined("gap on film", "gap_on_film_mm"),
         optional("indications", long_text, "indications"),
+        *_in_workbook(),
     ),
     (*_KEY, "method"),
-    ("date", "by", "stage", "report", "report line"),
+    ("date", "by", "stage", "report", "report line", "entry"),
 )
 REPAIRS = SheetForm(
     "Repairs",
@@ -193,14 +206,17 @@ REPAIRS = SheetForm(
         needed("by", field="by"),
         optional("reason", long_text, "reason"),
         optional("piece scrapped", field="piece_scrapped"),
+        *_in_workbook(),
     ),
     _KEY,
+    ("entry",),
 )
 RELEASES = SheetForm(
     "Releases",
     Release,
-    (*_joint_key(), dated(), needed("by", field="by"), optional("remark", long_text, "remark")),
+    (*_joint_key(), dated(), needed("by", field="by"), optional("remark", long_text, "remark"), *_in_workbook()),
     _KEY,
+    ("entry",),
 )
 OVERRIDES = SheetForm(
     "Overrides",
@@ -211,8 +227,10 @@ OVERRIDES = SheetForm(
         dated(),
         needed("by", field="by"),
         needed("reason", long_text, "reason"),
+        *_in_workbook(),
     ),
     (*_KEY, "code"),
+    ("entry",),
 )
 ASSIGNMENTS = SheetForm(
     "Assignments",
@@ -223,27 +241,56 @@ ASSIGNMENTS = SheetForm(
         dated(),
         needed("by", field="by"),
         optional("override reason", long_text, "override_reason"),
+        *_in_workbook(),
     ),
     (*_KEY, "stamp", "date"),
+    ("entry",),
 )
 _records = one_of({words.plain(name): name for name in RECORD_SHEETS}, "record sheet")
+_withdrawn = one_of({words.plain(name): name for name in (*RECORD_SHEETS, "Joints")}, "record sheet, nor Joints")
+
+
+def _naming() -> tuple[Column, ...]:
+    """What names one record: its joint and attempt, and its entry, or what tells it from others of its sheet."""
+    return (
+        *_joint_key(),
+        optional("entry"),
+        optional("order", whole_number(1, 99)),
+        optional("segment", whole_number(1, 99)),
+        optional("method", _method),
+        optional("code", one_of(words.FINDING_CODES, "finding code")),
+        optional("stamp"),
+    )
+
+
 CORRECTIONS = SheetForm(
     "Corrections",
     None,
     (
         needed("record", _records),
-        *_joint_key(),
-        optional("order", whole_number(1, 99)),
-        optional("segment", whole_number(1, 99)),
-        optional("method", _method),
-        needed("column"),
+        *_naming(),
+        optional("correction", whole_number(1, 999)),
+        present("column"),
         present("value", lambda cell, setting: cell),
         needed("date", past_day),
         needed("by"),
         needed("reason", long_text),
+        optional("turn", whole_number(0, 999)),
     ),
-    ("record", *_KEY, "order", "segment", "method", "column"),
+    ("record", *_KEY, "entry", "order", "segment", "method", "code", "stamp", "correction", "column"),
     may_repeat=True,
+)
+WITHDRAWALS = SheetForm(
+    "Withdrawals",
+    None,
+    (
+        needed("record", _withdrawn),
+        *_naming(),
+        needed("date", past_day),
+        needed("by"),
+        needed("reason", long_text),
+    ),
+    ("record", *_KEY, "entry", "order", "segment", "method", "code", "stamp"),
 )
 CONFIRMATIONS = SheetForm(
     "Confirmations",

@@ -52,8 +52,10 @@ PIECE_EVENTS = SheetForm(
         ),
         optional("place", field="place"),
         optional("remark", long_text, "remark"),
+        optional("entry"),
     ),
     ("drawing", "sheet", "piece", "event", "date", "part"),
+    ("entry",),
 )
 SPOOL_STEPS = SheetForm(
     "Spool steps",
@@ -67,8 +69,10 @@ SPOOL_STEPS = SheetForm(
         optional("result", one_of(words.CHECK_RESULTS, "result of a dimensional check"), "result"),
         optional("place", field="place"),
         optional("remark", long_text, "remark"),
+        optional("entry"),
     ),
     ("line", "spool", "step", "date"),
+    ("entry",),
 )
 LOT_MOVES = SheetForm(
     "Lot moves",
@@ -83,6 +87,8 @@ LOT_MOVES = SheetForm(
         optional("by", field="by"),
         optional("place", field="place"),
         optional("remark", long_text, "remark"),
+        optional("entry"),
     ),
     ("lot", "move", "stamp", "date"),
+    ("entry",),
 )

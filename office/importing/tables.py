@@ -211,6 +211,12 @@ def _counted(table: Table) -> int:
     return sum(table.form.by_name[name].filled for name in table.form.identity)
 
 
+def reason_of(table: Table, index: int) -> str:
+    """Return why, by whom and when: a record keeps the day and the name of the deed, not of what came after."""
+    said = table.column
+    return f"{said('reason')[index]} ({said('by')[index]}, {said('date')[index]})"
+
+
 def typed_texts(table: Table) -> list[dict[str, str]]:
     """Return, for each row, its measurements as they were typed, by column name; rows typed alike share theirs."""
     alike: dict[tuple[str | None, ...], dict[str, str]] = {}

@@ -1,8 +1,8 @@
 """Import a job workbook: read every sheet, resolve what they name, plan the change, write it whole or not at all."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Any
 
 from django.db import transaction
 
@@ -19,6 +19,7 @@ from office.importing.forms import BY_NAME, NAMES, slip_of
 from office.importing.job_sheet import JobPlan, plan_job, setting_of
 from office.importing.joint_rows import take_joints
 from office.importing.known import Known
+from office.importing.naming import Naming
 from office.importing.owner_limits import take_specification
 from office.importing.parsers import Setting
 from office.importing.pass_table import PassTable
@@ -26,6 +27,7 @@ from office.importing.plan import Plan
 from office.importing.shop_facts import ShopFacts
 from office.importing.sources import Source, open_source
 from office.importing.tables import Table, read_table
+from office.importing.withdrawals import Withdrawals
 from records import journal
 from records.batch import together
 from records.collecting import uncollected
@@ -34,6 +36,7 @@ from records.retrying import retried
 
 _LATER = {"routes"}  # known, but not imported yet
 _FACTS = ("Fit-ups", "Passes", "Examinations", "Repairs", "Releases", "Overrides", "Assignments")
+_ON_JOINTS = (record_sheets.WELD_LOG, record_sheets.CORRECTIONS, record_sheets.WITHDRAWALS)
 
 
 @dataclass(slots=True)
@@ -147,20 +150,20 @@ def _plan_and_write(
     plan.take()
     take_joints(plan)
     take_specification(tables.get(plan_sheets.SPECIFICATION.name), job, changes)
-    facts, corrections = _take_facts(tables, known, changes, setting)
+    facts, corrections, withdrawals = _take_facts(tables, known, changes, setting)
     ShopFacts(known, changes, facts).take(tables)
     confirmations = take_confirmations(tables.get(record_sheets.CONFIRMATIONS.name), changes, faults)
     _tell(outcome, job_plan, tables, changes, faults)
     if outcome.faults:
         return
-    written = (changes.rows, any(facts.drafts.values()), corrections.levels, confirmations, job_plan.told)
+    written = (changes.rows, any(facts.drafts.values()), corrections.levels, withdrawals, confirmations, job_plan.told)
     outcome.is_changed = job_plan.is_new or any(written)
     if not outcome.is_changed:
         return
     who = take_part(by)
     tables.clear()  # the largest part of the memory, of no more use
     with together(job, judge=judge and not only_check):
-        apply(job_plan, changes, facts, corrections, confirmations, by=who, reason=f"import {path.name}")
+        apply(job_plan, changes, facts, corrections, withdrawals, confirmations, by=who, reason=f"import {path.name}")
     if only_check:
         transaction.set_rollback(True)
     else:
@@ -169,8 +172,8 @@ def _plan_and_write(
 
 def _take_facts(
     tables: dict[str, Table], known: Known, changes: Changes, setting: Setting
-) -> tuple[Facts, Corrections]:
-    sheets: Sequence[str] = (*_FACTS, record_sheets.WELD_LOG.name, record_sheets.CORRECTIONS.name)
+) -> tuple[Facts, Corrections, list[Any]]:
+    sheets = (*_FACTS, *(form.name for form in _ON_JOINTS))
     known.load_joints(
         drawing for name in sheets if name in tables for drawing in tables[name].column("drawing") if drawing
     )
@@ -180,10 +183,13 @@ def _take_facts(
             facts.take(tables[name])
     if log := tables.get(record_sheets.WELD_LOG.name):
         facts.take_weld_log(log, PassTable(known.job, changes))
-    corrections = Corrections(facts, setting)
+    naming = Naming(facts)
+    corrections, withdrawals = Corrections(facts, setting, naming), Withdrawals(facts, naming)
     if table := tables.get(record_sheets.CORRECTIONS.name):
         corrections.take(table)
-    return facts, corrections
+    if table := tables.get(record_sheets.WITHDRAWALS.name):
+        withdrawals.take(table)
+    return facts, corrections, withdrawals.drafts
 
 
 def _tell(outcome: Outcome, job_plan: JobPlan, tables: dict[str, Table], changes: Changes, faults: Faults) -> None:

@@ -1,0 +1,51 @@
+"""Withdrawals: what was made in error, or a joint that is no more, each with who said so, when and why."""
+
+from typing import Any
+
+from office.importing.drafts import Chain
+from office.importing.facts import Facts
+from office.importing.naming import BY_NAME, Naming
+from office.importing.tables import Table, reason_of
+from records.models import Withdrawal
+from records.models.base import new_id
+
+_JOINTS = "Joints"
+
+
+class Withdrawals:
+    """The withdrawals of a workbook; they come after everything else that it says of a record."""
+
+    def __init__(self, facts: Facts, naming: Naming) -> None:
+        self.facts, self.naming = facts, naming
+        self.drafts: list[Any] = []
+
+    def take(self, table: Table) -> None:
+        """Take the sheet, row by row."""
+        joints = self.facts.known.resolve_joints(table)
+        self.naming.gather(table.column("record"), joints)
+        gone = self._withdrawn_joints(joints)
+        for index in list(table.sound_rows()):
+            sheet, joint = table.column("record")[index], joints[index]
+            if sheet == _JOINTS:
+                self._put(table, index, joint, "joint", joint, is_known=joint in gone)
+            elif chain := self.naming.find(table, index, sheet, joint):
+                self._withdraw(table, index, sheet, chain)
+
+    def _withdraw(self, table: Table, index: int, sheet: str, chain: Chain) -> None:
+        kind = BY_NAME[sheet].model._meta.model_name or ""  # type: ignore[union-attr]  # every sheet of records has one
+        self._put(table, index, chain.latest.joint_id, kind, chain.latest.pk, is_known=chain.is_withdrawn)
+        chain.is_withdrawn = True
+
+    def _put(self, table: Table, index: int, joint: Any, kind: str, record: Any, *, is_known: bool) -> None:
+        count = self.facts.changes.count(table.sheet)
+        if is_known:
+            count.unchanged += 1
+            return
+        reason = reason_of(table, index)
+        self.drafts.append(Withdrawal(id=new_id(), joint_id=joint, kind=kind, record=record, reason=reason))
+        count.new += 1
+
+    def _withdrawn_joints(self, joints: list[Any]) -> set[Any]:
+        stored = self.facts.known.stored_joints & {joint for joint in joints if joint}
+        rows = Withdrawal.objects.filter(kind="joint", record__in=stored) if stored else Withdrawal.objects.none()
+        return set(rows.values_list("record", flat=True))
