@@ -1,5 +1,7 @@
 """Which tables of standards the judgement of a joint rests on."""
 
+from functools import lru_cache
+
 from rules.asked import asked_of
 from rules.certificate import has_limits
 from rules.facts import JobFacts, JointFacts
@@ -8,9 +10,10 @@ from rules.ranges import TABLES
 from rules.specification import owners_of
 from rules.tables import basis, table
 
-# A welder's range and its days rest on these whole.
-WELDERS = tuple(dict.fromkeys((*(name for names in TABLES.values() for name in names), "continuity_qw322")))
 Rows = tuple[tuple[str, str], ...]
+# A welder's range and its days rest on these whole.
+_NAMES = (*(name for names in TABLES.values() for name in names), "continuity_qw322")
+WELDERS: Rows = tuple(basis(name) for name in dict.fromkeys(_NAMES))
 
 
 def tables_of(joint: JointFacts, job: JobFacts) -> Rows:
@@ -21,21 +24,21 @@ def tables_of(joint: JointFacts, job: JobFacts) -> Rows:
     asked = asked_of(joint, job, owners_of(joint, job))
     found = [one for each, _ in (*asked.of_fit_up, *asked.of_examinations) for one in each.source.tables]
     if joint.passes:
-        found += [basis(name) for name in WELDERS]
-        found += _of_materials(joint)
-        found += _of_fillers(joint)
+        found += WELDERS
+        found += [row for one in (joint.material_a, joint.material_b) if one for row in _of_material(one.name)]
+        found += [row for one in joint.passes for row in _of_filler(one.filler_classification)]
     heats = (joint.heat_a, joint.heat_b)
     if any(heat and heat.material and has_limits(heat.material) for heat in heats):
         found.append(basis("certificates"))
     return tuple(sorted(set(found)))
 
 
-def _of_materials(joint: JointFacts) -> Rows:
-    names = {one.name for one in (joint.material_a, joint.material_b) if one}
-    rows = table("materials").rows
-    return tuple(basis("materials", row) for row in rows for name in names if is_same_material(row["material"], name))
+@lru_cache(maxsize=4096)
+def _of_material(name: str) -> Rows:
+    return tuple(basis("materials", row) for row in table("materials").rows if is_same_material(row["material"], name))
 
 
-def _of_fillers(joint: JointFacts) -> Rows:
-    names = {one.filler_classification.upper() for one in joint.passes}
-    return tuple(basis("fillers", row) for row in table("fillers").rows if row["classification"].upper() in names)
+@lru_cache(maxsize=4096)
+def _of_filler(classification: str) -> Rows:
+    wanted = classification.upper()
+    return tuple(basis("fillers", row) for row in table("fillers").rows if row["classification"].upper() == wanted)

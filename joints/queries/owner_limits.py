@@ -109,7 +109,7 @@ def _shown(row: OwnerLimit, job: JobFacts, groups: Sequence[tuple[JointFacts, Ma
     bounds = [found[name] for _, found in mine if name in found]
     beside = list(_beside(name, bounds, units))
     if name in GAPS and (code := next((found for joint, _ in mine if (found := codes_figure(joint, job))), None)):
-        beside.append(f"code: {gap_shown(code, units)} in a socket, before welding")
+        beside.append(f"code: {gap_shown(code, units)}, of a socket before welding")
     return LimitShown(
         id=row.id,
         words=LIMITS[name].words,

@@ -35,7 +35,7 @@ def test_an_engineer_sets_a_limit_and_everybody_reads_it_beside_the_others(
     assert (float(row.value), row.typed, row.joint_kind) == (2.38125, "3/32 in", "socket")
     shown = text(sign_in(owner).get(LIST))
     assert "Owner&#x27;s specification PS-110, 6.3" in shown
-    assert "WPS W-11: 1/8 in" in shown and "code: about 1/16 in in a socket, before welding" in shown
+    assert "WPS W-11: 1/8 in" in shown and "code: about 1/16 in, of a socket before welding" in shown
     assert "looser" not in shown.split("<tbody>")[1]
     card = text(sign_in(owner).get(f"/jobs/HW-7/joints/{joint.id}/"))
     assert "1/32 to 3/32 in" in card and "Owner&#x27;s specification PS-110, 6.3" in card
