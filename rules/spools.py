@@ -113,14 +113,16 @@ def missing(steps: Sequence[StepFacts], joints: Sequence[SpoolJoint]) -> list[st
 def next_step(steps: Sequence[StepFacts]) -> str:
     """The step that comes next, or an empty text when the spool is erected; a rejected check comes again."""
     state = standing(steps).state
+    return "" if state == ERECTED else next_of(state)
+
+
+def next_of(state: str) -> str:
+    """The step that follows a state; erection follows itself. Cleaning and coating are not asked of every spool."""
     if state in (IN_FABRICATION, CHECK_REJECTED):
         return CHECK
     if state == CHECKED:
         return RELEASED
-    if state == CLEANED:
-        return COATED
-    place = ORDER.index(state)
-    return ORDER[place + 1] if place + 1 < len(ORDER) else ""
+    return ORDER[min(ORDER.index(state) + 1, len(ORDER) - 1)]
 
 
 def counted(joints: Sequence[SpoolJoint]) -> tuple[int, int, int]:

@@ -6,10 +6,14 @@ from uuid import UUID
 
 from django.db.models import Count, Q, QuerySet
 
-from records.models import Certificate, FillerLot, Heat, Job, Joint
+from joints.queries.pieces import PieceRow, first_pieces
+from joints.queries.tally import Tally, tally_by_line
+from joints.queries.weld_log import LogRow, first_rows
+from records.models import Certificate, FillerLot, Heat, Job, Joint, Line, Piece, Spool
 from records.paging import cut, place_of
 
 PAGE = 50
+MOST = 50
 KEYS = ("number", "id")
 COLUMNS = (
     *KEYS, "material", "manufacturer", "item", "size", "certificate_id", "certificate__number", "certificate__file",
@@ -128,6 +132,49 @@ def certificate_shown(certificate: Certificate) -> CertificateShown:
     )
     lots = tuple(FillerLot.objects.filter(certificate=certificate).order_by("number"))
     return CertificateShown(certificate, heats, lots, with_same_file(certificate))
+
+
+@dataclass(frozen=True, slots=True)
+class SpoolWithHeat:
+    """A spool that holds a heat, with its line and how far it is."""
+
+    id: UUID
+    mark: str
+    line_id: UUID
+    line: str
+    state: str
+
+
+@dataclass(frozen=True, slots=True)
+class HeatPlaces:
+    """Where a heat is: its pieces, joints, spools and lines; of the pieces, joints and spools the first MOST."""
+
+    heat: Heat
+    pieces: tuple[PieceRow, ...]
+    joints: tuple[LogRow, ...]
+    joints_count: int
+    spools: tuple[SpoolWithHeat, ...]
+    lines: tuple[tuple[UUID, str, Tally], ...]
+
+
+def heat_places(job: Job, heat: Heat) -> HeatPlaces:
+    """Return where a heat is; eight queries."""
+    joints = Joint.objects.filter(Q(heat_a=heat) | Q(heat_b=heat), job=job).exclude(state="withdrawn")
+    spool_ids = {key for pair in joints.order_by().values_list("spool_id", "spool_b_id").distinct() for key in pair}
+    spools = Spool.objects.filter(id__in=spool_ids - {None}).order_by("sort_key")
+    line_ids = joints.order_by().values_list("line_id", flat=True).distinct()
+    lines = Line.objects.filter(id__in=list(line_ids)).order_by("number").values_list("id", "number")
+    tallies = tally_by_line([key for key, _ in lines], joints)
+    return HeatPlaces(
+        heat=heat,
+        pieces=first_pieces(Piece.objects.filter(heat=heat), MOST),
+        joints=first_rows(joints, MOST),
+        joints_count=joints.count(),
+        spools=tuple(
+            SpoolWithHeat(*row) for row in spools.values_list("id", "mark", "line_id", "line__number", "state")[:MOST]
+        ),
+        lines=tuple((key, number, tallies[key]) for key, number in lines),
+    )
 
 
 def _wanted(heats: QuerySet[Heat], search: str, missing: bool) -> QuerySet[Heat]:

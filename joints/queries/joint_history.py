@@ -21,7 +21,7 @@ from records.models import (
     RepairDecision,
     Withdrawal,
 )
-from records.models.base import JointRecord
+from records.models.base import JointRecord, Record
 from rules.units import shown, unit_shown
 
 KINDS: tuple[type[JointRecord], ...] = (Assignment, FitUp, Pass, Examination, RepairDecision, Release, Override)
@@ -107,9 +107,9 @@ def _entry(job: Job, row: JointRecord, by_correction: JointRecord | None, by_wit
         values=tuple(_values(row, job.units)),
         remark=_remark(row),
         by=_signed(row),
-        recorded=_recorded(job, row),
+        recorded=recorded_words(job, row),
         corrects=row.reason if row.replaces_id else "",
-        struck=_struck(job, by_correction, by_withdrawal),
+        struck=struck_words(job, by_correction, by_withdrawal),
     )
 
 
@@ -213,8 +213,8 @@ def _signed(row: JointRecord) -> str:
     return row.by or (row.stamp.code if isinstance(row, Pass) else name)
 
 
-def _recorded(job: Job, row: JointRecord | Withdrawal) -> str:
-    """Who wrote it down and when, by the server's clock and, where it differs, by the device's."""
+def recorded_words(job: Job, row: Record) -> str:
+    """Say who wrote it down and when, by the server's clock and, where it differs, by the device's."""
     name = row.recorded_by.get_full_name() or row.recorded_by.get_username()
     at = local_time(job, row.recorded_at)
     told = f"{name}, {at.day} {at:%b %Y %H:%M}"
@@ -224,11 +224,12 @@ def _recorded(job: Job, row: JointRecord | Withdrawal) -> str:
     return told
 
 
-def _struck(job: Job, correction: JointRecord | None, withdrawal: Withdrawal | None) -> str:
+def struck_words(job: Job, correction: Record | None, withdrawal: Withdrawal | None) -> str:
+    """Say why a record counts no more, an empty text where it stands."""
     if withdrawal:
-        return f"Withdrawn by {_recorded(job, withdrawal)}: {withdrawal.reason}"
+        return f"Withdrawn by {recorded_words(job, withdrawal)}: {withdrawal.reason}"
     if correction:
-        return f"Corrected by {_recorded(job, correction)}: {correction.reason}"
+        return f"Corrected by {recorded_words(job, correction)}: {correction.reason}"
     return ""
 
 
@@ -236,5 +237,5 @@ def _joint_withdrawn(job: Job, joint: Joint, row: Withdrawal) -> Entry:
     at = local_time(job, row.recorded_at)
     return Entry(
         kind="joint", id=joint.id, attempt=joint.attempt, done_on=at.date(), done_at=None, title="Joint withdrawn",
-        values=(), remark=row.reason, by=_recorded(job, row).split(",")[0], recorded=_recorded(job, row),
+        values=(), remark=row.reason, by=recorded_words(job, row).split(",")[0], recorded=recorded_words(job, row),
     )  # fmt: skip

@@ -63,11 +63,15 @@ def tally(joints: QuerySet[Joint]) -> Tally:
     return _tally(counted)
 
 
-def tally_by_line(line_ids: Iterable[UUID]) -> dict[UUID, Tally]:
-    """Count the joints of these lines by state; one query."""
+def tally_by_line(line_ids: Iterable[UUID], joints: QuerySet[Joint] | None = None) -> dict[UUID, Tally]:
+    """Count the joints of these lines by state; one query.
+
+    joints  which of them count; all where left out
+    """
     counted: dict[UUID, Counts] = defaultdict(dict)
     wanted = list(line_ids)
-    for line, state, nps, count in _grouped(Joint.objects.filter(line_id__in=wanted), "line_id", "state", "nps"):
+    of_lines = (Joint.objects.all() if joints is None else joints).filter(line_id__in=wanted)
+    for line, state, nps, count in _grouped(of_lines, "line_id", "state", "nps"):
         _add(counted[line], state, nps, count)
     return {line: _tally(counted.get(line, {})) for line in wanted}
 

@@ -1,12 +1,17 @@
-"""The list of heats."""
+"""The list of heats, and where one of them is."""
 
 from urllib.parse import urlencode
+from uuid import UUID
 
 from django.http import HttpResponse
-from django.shortcuts import render
+from django.shortcuts import get_object_or_404, render
 
-from joints.queries.heats import certificate_counts, heats_page
+from joints.next_step import Steps
+from joints.queries.heats import certificate_counts, heat_places, heats_page
+from joints.views.pieces import piece_lines
+from joints.views.weld_log import log_lines
 from records.access import JobRequest, on_job
+from records.models import Heat
 from records.paging import clean, keys_asked
 
 
@@ -20,3 +25,17 @@ def show_heats(request: JobRequest) -> HttpResponse:
     asked = urlencode({name: value for name, value in (("search", search), ("missing", missing and "yes")) if value})
     context = {"page": page, "counts": counts, "search": search, "missing": missing, "asked": asked}
     return render(request, "joints/heats.html", context)
+
+
+@on_job(get="read")
+def show_heat(request: JobRequest, heat: UUID) -> HttpResponse:
+    """Show where a heat is: its pieces, the joints they are in, and the spools and lines of these."""
+    found = get_object_or_404(Heat.objects.filter(job=request.job).select_related("certificate"), id=heat)
+    places = heat_places(request.job, found)
+    context = {
+        "page": places,
+        "heat": found,
+        "pieces": piece_lines(places.pieces),
+        "lines": log_lines(places.joints, Steps(request.job, request.verbs)),
+    }
+    return render(request, "joints/heat.html", context)

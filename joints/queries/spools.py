@@ -1,0 +1,141 @@
+"""The spools of a job: how far each is, and everything about one, with what is missing before it goes on."""
+
+from dataclasses import dataclass, fields
+from datetime import date
+from uuid import UUID
+
+from django.db.models import Q, QuerySet
+
+from joints.queries.joint_history import Entry
+from joints.queries.pieces import PieceRow, first_pieces
+from joints.queries.shop_history import spool_history
+from joints.queries.weld_log import LogRow, first_rows
+from records.models import Job, Joint, Line, Piece, Spool
+from records.models.line import SPOOL_STATES
+from records.paging import cut, place_of
+from records.shop_facts import joints_of_spools, steps_of
+from rules.spools import Flag, counted, flags, missing, next_step
+
+PAGE = 50
+MOST = 60
+KEYS = ("sort_key", "id")
+COLUMNS = (*KEYS, "mark", "line_id", "line__number", "state", "place", "last_on")
+
+
+@dataclass(frozen=True, slots=True)
+class SpoolsWanted:
+    """What somebody asks the list for; an empty field asks for everything."""
+
+    line: str = ""
+    state: str = ""
+    search: str = ""
+
+    def given(self) -> dict[str, str]:
+        """The fields that ask for something, in order."""
+        return {one.name: getattr(self, one.name) for one in fields(self) if getattr(self, one.name)}
+
+
+@dataclass(frozen=True, slots=True)
+class SpoolRow:
+    """One spool as the list shows it: its joints counted, how much is out of order, and what comes next."""
+
+    id: UUID
+    mark: str
+    line_id: UUID
+    line: str
+    state: str
+    place: str
+    last_on: date | None
+    welded: int
+    accepted: int
+    joints: int
+    flags: int
+    next_step: str
+
+
+@dataclass(frozen=True, slots=True)
+class SpoolsPage:
+    """One page of spools, with the ids to page from."""
+
+    rows: tuple[SpoolRow, ...]
+    previous: UUID | None
+    next: UUID | None
+
+
+@dataclass(frozen=True, slots=True)
+class SpoolShown:
+    """Everything about one spool; of its joints and pieces the first MOST."""
+
+    spool: Spool
+    welded: int
+    accepted: int
+    count: int
+    joints: tuple[LogRow, ...]
+    pieces: tuple[PieceRow, ...]
+    entries: tuple[Entry, ...]
+    flags: tuple[Flag, ...]
+    missing: tuple[str, ...]
+    next_step: str
+
+
+def spools_page(job: Job, wanted: SpoolsWanted, *, after: UUID | None = None, before: UUID | None = None) -> SpoolsPage:
+    """Return one page of spools by line and mark; three queries, one more to page from a spool, one for a line."""
+    spools = Spool.objects.filter(job=job)
+    page = cut(
+        _wanted(spools, job, wanted).values_list(*COLUMNS),
+        KEYS,
+        after=place_of(spools, KEYS, after),
+        before=place_of(spools, KEYS, before),
+        most=PAGE,
+    )
+    rows = _rows(job, page.rows)
+    return SpoolsPage(
+        rows=rows,
+        previous=rows[0].id if rows and page.has_previous else None,
+        next=rows[-1].id if rows and page.has_next else None,
+    )
+
+
+def spool_shown(job: Job, spool: Spool) -> SpoolShown:
+    """Return everything about a spool; eight queries."""
+    steps = steps_of(job, [spool.id]).get(spool.id, [])
+    facts = joints_of_spools([spool.id]).get(spool.id, [])
+    joints = Joint.objects.filter(Q(spool=spool) | Q(spool_b=spool), job=job)
+    welded, accepted, count = counted(facts)
+    # A field joint ties the spool to pieces of its neighbour; those of the shop joints are the spool's own.
+    own = joints.filter(spool=spool, location="shop").exclude(state="withdrawn")
+    of_spool = Q(id__in=own.values("piece_a")) | Q(id__in=own.values("piece_b"))
+    return SpoolShown(
+        spool=spool,
+        welded=welded,
+        accepted=accepted,
+        count=count,
+        joints=first_rows(joints, MOST),
+        pieces=first_pieces(Piece.objects.filter(of_spool, job=job), MOST),
+        entries=tuple(spool_history(job, spool)),
+        flags=tuple(flags(steps, facts)),
+        missing=tuple(missing(steps, facts)),
+        next_step=next_step(steps),
+    )
+
+
+def _rows(job: Job, found: list[tuple]) -> tuple[SpoolRow, ...]:
+    keys = [row[1] for row in found]
+    joints, steps = joints_of_spools(keys), steps_of(job, keys)
+    rows = []
+    for _, key, mark, line_id, line, state, place, last_on in found:
+        mine, taken = joints.get(key, []), steps.get(key, [])
+        told = len(flags(taken, mine))
+        rows.append(SpoolRow(key, mark, line_id, line, state, place, last_on, *counted(mine), told, next_step(taken)))
+    return tuple(rows)
+
+
+def _wanted(spools: QuerySet[Spool], job: Job, wanted: SpoolsWanted) -> QuerySet[Spool]:
+    if wanted.state:
+        spools = spools.filter(state=wanted.state) if wanted.state in SPOOL_STATES else spools.none()
+    if wanted.line:
+        lines = Line.objects.filter(job=job, number__iexact=wanted.line).values_list("id", flat=True)
+        spools = spools.filter(line_id__in=list(lines))
+    if wanted.search:
+        spools = spools.filter(Q(mark__icontains=wanted.search) | Q(place__icontains=wanted.search))
+    return spools
