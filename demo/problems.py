@@ -12,6 +12,10 @@ HOT_PASS, STACKED, SHORT_LEG = "OB-GL-201/2/2", "OB-HO-303/1/5", "OB-HO-303/1/7"
 OVERRIDDEN, EXPIRED_EXAMINER, EARLY_LOOK = "OB-GL-201/1/4", "OB-HO-303/2/1", "OB-BR-101/1/2"
 REPAIRED, CUT_OUT, UNDERCUT, SLAG = "OB-HO-301/1/3", "OB-BR-103/1/5", "OB-BR-102/1/5", "OB-GL-202/1/5"
 CORRECTED_GAP, CORRECTED_LOT = "OB-GL-201/1/6", "OB-GL-201/1/5"
+HELD, HELD_TOO, UNMARKED, UNMARKED_TOO = "OB-HO-302/2/1", "OB-HO-302/2/2", "OB-DR-601/1/6", "OB-DR-601/1/7"
+HELD_PIECE, UNMARKED_PIECE = "2", ("OB-DR-601", "7")
+# Stamps and lots that nobody wrote down as issued; the second was only a slip of the pen, see CORRECTED_LOT.
+UNISSUED = (("D18", "L-7111"), ("D15", "L-7061"))
 LOGGED = ("OB-DR-601/1/1", "OB-DR-601/1/2")  # written in the one-row weld log
 
 
@@ -66,6 +70,14 @@ PROBLEMS = (
         "Leg 3/16 in measured and accepted by the examiner; 1.09 x 0.179 in asks 0.195 in, so 7/32 in on a gauge.",
     ),
     Problem(EARLY_LOOK, "record-order", "The visual examination is dated a day before the weld."),
+    Problem(
+        HELD, "piece-on-hold", "The elbow, piece 2, was put on hold after it was welded in: its maker recalls the heat."
+    ),
+    Problem(HELD_TOO, "piece-on-hold", "The other end of the same elbow."),
+    Problem(
+        UNMARKED, "mark-not-transferred", "Pipe piece 7 was cut from its length without its heat number stamped on."
+    ),
+    Problem(UNMARKED_TOO, "mark-not-transferred", "The other end of the same pipe."),
     Problem(CUT_OUT, "", "A crack in the penetrant examination; cut out with its coupling, being welded again as W1."),
     Problem(CORRECTED_GAP, "", "Root opening written as 3/8 in, corrected to 1/8 in: both stand, one counts."),
     Problem(CORRECTED_LOT, "", "Filler lot written wrongly on the third pass, corrected."),

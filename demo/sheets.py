@@ -4,6 +4,7 @@ from demo.drawings import NOT_ISSUED, SHEETS, Joint, Piece, Sheet
 from demo.metal import ELEMENTS, HEATS
 from demo.problems import CUT_OUT
 from demo.procedures import FILLER_LOTS, PROCEDURE_PASSES, PROCEDURES
+from demo.shop import length_of
 from demo.story import tell
 from demo.welding import OLD_COUPLING_HEAT
 from demo.works import CONTINUITY, EXAM_PLANS, EXAMINERS, JOB, LINES, MATERIALS, QUALIFICATIONS, WELDERS, Row
@@ -50,6 +51,12 @@ COLUMNS: dict[str, list[str]] = {
     "Releases": [*_KEY, "date", "by", "remark"],
     "Overrides": [*_KEY, "code", "date", "by", "reason"],
     "Assignments": [*_KEY, "stamp", "date", "by", "override reason"],
+    "Piece events": [
+        "drawing", "sheet", "piece", "event", "date", "by", "part", "mark transferred", "mark by", "length", "place",
+        "remark",
+    ],
+    "Spool steps": ["line", "spool", "step", "date", "by", "result", "place", "remark"],
+    "Lot moves": ["lot", "move", "stamp", "date", "quantity", "oven", "by", "place"],
     "Corrections": ["record", *_KEY, "order", "method", "column", "value", "date", "by", "reason"],
     "Confirmations": ["table", "date", "by", "edition", "row", "remark"],
 }  # fmt: skip
@@ -105,6 +112,10 @@ def _components() -> list[Row]:
     rows = []
     for sheet in SHEETS:
         rows += [_component(sheet, piece) for piece in sheet.pieces]
+        mark, parts = length_of(sheet)
+        if mark:  # the length of pipe as it came, before it was cut
+            whole = next(piece for piece in sheet.pieces if piece.mark == parts[0])
+            rows.append(_component(sheet, whole) | {"piece": mark, "length": "20' 0\""})
         for joint in sheet.joints:
             if joint.key == CUT_OUT:  # the coupling that was cut out stays on the list, with its own heat
                 rows.append(_component(sheet, joint.b) | {"piece": "6X", "heat": OLD_COUPLING_HEAT})

@@ -13,6 +13,7 @@ from demo.problems import (
     REPAIRED,
     SLAG,
 )
+from demo.shop import tell_filler, tell_pieces, tell_spools
 from demo.welding import Log, assign, fit_up, key_of, passes, weld
 from demo.workdays import workday
 from demo.works import ENGINEER, EXPIRED, FOREMAN, PLAN_OF_LINE, RADIOGRAPHER, STAINLESS, VISUAL, Row
@@ -155,6 +156,9 @@ def tell() -> dict[str, list[Row]]:
         if joint.state == "R":
             _release(joint, workday(welded, 4), log)
     _corrections(joints, log)
+    tell_pieces(log)
+    tell_spools(log)
+    tell_filler(log)
     log.add("Confirmations", *_CONFIRMATIONS)
     return log.rows
 

@@ -58,7 +58,7 @@ def troubles_of(job: Job) -> dict[UUID, PieceFacts]:
 
 def _by_piece(rows: Iterable[PieceEvent], wanted: set[UUID] | None = None) -> dict[UUID, list[PieceEventFacts]]:
     found: dict[UUID, list[PieceEventFacts]] = defaultdict(list)
-    for row in sorted(rows, key=_when):
+    for row in sorted(rows, key=when_of_event):
         if wanted is None or row.piece_id in wanted:
             found[row.piece_id].append(piece_event_facts(row))
         if row.part_id and (wanted is None or row.part_id in wanted):
@@ -66,7 +66,7 @@ def _by_piece(rows: Iterable[PieceEvent], wanted: set[UUID] | None = None) -> di
     return found
 
 
-def _when(row: PieceEvent) -> tuple[date, str, str, int]:
+def when_of_event(row: PieceEvent) -> tuple[date, str, str, int]:
     """Order events by day, time and recording; those that came in together by what commonly comes first."""
     time = row.done_at.isoformat() if row.done_at else ""
     return row.done_on, time, row.recorded_at.isoformat(), COMMONLY.index(row.event)

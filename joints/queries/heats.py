@@ -147,7 +147,7 @@ class SpoolWithHeat:
 
 @dataclass(frozen=True, slots=True)
 class HeatPlaces:
-    """Where a heat is: its pieces, joints, spools and lines; of the pieces, joints and spools the first MOST."""
+    """Where a heat is: its pieces, joints, spools and lines; of each the first MOST."""
 
     heat: Heat
     pieces: tuple[PieceRow, ...]
@@ -158,12 +158,12 @@ class HeatPlaces:
 
 
 def heat_places(job: Job, heat: Heat) -> HeatPlaces:
-    """Return where a heat is; eight queries."""
+    """Return where a heat is; eight queries, however many joints have it."""
     joints = Joint.objects.filter(Q(heat_a=heat) | Q(heat_b=heat), job=job).exclude(state="withdrawn")
-    spool_ids = {key for pair in joints.order_by().values_list("spool_id", "spool_b_id").distinct() for key in pair}
-    spools = Spool.objects.filter(id__in=spool_ids - {None}).order_by("sort_key")
-    line_ids = joints.order_by().values_list("line_id", flat=True).distinct()
-    lines = Line.objects.filter(id__in=list(line_ids)).order_by("number").values_list("id", "number")
+    of_joints = Q(id__in=joints.order_by().values("spool")) | Q(id__in=joints.order_by().values("spool_b"))
+    spools = Spool.objects.filter(of_joints, job=job).order_by("sort_key", "id")
+    found = Line.objects.filter(job=job, id__in=joints.order_by().values("line")).order_by("number")
+    lines = list(found.values_list("id", "number")[:MOST])
     tallies = tally_by_line([key for key, _ in lines], joints)
     return HeatPlaces(
         heat=heat,

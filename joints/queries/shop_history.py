@@ -9,6 +9,7 @@ from joints.queries.joint_history import Entry, recorded_words, struck_words
 from records.clock import local_time
 from records.models import FillerLot, Job, LotMove, Piece, PieceEvent, Spool, SpoolStep, Withdrawal
 from records.models.base import ShopRecord
+from records.shop_facts import when_of_event
 from rules.filler_quantity import show_filler
 from rules.units import show_length
 
@@ -27,7 +28,8 @@ EVENT_TITLES = {
 def piece_history(job: Job, piece: Piece) -> list[Entry]:
     """Return the records of a piece, and the cuts that made it, in order; two queries."""
     rows = PieceEvent.objects.filter(Q(piece=piece) | Q(part=piece)).select_related("recorded_by", "piece", "part")
-    return _entries(job, rows.order_by(*_ORDER), "pieceevent", piece.id)
+    in_order: list[PieceEvent] = sorted(rows, key=when_of_event)
+    return _entries(job, in_order, "pieceevent", piece.id)
 
 
 def spool_history(job: Job, spool: Spool) -> list[Entry]:

@@ -18,6 +18,8 @@ from rules.spools import Flag, counted, flags, missing, next_step
 
 PAGE = 50
 MOST = 60
+# What no spool should leave with.
+BARRED = ("on hold", "scrapped")
 KEYS = ("sort_key", "id")
 COLUMNS = (*KEYS, "mark", "line_id", "line__number", "state", "place", "last_on")
 
@@ -105,16 +107,18 @@ def spool_shown(job: Job, spool: Spool) -> SpoolShown:
     # A field joint ties the spool to pieces of its neighbour; those of the shop joints are the spool's own.
     own = joints.filter(spool=spool, location="shop").exclude(state="withdrawn")
     of_spool = Q(id__in=own.values("piece_a")) | Q(id__in=own.values("piece_b"))
+    pieces = first_pieces(Piece.objects.filter(of_spool, job=job), MOST)
+    lacking = missing(steps, facts) + [f"Piece {one.mark} is {one.state}." for one in pieces if one.state in BARRED]
     return SpoolShown(
         spool=spool,
         welded=welded,
         accepted=accepted,
         count=count,
         joints=first_rows(joints, MOST),
-        pieces=first_pieces(Piece.objects.filter(of_spool, job=job), MOST),
+        pieces=pieces,
         entries=tuple(spool_history(job, spool)),
         flags=tuple(flags(steps, facts)),
-        missing=tuple(missing(steps, facts)),
+        missing=tuple(lacking),
         next_step=next_step(steps),
     )
 

@@ -18,14 +18,17 @@ from records.models.job import ROLES
 from tests.access.table import ANYBODY, MAY, MEMBER, ROUTES
 from tests.builders import (
     ConfirmationBuilder,
+    FillerLotBuilder,
     JobBuilder,
     JointBuilder,
     MembershipBuilder,
     OwnerLimitBuilder,
+    PieceBuilder,
     StampBuilder,
     UserBuilder,
     WelderBuilder,
 )
+from tests.shop import records
 
 METHODS = ("GET", "HEAD", "POST", "PUT", "PATCH", "DELETE")
 # Pages about one record or finding on a joint name it in a field of the form.
@@ -102,7 +105,9 @@ def things(job: Job) -> dict[str, Any]:
         message="A heat is missing.",
         source="",
     )
-    return {
+    FillerLotBuilder(job=job)
+    PieceBuilder(sheet=joint.sheet, heat=joint.heat_a)
+    return records(job, person) | {
         "kind": "fitup",
         "record": fit_up.id,
         "finding": finding.name,

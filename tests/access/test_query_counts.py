@@ -22,6 +22,7 @@ from records.refresh import refresh
 from tests.access.table import MAY, ROUTES
 from tests.access.test_matrix import ALL_ROUTES, BACKEND, Route
 from tests.builders import ConfirmationBuilder, OwnerLimitBuilder, UserBuilder
+from tests.shop import stock
 
 BASELINE = Path(__file__).with_name("query_counts.csv")
 # A paper reads every joint of its line or job, in batches of 2,000; a file of a package is no page.
@@ -48,7 +49,7 @@ def sized_job(joints: int) -> tuple[Job, dict[str, Any]]:
     finding = Finding.objects.create(
         job=job, joint=joint, attempt="0", code="leg-too-small", severity="stop", message="Leg 3/16 in.", source=""
     )
-    return job, {
+    return job, stock(job, stored.engineer) | {
         "code": job.code,
         "joint": joint.id,
         "line": Line.objects.filter(job=job).order_by("number").values_list("id", flat=True)[0],
