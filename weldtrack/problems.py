@@ -1,23 +1,27 @@
 """The edge of the API: a refusal becomes application/problem+json (RFC 9457) here, once."""
 
+from collections.abc import Callable, Mapping
 from http import HTTPStatus
 from typing import Any
 
 from django.core.exceptions import PermissionDenied
+from django.db import OperationalError
 from django.http import Http404
 from rest_framework import exceptions
 from rest_framework.response import Response
 
-from records.refusals import Refusal
+from records.refusals import Busy, Refusal
+from records.retrying import BUSY, is_given_up
 
 MEDIA_TYPE = "application/problem+json"
 
 
 def as_problem(error: Exception, context: dict[str, Any]) -> Response | None:
     """Return what went wrong as a problem, with its faults as `errors`; None for a programmer's mistake."""
+    if isinstance(error, OperationalError) and is_given_up(error):
+        error = Busy(BUSY)
     if isinstance(error, Refusal):
-        errors = [{"field": one.field, "message": one.message, "accepted": one.accepted} for one in error.faults]
-        return _problem(error.status, error.title, error.message, errors)
+        return _problem(error.status, error.title, error.message, _errors(error, context.get("view")))
     if isinstance(error, Http404):
         return _problem(404, "Not here", str(error) or "There is no such thing.")
     if isinstance(error, exceptions.NotAuthenticated | exceptions.AuthenticationFailed):
@@ -30,6 +34,13 @@ def as_problem(error: Exception, context: dict[str, Any]) -> Response | None:
     return None
 
 
-def _problem(status: int, title: str, detail: str, errors: list[dict[str, str]] | None = None) -> Response:
+def _errors(refusal: Refusal, view: Any) -> list[Mapping[str, str]]:
+    """Each fault, its field called as the API calls it."""
+    resource = getattr(view, "resource", None)
+    called: Callable[[str], str] = resource.field_called if resource else str
+    return [{"field": called(one.field), "message": one.message, "accepted": one.accepted} for one in refusal.faults]
+
+
+def _problem(status: int, title: str, detail: str, errors: list[Mapping[str, str]] | None = None) -> Response:
     told: dict[str, Any] = {"type": "about:blank", "title": title, "status": status, "detail": detail}
     return Response(told | {"errors": errors or []}, status=status, content_type=MEDIA_TYPE)

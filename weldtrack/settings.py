@@ -244,7 +244,15 @@ REST_FRAMEWORK = {
     "URL_FORMAT_OVERRIDE": None,
     "TEST_REQUEST_DEFAULT_FORMAT": "json",
 }
-SPECTACULAR_SETTINGS = {"TITLE": "Spoolbook", "VERSION": "1", "SERVE_INCLUDE_SCHEMA": False}
+SPECTACULAR_SETTINGS = {
+    "TITLE": "Spoolbook",
+    "DESCRIPTION": "The weld records of a piping job. Lengths are in mm, temperatures in °C, whatever the job's units.",
+    "VERSION": "1",
+    "OAS_VERSION": "3.1.0",
+    "SERVE_INCLUDE_SCHEMA": False,
+    "SCHEMA_PATH_PREFIX": "/api/",
+    "POSTPROCESSING_HOOKS": ["weldtrack.api.schema.tell_problems"],
+}
 
 # --- what is written down ---
 LOG_LEVEL = os.environ.get("LOG_LEVEL", "INFO").upper()

@@ -1,0 +1,1 @@
+"""The web API of `inspection`: plans, results, decisions, signatures and findings."""

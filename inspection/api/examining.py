@@ -1,0 +1,132 @@
+"""Exam plans, examiners, results, decisions, signatures and findings."""
+
+from rest_framework import serializers
+
+from inspection.actions.record_examinations import METHODS
+from records.api.fields import computed, day, key, number, one_of, text, whole
+from records.api.record_fields import JOB, on_joint, withdrawn
+from records.api.resource import Resource
+from records.models import Examination, Examiner, ExamRule, Finding, Override, Release, RepairDecision
+from records.models.examination import RESULTS
+from records.models.welding import DECISIONS
+from rules.codes import CODES
+
+ON_ONE = ("joint_id",)
+
+EXAMINERS = Resource(
+    "examiners",
+    "Examiner",
+    "A person certified for one examination method.",
+    Examiner,
+    {
+        **JOB,
+        "name": text("name"),
+        "method": text("method"),
+        "level": text("level"),
+        "valid_until": day("valid_until"),
+        "employer": text("employer"),
+        "certificate": text("certificate"),
+    },
+)
+EXAM_PLANS = Resource(
+    "exam-plans",
+    "ExamRule",
+    "One rule of an exam plan: a joint kind, a method and the share to examine.",
+    ExamRule,
+    {
+        **JOB,
+        "plan": text("plan__name"),
+        "joint_kind": text("joint_kind"),
+        "method": text("method"),
+        "share_percent": number("share_percent"),
+        "nps_min": text("nps_min"),
+        "nps_max": text("nps_max"),
+        "lot_basis": text("lot_basis"),
+        "lot_size": whole("lot_size", nullable=True),
+        "acceptance": text("acceptance"),
+        "stage": text("stage"),
+    },
+)
+EXAMINATIONS = Resource(
+    "examinations",
+    "Examination",
+    "One examination of one attempt, with the examiner's verdict, which is the one that counts.",
+    Examination,
+    on_joint(
+        {
+            "method": one_of("method", METHODS).required(),
+            "result": one_of("result", RESULTS).required(),
+            "stage": text("stage", most=40, about="Left out, final").optional(),
+            "report": text("report", most=80).optional(),
+            "report_line": text("report_line", most=20).optional(),
+            **{
+                name: number(name).optional()
+                for name in ("leg_a_mm", "leg_b_mm", "undercut_mm", "gap_on_film_mm")
+            },
+            "indications": text("indications", most=4000).optional(),
+        }
+    ),
+    filters=ON_ONE,
+    extra=withdrawn("examination"),
+)  # fmt: skip
+REPAIRS = Resource(
+    "repairs",
+    "Repair",
+    "What is done about a rejected attempt; it opens the next one.",
+    RepairDecision,
+    on_joint(
+        {
+            "decision": one_of("decision", DECISIONS).required(),
+            "piece_scrapped": text("piece_scrapped", most=80).optional(),
+        }
+    ),
+    filters=ON_ONE,
+    extra=withdrawn("repairdecision"),
+)
+RELEASES = Resource(
+    "releases",
+    "Release",
+    "A signature that a joint may go on; refused while findings stop it.",
+    Release,
+    on_joint({"remark": text("remark", most=2000).optional()}),
+    filters=ON_ONE,
+    extra=withdrawn("release"),
+)
+OVERRIDES = Resource(
+    "overrides",
+    "Override",
+    "A written decision to go on despite a finding; its `reason` is asked for.",
+    Override,
+    on_joint({"code": one_of("code", list(CODES)).required()}),
+    filters=ON_ONE,
+    extra=withdrawn("override"),
+)
+FINDINGS = Resource(
+    "findings",
+    "Finding",
+    "What the rules say of the records; made anew whenever a joint is judged, so an id lasts no longer than that.",
+    Finding,
+    {
+        "id": whole("id"),
+        "job": text("job__code"),
+        "joint_id": key("joint_id"),
+        "joint": computed(
+            ("joint__sheet__drawing", "joint__sheet__number", "joint__number"),
+            serializers.CharField,
+            lambda *parts: "/".join(parts),
+            help_text="drawing/sheet/number",
+        ),
+        "attempt": text("attempt"),
+        "code": one_of("code", list(CODES)),
+        "record": text("record"),
+        "severity": one_of("severity", ("stop", "correct", "note")),
+        "measured": text("measured"),
+        "limit": text("limit"),
+        "unit": text("unit"),
+        "source": text("source"),
+        "message": text("message"),
+        "override": key("override_id", nullable=True, about="The decision to go on; null while it is open"),
+    },
+    filters=ON_ONE,
+)
+EXAMINING = (EXAMINERS, EXAM_PLANS, EXAMINATIONS, REPAIRS, RELEASES, OVERRIDES, FINDINGS)

@@ -1,0 +1,225 @@
+"""Every address of the API × method × role × own or foreign job: what the table says, and nothing else."""
+
+import uuid
+from dataclasses import dataclass
+from typing import Any
+
+import pytest
+from django.test import Client
+from django.utils import timezone
+
+from records.models import (
+    Assignment,
+    Examination,
+    Finding,
+    FitUp,
+    Job,
+    Joint,
+    Override,
+    Package,
+    Pass,
+    Release,
+    RepairDecision,
+    Stamp,
+    User,
+    Withdrawal,
+)
+from records.models.job import ROLES
+from tests.access.table import API, MAY
+from tests.access.test_matrix import ALL_ROUTES, BACKEND, METHODS, Route
+from tests.builders import (
+    ExaminerBuilder,
+    FillerLotBuilder,
+    JobBuilder,
+    JointBuilder,
+    MembershipBuilder,
+    PieceBuilder,
+    QualificationBuilder,
+    StampBuilder,
+    UserBuilder,
+    WelderBuilder,
+)
+
+API_ROUTES = [route for route in ALL_ROUTES if route.name in API]
+LISTS = [route for route in API_ROUTES if not route.arguments]
+SINGLE = [route for route in API_ROUTES if route.arguments]
+
+
+@dataclass
+class World:
+    """A job with one row of every resource, somebody for each role, and a like job of somebody else."""
+
+    own: dict[str, Any]
+    foreign: dict[str, Any]
+    people: dict[str, User]
+
+
+def things(job: Job) -> dict[str, Any]:
+    """The id of one row of each resource, by the name of its list."""
+    person, now = UserBuilder(), timezone.now()
+    joint: Joint = JointBuilder(sheet__line__job=job)
+    stamp: Stamp = StampBuilder(welder=WelderBuilder(job=job))
+    signed = {"job": job, "recorded_by": person, "recorded_at": now}
+    on_joint = signed | {"joint": joint, "done_on": now.date()}
+    fit_up = FitUp.objects.create(**on_joint)
+    finding = Finding.objects.create(
+        job=job, joint=joint, attempt="0", code="heat-missing", severity="correct", message="A heat.", source=""
+    )
+    assert joint.line.exam_plan is not None and joint.heat_a is not None and joint.spool is not None
+    package = Package.objects.create(
+        **signed, scope="job", sha256="0" * 64, pages=1, missing=0, head_number=0, head_hash="0" * 64
+    )
+    rows = {
+        "jobs": job,
+        "lines": joint.line,
+        "sheets": joint.sheet,
+        "spools": joint.spool,
+        "pieces": PieceBuilder(sheet=joint.sheet),
+        "heats": joint.heat_a,
+        "filler-lots": FillerLotBuilder(job=job),
+        "procedures": joint.procedure,
+        "joints": joint,
+        "welders": stamp,
+        "qualifications": QualificationBuilder(stamp=stamp),
+        "examiners": ExaminerBuilder(job=job),
+        "exam-plans": joint.line.exam_plan.rules.get(),
+        "findings": finding,
+        "packages": package,
+        "assignments": Assignment.objects.create(**on_joint, stamp=stamp),
+        "fit-ups": fit_up,
+        "passes": Pass.objects.create(**on_joint, order=1, role="root", stamp=stamp, process="GTAW"),
+        "withdrawals": Withdrawal.objects.create(**signed, joint=joint, kind="fitup", record=fit_up.id),
+        "examinations": Examination.objects.create(**on_joint, method="VT", result="accepted"),
+        "repairs": RepairDecision.objects.create(**on_joint, decision="repair"),
+        "releases": Release.objects.create(**on_joint),
+        "overrides": Override.objects.create(**on_joint, code="heat-missing"),
+    }
+    return {name: row.pk for name, row in rows.items()}
+
+
+@pytest.fixture
+def world(db: None, settings: Any, tmp_path: Any) -> World:
+    settings.MEDIA_ROOT = tmp_path
+    job, other = JobBuilder(code="OWN-1"), JobBuilder(code="FOR-1")
+    people = {}
+    for role in ROLES:
+        people[role] = UserBuilder(username=role)
+        MembershipBuilder(job=job, user=people[role], role=role)
+    people["visitor"] = UserBuilder(username="visitor")
+    MembershipBuilder(job=other, user=people["visitor"], role="engineer")
+    return World(things(job), things(other), people)
+
+
+def browser(user: User) -> Client:
+    client = Client()
+    client.force_login(user, backend=BACKEND)
+    return client
+
+
+def list_of(route: Route) -> str:
+    """The list that a single row is of; a question about a joint is of joints."""
+    name = route.name.removeprefix("api-").removesuffix("-one")
+    return "joints" if name in ("who-may-weld", "requirements") else name
+
+
+def address(route: Route, rows: dict[str, Any]) -> str:
+    return route.url({"id": rows[list_of(route)]} if route.arguments else {})
+
+
+def ask(client: Client, method: str, url: str) -> Any:
+    if method == "POST":
+        return client.post(url, [], content_type="application/json")
+    return client.generic(method, url)
+
+
+def expected(route: Route, method: str, role: str) -> set[int]:
+    """The statuses that are right for a role on its own job; nothing sent is a fault, not a record."""
+    verb = API[route.name].get("GET" if method == "HEAD" else method)
+    if verb is None:
+        return {405}
+    if role not in MAY[verb]:
+        return {403}
+    return {200} if method in ("GET", "HEAD") else {422}
+
+
+@pytest.mark.parametrize("route", API_ROUTES, ids=lambda route: route.name)
+def test_each_role_may_what_the_table_says(route: Route, world: World) -> None:
+    wrong = []
+    for role in ROLES:
+        client = browser(world.people[role])
+        for method in METHODS:
+            for query in ("", "?job=OWN-1") if not route.arguments else ("",):
+                status = ask(client, method, address(route, world.own) + query).status_code
+                if status not in expected(route, method, role):
+                    wrong.append(f"{role} {method} {query}: {status}, not {expected(route, method, role)}")
+    assert wrong == []
+
+
+@pytest.mark.parametrize("route", API_ROUTES, ids=lambda route: route.name)
+def test_whoever_is_not_signed_in_is_told_so(route: Route, world: World) -> None:
+    for method in METHODS:
+        answer = ask(Client(), method, address(route, world.own))
+        assert answer.status_code == 403, method
+        assert answer["Content-Type"] == "application/problem+json", method
+
+
+@pytest.mark.parametrize("route", LISTS, ids=lambda route: route.name)
+def test_a_list_of_a_foreign_job_answers_like_one_that_does_not_exist(route: Route, world: World) -> None:
+    for role in ROLES:
+        client = browser(world.people[role])
+        for method in API[route.name]:
+            there = ask(client, method, f"{route.url({})}?job=FOR-1")
+            nowhere = ask(client, method, f"{route.url({})}?job=NONE-1")
+            assert there.status_code == nowhere.status_code == 404, (role, method)
+            assert there.content == nowhere.content, (role, method)
+
+
+@pytest.mark.parametrize("route", LISTS, ids=lambda route: route.name)
+def test_a_list_holds_the_rows_of_own_jobs_alone(route: Route, world: World) -> None:
+    jobs = {row.get("job", row.get("code")) for row in rows_of(browser(world.people["client"]), route)}
+    assert jobs <= {"OWN-1"}
+    jobs = {row.get("job", row.get("code")) for row in rows_of(browser(world.people["visitor"]), route)}
+    assert jobs <= {"FOR-1"}
+    if route.name not in ("api-journal",):
+        assert jobs == {"FOR-1"}
+
+
+def rows_of(client: Client, route: Route) -> list[dict[str, Any]]:
+    return client.get(route.url({})).json()["results"]  # type: ignore[no-any-return]
+
+
+@pytest.mark.parametrize("route", SINGLE, ids=lambda route: route.name)
+def test_a_row_of_a_foreign_job_answers_like_one_that_does_not_exist(route: Route, world: World) -> None:
+    nowhere = world.own | {list_of(route): 0 if list_of(route) == "findings" else uuid.uuid4()}
+    for role in ROLES:
+        client = browser(world.people[role])
+        there, absent = (client.get(address(route, rows)) for rows in (world.foreign, nowhere))
+        assert there.status_code == absent.status_code == 404, role
+        assert there.content == absent.content, role
+
+
+@pytest.mark.parametrize("role", ROLES)
+def test_somebody_switched_off_may_nothing(role: str, world: World) -> None:
+    person = world.people[role]
+    client = browser(person)
+    person.is_active = False
+    person.save()
+    for route in API_ROUTES:
+        assert client.get(address(route, world.own)).status_code == 403, route.name
+
+
+@pytest.mark.parametrize("method", METHODS)
+def test_any_other_address_is_a_problem_and_no_page(method: str, world: World) -> None:
+    answer = ask(browser(world.people["welder"]), method, "/api/nothing-here/")
+    assert answer.status_code == 404
+    assert answer["Content-Type"] == "application/problem+json"
+
+
+def test_a_job_that_asks_a_second_factor_is_left_out_until_it_is_given(world: World) -> None:
+    Job.objects.filter(code="OWN-1").update(second_factor_demanded=True)
+    welder = browser(world.people["welder"])
+    assert welder.get("/api/joints/").json()["results"] == []
+    assert welder.get("/api/joints/?job=OWN-1").status_code == 403
+    assert welder.get(f"/api/joints/{world.own['joints']}/").status_code == 403
+    # Whoever may only read is not asked for one, as on the pages.
+    assert len(browser(world.people["client"]).get("/api/joints/?job=OWN-1").json()["results"]) == 1

@@ -1,0 +1,1 @@
+"""The web API as a whole: its router, its schema and its pages."""
