@@ -8,8 +8,20 @@ from tests.journeys.deeds import JOB, open_joint
 from tests.journeys.visitor import DESK, PHONE, Visitor
 
 pytestmark = pytest.mark.journey
-READ_BY_ALL = ("weld-log/", "progress/", "welders/", "heats/", "findings/", "papers/", "packages/", "people/")
-WRITING = "main form[method=post], main a[href*='/fit-up/'], main a[href*='/pass/'], main a[href*='/assign/'], main a[href*='/examination/'], main a[href*='/repair/'], main a[href*='/release/'], main a[href*='/override/'], main a[href*='/withdraw/']"
+READ_BY_ALL = (
+    "weld-log/",
+    "progress/",
+    "welders/",
+    "heats/",
+    "pieces/",
+    "spools/",
+    "filler-lots/",
+    "findings/",
+    "papers/",
+    "packages/",
+    "people/",
+)
+WRITING = "main form[method=post], main a[href*='/fit-up/'], main a[href*='/pass/'], main a[href*='/assign/'], main a[href*='/examination/'], main a[href*='/repair/'], main a[href*='/release/'], main a[href*='/override/'], main a[href*='/withdraw/'], main a[href*='/record/']"
 
 
 def follow_first(person: Visitor, part: str) -> None:
@@ -25,7 +37,15 @@ def test_every_page_of_the_job_can_be_read(meet: Meet, device: dict) -> None:
     engineer = meet("engineer", device)
     for path in READ_BY_ALL:
         engineer.open(JOB + path)
-    for path, part in (("progress/", "/lines/"), ("welders/", "/welders/"), ("heats/", "/certificates/")):
+    for path, part in (
+        ("progress/", "/lines/"),
+        ("welders/", "/welders/"),
+        ("heats/", "/certificates/"),
+        ("heats/", "/heats/"),
+        ("pieces/", "/pieces/"),
+        ("spools/", "/spools/"),
+        ("filler-lots/", "/filler-lots/"),
+    ):
         engineer.page.goto(engineer.site + JOB + path)
         follow_first(engineer, part)
 

@@ -38,6 +38,8 @@ IN_THE_FIELD = ("welder", "hamish", "foreman", "inspector")
 MAKE = """() => [...new Set([...document.querySelectorAll("*")].map(one =>
   `${one.localName}.${one.getAttribute("class") ?? ""}.${one.getAttribute("aria-invalid") ?? ""}.${one.disabled ?? ""}`))].sort().join()"""
 UUID = re.compile(r"[0-9a-f]{8}-[0-9a-f-]{27}")
+# The page of one piece, spool or filler lot, and its forms, are used in the shop and the yard.
+IN_THE_SHOP = re.compile(r"/(?:pieces|spools|filler-lots)/[0-9a-f]{8}-")
 seen: set[tuple[bool, str, str]] = set()
 
 
@@ -124,7 +126,9 @@ class Visitor:
     def is_in_the_field(self) -> bool:
         """Whether this is a page used at the joint: the card, its forms, calculators, the start page of who goes there."""
         is_start = re.search(r"/jobs/[^/]+/$", self.page.url) is not None
-        is_there = "/joints/" in self.page.url or "/calculators/" in self.page.url
+        is_there = (
+            "/joints/" in self.page.url or "/calculators/" in self.page.url or bool(IN_THE_SHOP.search(self.page.url))
+        )
         return is_there or (is_start and self.name in IN_THE_FIELD)
 
     @property
