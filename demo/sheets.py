@@ -7,7 +7,18 @@ from demo.procedures import FILLER_LOTS, PROCEDURE_PASSES, PROCEDURES
 from demo.shop import length_of
 from demo.story import tell
 from demo.welding import OLD_COUPLING_HEAT
-from demo.works import CONTINUITY, EXAM_PLANS, EXAMINERS, JOB, LINES, MATERIALS, QUALIFICATIONS, WELDERS, Row
+from demo.works import (
+    CONTINUITY,
+    EXAM_PLANS,
+    EXAMINERS,
+    JOB,
+    LINES,
+    MATERIALS,
+    QUALIFICATIONS,
+    SPECIFICATION,
+    WELDERS,
+    Row,
+)
 
 _KEY = ["drawing", "sheet", "joint", "attempt"]
 COLUMNS: dict[str, list[str]] = {
@@ -22,6 +33,7 @@ COLUMNS: dict[str, list[str]] = {
         "drawing", "sheet", "joint", "kind", "location", "NPS", "schedule", "spool", "spool B", "piece A", "piece B",
         "heat A", "heat B", "material A", "material B", "class", "procedure", "position", "alias",
     ],
+    "Specification": list(SPECIFICATION[0]),
     "Procedures": list(PROCEDURES[0]),
     "Procedure passes": list(PROCEDURE_PASSES[0]),
     "Welders": list(WELDERS[0]),
@@ -138,6 +150,7 @@ def all_sheets() -> dict[str, list[Row]]:
             for sheet in SHEETS
         ],
         "Materials": MATERIALS,
+        "Specification": SPECIFICATION,
         "Components": _components(),
         "Joints": [_joint(joint) for sheet in SHEETS for joint in sheet.joints],
         "Procedures": PROCEDURES,

@@ -60,6 +60,19 @@ LINES: list[Row] = [
 
 MATERIALS: list[Row] = [{"material": "A516 Gr. 70", "P-Number": "1", "group": "2"}]
 
+# The owner's word on what no code limits, and one figure that is stricter than the table's.
+_OWNERS = "Orlembrook Salts PS-110"
+SPECIFICATION: list[Row] = [
+    {"limit": limit, "figure": figure, "specification": _OWNERS, "clause": clause, "joint kind": kind}
+    for limit, figure, clause, kind in (
+        ("gap on film min", "1/64 in", "6.4", "socket"),
+        ("gap on film max", "1/8 in", "6.4", "socket"),
+        ("stop spacing min", "30 deg", "6.6", None),
+        ("reinforcement max", "1/16 in", "6.8", "groove"),
+        ("repairs max", "2", "8.2", None),
+    )
+]
+
 _TABLE, _PENETRANT = "B31.3 Table 341.3.2", "B31.3 344.4.2"
 _PLANS = (
     ("N10", "all", "VT", 100, _TABLE),
