@@ -36,8 +36,7 @@ def as_problem(error: Exception, context: dict[str, Any]) -> Response | None:
 
 def _errors(refusal: Refusal, view: Any) -> list[Mapping[str, str]]:
     """Each fault, its field called as the API calls it."""
-    resource = getattr(view, "resource", None)
-    called: Callable[[str], str] = resource.field_called if resource else str
+    called: Callable[[str], str] = getattr(view, "called", str)
     return [{"field": called(one.field), "message": one.message, "accepted": one.accepted} for one in refusal.faults]
 
 

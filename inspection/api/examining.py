@@ -2,9 +2,12 @@
 
 from rest_framework import serializers
 
-from inspection.actions.record_examinations import METHODS
+from inspection.actions.decide_repairs import decide_repairs
+from inspection.actions.override_findings import override_findings
+from inspection.actions.record_examinations import METHODS, record_examinations
+from inspection.actions.release_joints import release_joints
 from records.api.fields import computed, day, key, number, one_of, text, whole
-from records.api.record_fields import JOB, on_joint, withdrawn
+from records.api.record_fields import BY, JOB, on_joint, withdrawn
 from records.api.resource import Resource
 from records.models import Examination, Examiner, ExamRule, Finding, Override, Release, RepairDecision
 from records.models.examination import RESULTS
@@ -68,6 +71,9 @@ EXAMINATIONS = Resource(
     ),
     filters=ON_ONE,
     extra=withdrawn("examination"),
+    verb="examine",
+    act=record_examinations,
+    defaults=BY,
 )  # fmt: skip
 REPAIRS = Resource(
     "repairs",
@@ -82,6 +88,9 @@ REPAIRS = Resource(
     ),
     filters=ON_ONE,
     extra=withdrawn("repairdecision"),
+    verb="decide repair",
+    act=decide_repairs,
+    defaults=BY,
 )
 RELEASES = Resource(
     "releases",
@@ -91,6 +100,9 @@ RELEASES = Resource(
     on_joint({"remark": text("remark", most=2000).optional()}),
     filters=ON_ONE,
     extra=withdrawn("release"),
+    verb="release",
+    act=release_joints,
+    defaults=BY,
 )
 OVERRIDES = Resource(
     "overrides",
@@ -100,6 +112,9 @@ OVERRIDES = Resource(
     on_joint({"code": one_of("code", list(CODES)).required()}),
     filters=ON_ONE,
     extra=withdrawn("override"),
+    verb="override",
+    act=override_findings,
+    defaults=BY,
 )
 FINDINGS = Resource(
     "findings",

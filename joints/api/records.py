@@ -1,8 +1,12 @@
 """What happens at the joint: assignments, fit-ups, passes and withdrawals."""
 
+from joints.actions.assign_welders import assign_welders
+from joints.actions.record_fit_ups import record_fit_ups
+from joints.actions.record_passes import record_passes
+from joints.actions.withdraw_records import withdraw_records
 from joints.forms.pass_form import POSITIONS
 from records.api.fields import flag, key, named, number, one_of, text, translated, whole
-from records.api.record_fields import JOB, JOINT, WRITTEN, on_joint, withdrawn
+from records.api.record_fields import BY, JOB, JOINT, WRITTEN, on_joint, withdrawn
 from records.api.resource import Resource
 from records.models import Assignment, FillerLot, FitUp, Pass, Procedure, Stamp, Withdrawal
 from records.models.procedure import PASS_ROLES, PROCESSES
@@ -35,6 +39,9 @@ ASSIGNMENTS = Resource(
     ),
     filters=ON_ONE,
     extra=withdrawn("assignment"),
+    verb="assign",
+    act=assign_welders,
+    defaults=BY,
 )
 FIT_UPS = Resource(
     "fit-ups",
@@ -58,6 +65,9 @@ FIT_UPS = Resource(
     ),
     filters=ON_ONE,
     extra=withdrawn("fitup"),
+    verb="record fit-up",
+    act=record_fit_ups,
+    defaults=BY,
 )  # fmt: skip
 PASSES = Resource(
     "passes",
@@ -89,6 +99,9 @@ PASSES = Resource(
     ),
     filters=ON_ONE,
     extra=withdrawn("pass"),
+    verb="record pass",
+    act=record_passes,
+    defaults={"by": lambda one, user: one.stamp.code, "procedure_id": lambda one, user: one.joint.procedure_id},
 )
 WITHDRAWALS = Resource(
     "withdrawals",
@@ -106,6 +119,8 @@ WITHDRAWALS = Resource(
         "reason": text("reason", most=4000).required(),
     },
     filters=ON_ONE,
+    verb="withdraw",
+    act=withdraw_records,
     rows=lambda: Withdrawal.objects.filter(joint__isnull=False),
 )
 RECORDS = (ASSIGNMENTS, FIT_UPS, PASSES, WITHDRAWALS)

@@ -35,6 +35,10 @@ class Asker:
         """The jobs whose rows a list shows; one that asks a second factor which was not given is left out."""
         return [key for key, (job, roles) in self._held.items() if self._has_factor(job, roles)]
 
+    def all_jobs(self) -> list[UUID]:
+        """The jobs that the person is on."""
+        return list(self._held)
+
     def job_called(self, code: str, verb: str = "read") -> Job:
         """The job of this code. Raises Http404 where the person is not on it; NotAllowed without the verb."""
         found = next((job for job, _ in self._held.values() if job.code == code), None)

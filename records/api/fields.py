@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from datetime import UTC, datetime
 from decimal import Decimal
 from typing import Any
 
@@ -9,6 +10,7 @@ from rest_framework import serializers
 
 from records.models.base import Master
 
+EARLIEST, LATEST = datetime(1990, 1, 1, tzinfo=UTC), datetime(2100, 1, 1, tzinfo=UTC)
 REQUIRED, OPTIONAL = "required", "optional"
 
 
@@ -21,7 +23,7 @@ def as_stored(value: Any) -> Any:
 class Field:
     """One field of a resource.
 
-    columns    what is read; `show` makes the field's value of it
+    columns    what is read; `show` makes the field's value of it, and `take` what is stored of a value that was sent
     kind       the field as the schema has it, with its options
     write      REQUIRED or OPTIONAL in what a program sends; empty: read only
     attribute  the attribute of the model that is written
@@ -32,6 +34,7 @@ class Field:
     kind: type[serializers.Field]
     options: Mapping[str, Any] = field(default_factory=dict)
     show: Callable[..., Any] = as_stored
+    take: Callable[[Any], Any] = as_stored
     write: str = ""
     attribute: str = ""
     refers: type[Master] | None = None
@@ -104,7 +107,7 @@ def moment(column: str, *, nullable: bool = False) -> Field:
     """A moment, with its zone."""
     options = {"allow_null": True} if nullable else {}
     accepted = "a moment as 2026-03-31T14:05:00Z"
-    return Field((column,), serializers.DateTimeField, options, attribute=column, accepted=accepted)
+    return Field((column,), MomentField, options, attribute=column, accepted=accepted)
 
 
 def key(column: str, *, nullable: bool = False, about: str = "") -> Field:
@@ -125,7 +128,8 @@ def one_of(column: str, words: Sequence[str]) -> Field:
 def translated(column: str, words: Mapping[str, str]) -> Field:
     """One of some words that are stored as others: `words` leads from what is stored to what is said."""
     said = one_of(column, list(words.values()))
-    return replace(said, show=lambda value: words.get(value, value))
+    stored = {word: value for value, word in words.items()}
+    return replace(said, show=lambda value: words.get(value, value), take=stored.__getitem__)
 
 
 def words_of(column: str) -> Field:
@@ -151,9 +155,16 @@ def person(attribute: str) -> Field:
     return Field(columns, serializers.CharField, {"allow_null": True}, show=person_called)
 
 
-def computed(columns: Sequence[str], kind: type[serializers.Field], show: Callable[..., Any], **options: Any) -> Field:
+def computed(
+    columns: Sequence[str],
+    kind: type[serializers.Field],
+    show: Callable[..., Any],
+    *,
+    accepted: str = "",
+    **options: Any,
+) -> Field:
     """A value made of several columns."""
-    return Field(tuple(columns), kind, options, show=show)
+    return Field(tuple(columns), kind, options, show=show, accepted=accepted)
 
 
 def person_called(first: str | None, last: str | None, username: str | None) -> str | None:
@@ -164,6 +175,17 @@ def person_called(first: str | None, last: str | None, username: str | None) -> 
 def figure(value: Decimal | None) -> float | int | None:
     """A decimal as a JSON number; the 13 digits that a column keeps come back exactly from it."""
     return None if value is None else float(value)
+
+
+class MomentField(serializers.DateTimeField):
+    """A moment of a year that every database and every zone can hold."""
+
+    def to_internal_value(self, value: Any) -> datetime:
+        """Read it, and refuse what is from no job's days."""
+        found: datetime = super().to_internal_value(value)
+        if not EARLIEST <= found <= LATEST:
+            raise serializers.ValidationError(f"{value} is out of all time.", code="range")
+        return found
 
 
 class WordsField(serializers.ListField):

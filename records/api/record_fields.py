@@ -8,8 +8,8 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 from django.db.models import Exists, OuterRef
 from rest_framework import serializers
 
-from records.api.fields import Field, computed, day, key, moment, person, text
-from records.models import Withdrawal
+from records.api.fields import Field, computed, day, key, moment, person, person_called, text
+from records.models import User, Withdrawal
 
 JOB: dict[str, Field] = {"id": key("id"), "job": text("job__code")}
 # The workbook's key of a joint, read from whatever hangs on one.
@@ -52,13 +52,22 @@ def on_joint(own: Mapping[str, Field], *, by: Field | None = None) -> dict[str, 
         "date": day("done_on", nullable=False).required(),
         "time": computed(
             ("done_at", "job__time_zone"), serializers.TimeField, clock_on_site, allow_null=True,
-            help_text="On the job's clock",
+            help_text="On the job's clock", accepted="a time as 14:05",
         ).optional(),
         "by": by or text("by", most=120, about="Name or stamp of whoever did it; left out, your name").optional(),
         **own,
         **WRITTEN,
         "is_withdrawn": Field(("is_withdrawn",), serializers.BooleanField),
     }  # fmt: skip
+
+
+def name_of(draft: Any, user: User) -> str:
+    """Whoever sends a record, as pages say it of whoever fills in a form."""
+    return (person_called(user.first_name, user.last_name, user.username) or "")[:120]
+
+
+# What a record says of who did it where the program does not.
+BY: Mapping[str, Callable[[Any, User], Any]] = {"by": name_of}
 
 
 def withdrawn(kind: str) -> Callable[[], dict[str, Any]]:

@@ -110,7 +110,7 @@ class Resource:
     def field_called(self, word: str) -> str:
         """The field that a refusal means by its word: "gap 12" is `gap_12_mm`."""
         plain = word.lower().replace(" ", "_").replace("-", "_")
-        return self._words.get(plain, plain)
+        return self._words.get(plain, word)
 
     @cached_property
     def _words(self) -> dict[str, str]:
