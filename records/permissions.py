@@ -1,5 +1,7 @@
 """Who may do what: one table of verbs and roles, per job."""
 
+from uuid import UUID
+
 from django.db.models import QuerySet
 
 from records.models import Job, Membership, User
@@ -53,6 +55,16 @@ def roles_of(user: User, job: Job) -> frozenset[str]:
     if not user.is_authenticated or not user.is_active:
         return frozenset()
     return frozenset(Membership.objects.filter(user=user, job=job, is_held=True).values_list("role", flat=True))
+
+
+def jobs_with_roles(user: User) -> list[tuple[Job, frozenset[str]]]:
+    """Return each job that a person is on, with the roles they hold there; one query."""
+    if not user.is_authenticated or not user.is_active:
+        return []
+    jobs: dict[UUID, tuple[Job, set[str]]] = {}
+    for one in Membership.objects.filter(user=user, is_held=True).select_related("job"):
+        jobs.setdefault(one.job_id, (one.job, set()))[1].add(one.role)
+    return [(job, frozenset(roles)) for job, roles in jobs.values()]
 
 
 def verbs_of(roles: frozenset[str]) -> frozenset[str]:

@@ -1,6 +1,5 @@
 """Whoever asks the API: the jobs that they may read, and what they may do there; the same table as for pages."""
 
-from collections import defaultdict
 from functools import cached_property
 from uuid import UUID
 
@@ -8,8 +7,8 @@ from django.http import Http404
 from rest_framework.request import Request
 
 from records import second_factor
-from records.models import Job, Membership, User
-from records.permissions import ALLOWED, words
+from records.models import Job, User
+from records.permissions import ALLOWED, jobs_with_roles, words
 from records.refusals import NotAllowed
 
 NO_JOB = "There is no such job."
@@ -24,12 +23,7 @@ class Asker:
 
     @cached_property
     def _held(self) -> dict[UUID, tuple[Job, frozenset[str]]]:
-        jobs: dict[UUID, Job] = {}
-        roles: dict[UUID, set[str]] = defaultdict(set)
-        for one in Membership.objects.filter(user=self.user).select_related("job"):
-            jobs[one.job_id] = one.job
-            roles[one.job_id].add(one.role)
-        return {key: (job, frozenset(roles[key])) for key, job in jobs.items()}
+        return {job.id: (job, roles) for job, roles in jobs_with_roles(self.user)}
 
     def jobs(self) -> list[UUID]:
         """The jobs whose rows a list shows; one that asks a second factor which was not given is left out."""

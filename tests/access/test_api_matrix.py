@@ -208,6 +208,19 @@ def test_somebody_switched_off_may_nothing(role: str, world: World) -> None:
         assert client.get(address(route, world.own)).status_code == 403, route.name
 
 
+def test_a_role_that_ended_opens_nothing(world: World) -> None:
+    client = browser(world.people["engineer"])
+    world.people["engineer"].memberships.update(is_held=False)
+    for route in API_ROUTES:
+        if route.arguments:
+            assert client.get(address(route, world.own)).status_code == 404, route.name
+        else:
+            assert client.get(route.url({})).json()["results"] == [], route.name
+            assert client.get(f"{route.url({})}?job=OWN-1").status_code == 404, route.name
+        if "POST" in API[route.name]:
+            assert ask(client, "POST", route.url({})).status_code == 403, route.name
+
+
 @pytest.mark.parametrize("method", METHODS)
 def test_any_other_address_is_a_problem_and_no_page(method: str, world: World) -> None:
     answer = ask(browser(world.people["welder"]), method, "/api/nothing-here/")
