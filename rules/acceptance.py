@@ -99,7 +99,7 @@ def depth_limit(symbol: str, wall_mm: Decimal, units: str) -> tuple[Decimal | No
     flat = length_of(row, "flat", units)
     if share is None or flat is None:
         limit = share if flat is None else flat
-        return limit, (f"criterion {symbol}: {'zero' if limit == 0 else _figure(limit, units)}",)
+        return limit, (_alone(symbol, row["share_of_wall"], wall_mm, flat, units),)
     told = f"{row['share_of_wall']} x wall {show_length(wall_mm, units)} = {_figure(share, units)}"
     if row["combine"] == "lesser":
         return min(flat, share), (f"criterion {symbol}: the smaller of {show_length(flat, units)} and {told}",)
@@ -121,7 +121,14 @@ def row_of(name: str, symbol: str, wall_mm: Decimal, units: str) -> Mapping[str,
     return None
 
 
-def _figure(mm: Decimal | None, units: str) -> str:
-    if mm is None:
-        return ""
+def _alone(symbol: str, share: str, wall: Decimal, flat: Decimal | None, units: str) -> str:
+    """A criterion of one figure: none of it, the table's own figure, or a share of the wall."""
+    if flat is None:
+        return (
+            f"criterion {symbol}: {share} x wall {show_length(wall, units)} = {_figure(Decimal(share) * wall, units)}"
+        )
+    return f"criterion {symbol}: {show_length(flat, units)}" if flat else f"none allowed (criterion {symbol})"
+
+
+def _figure(mm: Decimal, units: str) -> str:
     return f"{mm:.3f} mm" if units == SI else f"{mm / MM_PER_INCH:.4f} in"

@@ -145,7 +145,7 @@ def _steps(
     return tuple(steps)
 
 
-def tolerance_stack(ends: tuple[End, End]) -> Verdict[Decimal]:
+def tolerance_stack(ends: tuple[End, End], units: str = SI) -> Verdict[Decimal]:
     """How far the centre distance can be out by the fittings' tolerances alone, either way, in mm: the worst case.
 
     Raises    ValueError naming an end whose tolerance no table has
@@ -156,7 +156,8 @@ def tolerance_stack(ends: tuple[End, End]) -> Verdict[Decimal]:
             raise ValueError(f"No table here has the tolerance of a {one.name}; accepted are fittings and plain ends.")
     parts = [one.tolerance_mm for one in ends if one.tolerance_mm is not None]
     total = sum(parts, Decimal(0))
-    step = f"{' + '.join(f'{one.name} {one.tolerance_mm}' for one in ends)} = {total:f} mm either way"
+    told = " + ".join(f"{one.name} {length_figure(part, units)}" for one, part in zip(ends, parts, strict=True))
+    step = f"{told} = {show_length(total, units)} either way"
     named = next((one.source for one in ends if one.name != "plain"), ends[0].source)
     clause = "paragraph 6" if named.code == "ASME B16.11" else named.clause
     return Verdict(total, (step,), Source(named.code, named.edition, clause, "memory"))

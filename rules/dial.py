@@ -7,6 +7,7 @@ from itertools import pairwise
 from math import pi
 
 from rules.compare import apart
+from rules.units import MM_PER_INCH, SI, show_length
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,7 +21,10 @@ class Apart:
 
 
 def stops_apart(
-    stops: Sequence[Sequence[Decimal]], spacing_degrees: Decimal | None = None, od_mm: Decimal | None = None
+    stops: Sequence[Sequence[Decimal]],
+    spacing_degrees: Decimal | None = None,
+    od_mm: Decimal | None = None,
+    units: str = SI,
 ) -> Apart:
     """The least distance between the starts (or stops) of each pass and those of the pass before.
 
@@ -39,8 +43,12 @@ def stops_apart(
     arc = None
     if od_mm is not None:
         arc = Decimal(str(pi)) * od_mm * least / 360
-        steps.append(f"{least:f}° on {od_mm:f} mm: {arc:.1f} mm round the pipe")
+        steps.append(f"{least:f}° on {show_length(od_mm, units)}: {_arc(arc, units)} round the pipe")
     if spacing_degrees is None:
         return Apart(least, arc, None, tuple(steps))
     steps.append(f"at least {spacing_degrees:f}° asked")
     return Apart(least, arc, least < spacing_degrees, tuple(steps))
+
+
+def _arc(mm: Decimal, units: str) -> str:
+    return f"{mm:.1f} mm" if units == SI else f"{mm / MM_PER_INCH:.2f} in"

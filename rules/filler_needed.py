@@ -5,9 +5,11 @@ from decimal import Decimal, localcontext
 from math import cos, pi, radians, sin
 
 from rules.continuity import base_process
+from rules.filler_quantity import KG_PER_LB
 from rules.nearest import NotAccepted
 from rules.source import Source
 from rules.tables import table
+from rules.units import MM_PER_INCH, SI, computed_figure, length_figure
 
 _PI = Decimal(str(pi))
 PRACTICE = Source("common practice", state="practice")
@@ -32,7 +34,7 @@ class Filler:
     notes: tuple[str, ...]
 
 
-def fillet_section(od_mm: Decimal, leg_a_mm: Decimal, leg_b_mm: Decimal) -> Section:
+def fillet_section(od_mm: Decimal, leg_a_mm: Decimal, leg_b_mm: Decimal, units: str = SI) -> Section:
     """A fillet round a pipe: half of leg x leg, its centre a third of the outer leg off the pipe.
 
     leg_a_mm   along the pipe; leg_b_mm up the fitting
@@ -41,9 +43,10 @@ def fillet_section(od_mm: Decimal, leg_a_mm: Decimal, leg_b_mm: Decimal) -> Sect
     _positive(od_mm, leg_a_mm, leg_b_mm)
     area = leg_a_mm * leg_b_mm / 2
     length = _PI * (od_mm + 2 * leg_b_mm / 3)
+    a, b, od = (length_figure(one, units) for one in (leg_a_mm, leg_b_mm, od_mm))
     steps = (
-        f"fillet: {leg_a_mm:f} x {leg_b_mm:f} / 2 = {area:.2f} mm²",
-        f"round its centre: pi x ({od_mm:f} + 2 x {leg_b_mm:f} / 3) = {length:.1f} mm",
+        f"fillet: {a} x {b} / 2 = {_area(area, units)}",
+        f"round its centre: pi x ({od} + 2 x {b} / 3) = {_round(length, units)}",
     )
     return Section(area, length, steps)
 
@@ -56,6 +59,7 @@ def groove_section(
     land_mm: Decimal,
     angle_degrees: Decimal,
     reinforcement_mm: Decimal = Decimal(0),
+    units: str = SI,
 ) -> Section:
     """A V-groove round a pipe: the root opening through the wall, two bevels above the land, a flat parabola on top.
 
@@ -73,10 +77,13 @@ def groove_section(
     width = root_mm + 2 * deep * slope
     area = root_mm * wall_mm + deep**2 * slope + width * reinforcement_mm * 2 / 3
     length = _PI * (od_mm - wall_mm)
+    root, land, top, wall, od = (
+        length_figure(one, units) for one in (root_mm, land_mm, reinforcement_mm, wall_mm, od_mm)
+    )
     steps = (
-        f"groove: {root_mm:f} x {wall_mm:f} + ({wall_mm:f} - {land_mm:f})² x tan({angle_degrees / 2:f}°) "
-        f"+ 2/3 x {width:.2f} x {reinforcement_mm:f} = {area:.2f} mm²",
-        f"round the middle of the wall: pi x ({od_mm:f} - {wall_mm:f}) = {length:.1f} mm",
+        f"groove: {root} x {wall} + ({wall} - {land})² x tan({angle_degrees / 2:f}°) "
+        f"+ 2/3 x {computed_figure(width, units)} x {top} = {_area(area, units)}",
+        f"round the middle of the wall: pi x ({od} - {wall}) = {_round(length, units)}",
     )
     return Section(area, length, steps)
 
@@ -88,6 +95,7 @@ def filler_needed(
     metal: str = "carbon",
     efficiency: Decimal | None = None,
     spare_percent: Decimal = Decimal(0),
+    units: str = SI,
 ) -> Filler:
     """Filler for a number of like joints.
 
@@ -106,13 +114,15 @@ def filler_needed(
         each = section.area_mm2 * section.length_mm * densities[metal] / 10**9
         deposited = each * joints
         needed = deposited / share * (1 + spare_percent / 100)
+    density = _density(densities[metal], units)
     steps = (
         *section.steps,
-        f"{section.area_mm2:.2f} mm² x {section.length_mm:.1f} mm x {densities[metal]:f} kg/m³ = {each:.4f} kg a joint",
-        f"{joints} joints: {deposited:.3f} kg / {share:f}"
-        f"{f' + {spare_percent:f} %' if spare_percent else ''} = {needed:.3f} kg of filler",
+        f"{_area(section.area_mm2, units)} x {_round(section.length_mm, units)} x {density}"
+        f" = {_weight(each, units, 4)} a joint",
+        f"{joints} joints: {_weight(deposited, units)} / {share:f}"
+        f"{f' + {spare_percent:f} %' if spare_percent else ''} = {_weight(needed, units)} of filler",
     )
-    notes = [f"Density {densities[metal]:f} kg/m³ and efficiency {share:f} are assumptions, not a code's figures."]
+    notes = [f"Density {density} and efficiency {share:f} are assumptions, not a code's figures."]
     return Filler(deposited, needed, steps, tuple(notes))
 
 
@@ -129,3 +139,22 @@ def _positive(*lengths: Decimal) -> None:
     for one in lengths:
         if one <= 0:
             raise ValueError(f"A length of {one:f} mm is not possible; it must be over 0 mm.")
+
+
+def _area(mm2: Decimal, units: str) -> str:
+    return f"{mm2:.2f} mm²" if units == SI else f"{mm2 / MM_PER_INCH**2:.4f} in²"
+
+
+def _round(mm: Decimal, units: str) -> str:
+    """A length round the pipe."""
+    return f"{mm:.1f} mm" if units == SI else f"{mm / MM_PER_INCH:.2f} in"
+
+
+def _density(kg_per_m3: Decimal, units: str) -> str:
+    if units == SI:
+        return f"{kg_per_m3:f} kg/m³"
+    return f"{kg_per_m3 / KG_PER_LB * (MM_PER_INCH / 1000) ** 3:.4f} lb/in³"
+
+
+def _weight(kg: Decimal, units: str, places: int = 3) -> str:
+    return f"{kg:.{places}f} kg" if units == SI else f"{kg / KG_PER_LB:.{places}f} lb"

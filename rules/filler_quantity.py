@@ -8,7 +8,8 @@ from rules.units import US, UnitError, plain
 KG, PIECES = "kg", "pieces"
 _FORM = re.compile(r"\s*([0-9]+(?:\.[0-9]*)?|\.[0-9]+)\s*([a-z]*)\.?\s*", re.IGNORECASE)
 _ACCEPTED = "accepted are weights and counts such as 5 lb, 2.5 kg and 20 pieces"
-_IN_KG = {"kg": Decimal(1), "g": Decimal("0.001"), "lb": Decimal("0.45359237"), "lbs": Decimal("0.45359237")}
+KG_PER_LB = Decimal("0.45359237")
+_IN_KG = {"kg": Decimal(1), "g": Decimal("0.001"), "lb": KG_PER_LB, "lbs": KG_PER_LB}
 _COUNTED = ("pieces", "piece", "pcs", "pc", "rods", "rod", "electrodes", "electrode")
 _MOST = Decimal(100_000)
 
@@ -36,7 +37,7 @@ def parse_filler(text: str, units: str) -> tuple[Decimal, str]:
 def show_filler(amount: Decimal, unit: str, units: str) -> str:
     """Return a quantity in the job's units: "5 lb", "2.5 kg", "20 pieces"."""
     if unit == KG and units == US:
-        return f"{plain((amount / _IN_KG['lb']).quantize(Decimal('0.01'), ROUND_HALF_EVEN))} lb"
+        return f"{plain((amount / KG_PER_LB).quantize(Decimal('0.01'), ROUND_HALF_EVEN))} lb"
     if unit == KG:
         return f"{plain(amount)} kg"
     return f"{plain(amount)} {'piece' if amount == 1 else 'pieces'}"

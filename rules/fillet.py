@@ -6,10 +6,9 @@ from decimal import Decimal, localcontext
 from rules.nearest import NotAccepted
 from rules.source import Source, Verdict
 from rules.tables import basis, given, length_of, table
-from rules.units import LEAST, SI, plain, show_length, show_limit
+from rules.units import LEAST, SI, computed_figure, plain, show_computed, show_length, show_limit
 
 CODES = ("B31.3", "B31.1")
-_SHOWN = Decimal("0.01")
 _PIPE_WALL, _SOCKET_WALL = "pipe wall", "socket wall"
 
 
@@ -32,17 +31,17 @@ def socket_leg(
     _positive(pipe_wall_mm, "pipe wall")
     row = _row(code, "socket")
     leg = Decimal(row["factor"]) * pipe_wall_mm
-    computed = f"{row['factor']} x {show_length(pipe_wall_mm, units)} = {_decimal(leg, units)}"
+    computed = f"{row['factor']} x {show_length(pipe_wall_mm, units)} = {show_computed(leg, units)}"
     if code == "B31.1":
         source = Source("ASME B31.1", edition, row["clause"], row["state"], tables=_tables(row))
         return Verdict(leg, (f"{computed} -> {show_limit(leg, LEAST, units)} ({_next(units)})",), source)
     if socket_wall_mm is None or leg <= socket_wall_mm:
-        beside = "" if socket_wall_mm is None else f", not over the socket wall {_decimal(socket_wall_mm, units)}"
+        beside = "" if socket_wall_mm is None else f", not over the socket wall {show_computed(socket_wall_mm, units)}"
         source = Source("ASME B31.3", edition, row["clause"], row["state"], tables=_tables(row))
         return Verdict(leg, (f"{computed}{beside} -> {show_limit(leg, LEAST, units)} ({_next(units)})",), source)
     _positive(socket_wall_mm, "socket wall")
     source = Source("ASME B31.3", edition, row["clause"], "memory", tables=_tables(row))
-    step = f"{computed}, but the socket wall is {_decimal(socket_wall_mm, units)} and governs"
+    step = f"{computed}, but the socket wall is {show_computed(socket_wall_mm, units)} and governs"
     return Verdict(socket_wall_mm, (f"{step} -> {show_limit(socket_wall_mm, LEAST, units)} ({_next(units)})",), source)
 
 
@@ -79,14 +78,14 @@ def flange_leg(
         leg = min(leg, most)
         step = f"the smaller of the wall {show_length(pipe_wall_mm, units)} and {show_length(most, units)}"
     else:
-        step = f"{row['factor']} x {show_length(pipe_wall_mm, units)} = {_decimal(leg, units)}"
+        step = f"{row['factor']} x {show_length(pipe_wall_mm, units)} = {show_computed(leg, units)}"
         if hub_mm is not None and hub_mm < leg:
             _positive(hub_mm, "hub")
-            leg, step = hub_mm, f"{step}, but the hub is {_decimal(hub_mm, units)} and governs"
+            leg, step = hub_mm, f"{step}, but the hub is {show_computed(hub_mm, units)} and governs"
     return Verdict(leg, (f"{step} -> {show_limit(leg, LEAST, units)} ({_next(units)})",), source)
 
 
-def throat(leg_a_mm: Decimal, leg_b_mm: Decimal) -> Verdict[Decimal]:
+def throat(leg_a_mm: Decimal, leg_b_mm: Decimal, units: str = SI) -> Verdict[Decimal]:
     """Theoretical throat of a fillet with these legs, in mm: a x b / sqrt(a² + b²), 0.7071 x leg where equal.
 
     Raises    ValueError for a leg that is not positive
@@ -96,8 +95,8 @@ def throat(leg_a_mm: Decimal, leg_b_mm: Decimal) -> Verdict[Decimal]:
     _positive(leg_b_mm, "leg")
     with localcontext(prec=28):
         value = leg_a_mm * leg_b_mm / (leg_a_mm**2 + leg_b_mm**2).sqrt()
-    a, b = plain(leg_a_mm.quantize(_SHOWN)), plain(leg_b_mm.quantize(_SHOWN))
-    step = f"{a} x {b} / sqrt({a}² + {b}²) = {value:.2f} mm"
+    a, b = (plain(Decimal(computed_figure(leg, units))) for leg in (leg_a_mm, leg_b_mm))
+    step = f"{a} x {b} / sqrt({a}² + {b}²) = {show_computed(value, units)}"
     return Verdict(value, (step,), Source("ASME B31.3", "", "Fig. 328.5.2A", "memory"))
 
 
@@ -124,8 +123,3 @@ def _positive(value: Decimal, name: str) -> None:
 
 def _next(units: str) -> str:
     return "next 0.5 mm up" if units == SI else "next 1/32 in up"
-
-
-def _decimal(mm: Decimal, units: str) -> str:
-    """A computed figure to 0.01 mm or 0.001 in."""
-    return f"{mm:.2f} mm" if units == SI else f"{mm / Decimal('25.4'):.3f} in"

@@ -85,7 +85,9 @@ def _linear(
     most, wide = _least_of(row, "length", wall, units), _least_of(row, "width", wall, units)
     assert most is not None
     total = _share(row["cumulative_share"]) * wall
-    told = f"length at most {_term(row, 'length', units)} = {show_length(_short(most), units)}"
+    told = f"length at most {_term(row, 'length', units)}"
+    if row["length_share"]:
+        told += f" = {show_length(_short(most), units)}"
     if wide is not None:
         told += f", width at most {show_length(_short(wide), units)}"
     per = (

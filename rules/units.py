@@ -319,6 +319,16 @@ def show_length(mm: Decimal, units: str) -> str:
     return f"{length_figure(mm, units)} {'in' if units == US else 'mm'}"
 
 
+def show_computed(mm: Decimal, units: str) -> str:
+    """A computed length with its unit, to 0.01 mm or 0.001 in: `4.96 mm`, `0.195 in`."""
+    return f"{computed_figure(mm, units)} {'in' if units == US else 'mm'}"
+
+
+def computed_figure(mm: Decimal, units: str) -> str:
+    """A computed length without its unit, to 0.01 mm or 0.001 in."""
+    return f"{mm / MM_PER_INCH:.3f}" if units == US else f"{mm:.2f}"
+
+
 def show_feet(mm: Decimal) -> str:
     """A length in feet and inches to the nearest 1/16 in, as a cut length is called out: `2' 3-1/2"`."""
     sixteenths = int((mm / MM_PER_INCH * 16).to_integral_value(ROUND_HALF_EVEN))

@@ -24,7 +24,7 @@ def of_least_passes(asked: Asked) -> Answer:
     if thickness is None:
         if not asked.has("leg"):
             raise refused(Fault("thickness", "A groove needs its wall, a fillet its leg.", is_missing=True))
-        across = throat(asked.length("leg"), asked.length("leg"))
+        across = throat(asked.length("leg"), asked.length("leg"), asked.units)
         thickness, steps = across.value, across.steps
     with asked.about("process"):
         found = least_passes(
@@ -43,7 +43,7 @@ def of_stop_spacing(asked: Asked) -> Answer:
     od = pipe(asked.text("nps"), "STD").od(asked.units) if asked.has("nps") else None
     spacing = asked.number("spacing") if asked.has("spacing") else None
     with asked.about("spacing" if len(stops) > 1 else "stops"):
-        found = stops_apart(stops, spacing, od)
+        found = stops_apart(stops, spacing, od, asked.units)
     notes = ["No code limits the spacing: it is the procedure's or the owner's."]
     result = {"apart_degrees": found.degrees, "apart_mm": found.mm, "stacked": found.stacked}
     return Answer(result, found.steps, GEOMETRY, notes)
@@ -56,7 +56,7 @@ def of_filler_needed(asked: Asked) -> Answer:
     if asked.choice("section", (FILLET, GROOVE)) == FILLET:
         if not asked.has("leg"):
             raise refused(Fault("leg", "A fillet needs its leg.", is_missing=True))
-        section = fillet_section(od, asked.length("leg"), asked.length("leg2", asked.length("leg")))
+        section = fillet_section(od, asked.length("leg"), asked.length("leg2", asked.length("leg")), asked.units)
     else:
         zero = Decimal(0)
         with asked.about("angle"):
@@ -67,6 +67,7 @@ def of_filler_needed(asked: Asked) -> Answer:
                 land_mm=asked.length("land", zero),
                 angle_degrees=asked.number("angle", Decimal(75)),
                 reinforcement_mm=asked.length("reinforcement", zero),
+                units=asked.units,
             )
     with asked.about("efficiency" if asked.has("efficiency") else "process"):
         found = filler_needed(
@@ -76,6 +77,7 @@ def of_filler_needed(asked: Asked) -> Answer:
             asked.choice("metal", METALS, METALS[0]),
             asked.maybe_number("efficiency"),
             asked.number("spare", Decimal(0)),
+            asked.units,
         )
     result = {"deposited_kg": found.deposited_kg, "filler_kg": found.needed_kg}
     return Answer(result, found.steps, PRACTICE, found.notes)

@@ -109,6 +109,7 @@ def of_socket_growth(asked: Asked) -> Answer:
         asked.length("depth", depth),
         _gap(asked),
         asked.choice("edition", EDITIONS, "older"),
+        asked.units,
     )
     result = {
         "pipe_growth_mm": found.pipe_mm,
@@ -117,8 +118,8 @@ def of_socket_growth(asked: Asked) -> Answer:
         "left_mm": found.left_mm,
         "touches": found.left_mm <= 0,
     }
-    notes = [] if asked.has("socket_to") else ["The socket is taken as still cold, which closes the gap most."]
-    return Answer(result, found.steps, found.source, notes)
+    cold = [] if asked.has("socket_to") else ["The socket is taken as still cold, which closes the gap most."]
+    return Answer(result, found.steps, found.source, [*cold, *found.notes])
 
 
 def of_tolerance_stack(asked: Asked) -> Answer:
@@ -129,7 +130,7 @@ def of_tolerance_stack(asked: Asked) -> Answer:
         one = end(names[0], nps, joint, rating, asked.units)
     with asked.about("end2"):
         other = end(names[1], nps, joint, rating, asked.units)
-    found = tolerance_stack((one, other))
+    found = tolerance_stack((one, other), asked.units)
     return Answer({"tolerance_mm": found.value}, found.steps, found.source)
 
 

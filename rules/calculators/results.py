@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_EVEN, Decimal
 from typing import Any
 
+from rules.filler_quantity import KG_PER_LB
 from rules.leak_test import read_pressure
 from rules.units import GREATEST, LEAST, MM_PER_INCH, US, length_figure, plain, show_feet, show_length, show_limit
 
@@ -187,6 +188,8 @@ def _figure(about: Result, value: Decimal, inputs: Mapping[str, str], units: str
     if about.unit == "kJ/mm":
         in_units = value * MM_PER_INCH if units == US else value
         return f"{plain(_rounded(in_units, '', '0.001'))} {'kJ/in' if units == US else 'kJ/mm'}", (), f"{value} kJ/mm"
+    if about.unit == "kg" and units == US:
+        return f"{plain(_rounded(value / KG_PER_LB, about.bound, '0.001'))} lb", (), f"{plain(value)} kg"
     places = "0.01" if about.unit == "h" else "0.001"
     unit = f" {about.unit}" if about.unit else ""
     return f"{plain(_rounded(value, about.bound, places))}{unit}", (), f"{plain(value)}{unit}" if unit else ""

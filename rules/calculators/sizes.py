@@ -1,6 +1,7 @@
 """Calculators of sizes: pipe, cut length, legs and throats, thermal growth."""
 
 from decimal import Decimal
+from functools import partial
 
 from rules.calculators.asked import Answer, Asked
 from rules.cut_length import BUTT, ENDS, SOCKET, End, cut_length, end
@@ -10,6 +11,7 @@ from rules.growth import EDITIONS, MATERIALS, growth
 from rules.pipe import Pipe, parse_nps, pipe
 from rules.socket_fittings import socket_wall
 from rules.source import Source
+from rules.units import show_computed
 
 
 def of_pipe(asked: Asked) -> Answer:
@@ -49,7 +51,7 @@ def of_socket_leg(asked: Asked) -> Answer:
     with asked.about("class"):
         socket = socket_wall(one.nps, asked.text("class"), asked.units) if asked.has("class") else None
     leg = socket_leg(wall, socket, units=asked.units)
-    across = throat(leg.value, leg.value)
+    across = throat(leg.value, leg.value, asked.units)
     result = {"leg_mm": leg.value, "throat_mm": across.value, "governs": governs(wall, socket)}
     return Answer(result, (*leg.steps, *across.steps), leg.source, leg.notes)
 
@@ -64,21 +66,21 @@ def of_flange_leg(asked: Asked) -> Answer:
 
 def of_throat(asked: Asked) -> Answer:
     """Throat and size of a fillet; with an actual throat the size of a concave one."""
-    theoretical = throat(asked.length("leg1"), asked.length("leg2"))
+    theoretical = throat(asked.length("leg1"), asked.length("leg2"), asked.units)
     actual = asked.maybe_length("actual")
     smaller = min(asked.length("leg1"), asked.length("leg2"))
     if actual is None or actual >= theoretical.value:
-        over = [] if actual is None else [_convexity(actual - theoretical.value)]
+        over = [] if actual is None else [_convexity(show_computed(actual - theoretical.value, asked.units))]
         result = {"throat_mm": theoretical.value, "size_mm": smaller}
         return Answer(result, (*theoretical.steps, *over), theoretical.source)
-    size = min(size_of_concave(actual), smaller)
-    step = f"concave: size {actual:f} mm / 0.7071, not over the smaller leg = {size:.2f} mm"
+    size, told = min(size_of_concave(actual), smaller), partial(show_computed, units=asked.units)
+    step = f"concave: size {told(actual)} / 0.7071, not over the smaller leg = {told(size)}"
     source = Source("ASME B31.3", "", "Fig. 328.5.2A", "memory")
     return Answer({"throat_mm": actual, "size_mm": size}, (*theoretical.steps, step), source)
 
 
-def _convexity(over: Decimal) -> str:
-    return f"convex: {over:.2f} mm over the theoretical throat is reinforcement, limited by criterion L or M"
+def _convexity(over: str) -> str:
+    return f"convex: {over} over the theoretical throat is reinforcement, limited by criterion L or M"
 
 
 def of_growth(asked: Asked) -> Answer:
@@ -89,8 +91,9 @@ def of_growth(asked: Asked) -> Answer:
         asked.temperature("to"),
         asked.length("length"),
         asked.choice("edition", EDITIONS, "older"),
+        asked.units,
     )
-    return Answer({"growth_mm": verdict.value}, verdict.steps, verdict.source)
+    return Answer({"growth_mm": verdict.value}, verdict.steps, verdict.source, verdict.notes)
 
 
 def _pipe(asked: Asked) -> Pipe:

@@ -1,14 +1,14 @@
 """Calculators of welding: heat input, preheat and heat treatment."""
 
 from rules.calculators.asked import Answer, Asked
-from rules.heat_input import arc_energy, efficiency
+from rules.heat_input import arc_energy, efficiency, show_energy
 from rules.heating import PREHEAT_EDITIONS, TREATMENT_EDITIONS, heat_treatment, preheat
 from rules.source import Source
 
 
 def of_heat_input(asked: Asked) -> Answer:
     """Arc energy, and heat input where a factor is known."""
-    energy = arc_energy(asked.volts(), asked.amps(), asked.travel())
+    energy = arc_energy(asked.volts(), asked.amps(), asked.travel(), asked.units)
     k = asked.maybe_number("k")
     if k is None and asked.has("process"):
         with asked.about("process"):
@@ -17,7 +17,7 @@ def of_heat_input(asked: Asked) -> Answer:
         note = "Without process or k the heat input of EN 1011-1 is not computed."
         return Answer({"arc_energy": energy.value, "heat_input": None}, energy.steps, energy.source, (note,))
     value = k * energy.value
-    step = f"EN 1011-1: k {k} x {energy.value:.3f} = {value:.3f} kJ/mm"
+    step = f"EN 1011-1: k {k} x {show_energy(energy.value, asked.units)} = {show_energy(value, asked.units)}"
     source = Source("ASME BPVC Section IX QW-409.1(a); EN 1011-1", "", "", "checked")
     return Answer({"arc_energy": energy.value, "heat_input": value}, (*energy.steps, step), source)
 

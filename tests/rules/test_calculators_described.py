@@ -1,5 +1,7 @@
 """Each calculator is described where pages, papers and documents take their words from, and nothing else is."""
 
+import re
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -164,3 +166,52 @@ def test_whatever_is_typed_is_answered_or_refused_in_a_sentence(name: str, data:
         assert refusal.faults and all(fault.message for fault in refusal.faults)
     else:
         assert all(line.words for line in in_words(told, units))
+
+
+METRIC = re.compile(r"[0-9] (mm|mm²|m|kg|kg/m³|°C|kJ/mm|mm/min|MPa|kPa)\b")
+
+
+@pytest.mark.parametrize("name", [one for one in CALCULATORS if one != "pipe"])  # a pipe is told in both on purpose
+def test_the_steps_of_a_us_job_name_no_metric_unit(name: str) -> None:
+    told = compute(name, DESCRIBED[name].example, units="US")
+    assert not [one for one in (*told["steps"], *told["notes"]) if METRIC.search(one)]
+
+
+def test_filler_is_told_in_pounds_in_a_us_job() -> None:
+    # 1/4 x 1/4 / 2 = 0.03125 in², round pi x (1.315 + 1/6) = 4.655 in, x 0.2836 lb/in³ = 0.0413 lb; / 0.90 = 0.0458.
+    ask = {"section": "fillet", "nps": "1", "schedule": "80", "process": "GTAW", "leg": "1/4"}
+    told = compute("filler-needed", ask, units="US")
+    assert told["steps"][:2] == [
+        "fillet: 1/4 x 1/4 / 2 = 0.0312 in²",
+        "round its centre: pi x (1.315 + 2 x 1/4 / 3) = 4.65 in",
+    ]
+    assert told["steps"][2].endswith("x 0.2836 lb/in³ = 0.0413 lb a joint")
+    assert words("filler-needed", "US", **ask)["filler_kg"] == "0.046 lb"
+
+
+def test_throat_heat_input_stops_and_tolerances_are_told_in_inches() -> None:
+    def steps(name: str, **values: str) -> list[str]:
+        return compute(name, values, units="US")["steps"]
+
+    # 1/4 x 0.7071 = 0.177 in; 12 V x 110 A x 60 / 3000 = 26.4 kJ/in; 60° of 2.375 in round = 1.24 in.
+    assert steps("throat", leg1="1/4", leg2="1/4") == ["0.25 x 0.25 / sqrt(0.25² + 0.25²) = 0.177 in"]
+    assert steps("heat-input", volts="12", amps="110", travel="3")[0].endswith("/ (3 in/min x 1000) = 26.4 kJ/in")
+    assert steps("stop-spacing", stops="12, 2", nps="2")[-1] == "60° on 2-3/8 in: 1.24 in round the pipe"
+    # ASME B16.11 in inches: 0.08 in either way for NPS 1.
+    assert steps("tolerance-stack", nps="1", joint="socket", end1="elbow-90", end2="tee") == [
+        "elbow-90 0.08 + tee 0.08 = 0.16 in either way"
+    ]
+
+
+def test_a_criterion_reads_as_the_table_prints_it() -> None:
+    def told(units: str, **values: str) -> str:
+        return compute("imperfection-limit", {"service": "Normal", "weld": "girth"} | values, units=units)["steps"][0]
+
+    assert told("US", kind="crack", wall="1/4") == "none allowed (criterion A)"
+    assert told("US", kind="reinforcement", wall="1/4") == "criterion L: 1/16 in"
+    assert told("SI", kind="reinforcement", wall="6") == "criterion L: 1.5 mm"
+    lack = {"service": "Category D", "kind": "lack-of-fusion"}
+    # C: a fifth of the wall.
+    assert told("US", **lack, wall="0.154") == "criterion C: 0.2 x wall 0.154 in = 0.0308 in"
+    high = {"service": "High pressure", "kind": "linear", "wall": "0.5"}
+    assert told("US", **high) == "criterion C: length at most 1/4 in"
