@@ -4,7 +4,10 @@ import time
 from collections.abc import Callable
 
 from allauth.usersessions.models import UserSession
+from django.db import OperationalError
 from django.http import HttpRequest, HttpResponse
+
+from records.retrying import is_given_up
 
 EVERY_SECONDS = 300
 SEEN = "seen_at"
@@ -22,6 +25,15 @@ class LastSeen:
         if request.session.accessed and request.user.is_authenticated:
             now = int(time.time())
             if now - request.session.get(SEEN, 0) >= EVERY_SECONDS:
-                request.session[SEEN] = now
-                UserSession.objects.create_from_request(request)
+                self._note(request, now)
         return response
+
+    def _note(self, request: HttpRequest, now: int) -> None:
+        """Note it, or let it be where others are writing: the next request notes it."""
+        try:
+            UserSession.objects.create_from_request(request)
+        except OperationalError as error:
+            if not is_given_up(error):
+                raise
+        else:
+            request.session[SEEN] = now

@@ -131,9 +131,14 @@ def test_takes_over_from_a_worker_that_went_silent(scene: Scene) -> None:
     assert (work.state, work.tries) == ("done", 2)
 
 
+def in_store(storage: Path) -> set[str]:
+    """The files of packages that are kept, by name."""
+    return {file.name for file in (storage / "packages").iterdir()}
+
+
 def test_a_worker_thought_to_be_dead_writes_nothing_when_it_wakes_up(scene: Scene, storage: Path) -> None:
     work = asked(scene)
-    before = Package.objects.count()
+    before, files = Package.objects.count(), in_store(storage)
 
     def late(asked_work: Work, tell: works.Tell) -> dict[str, Any]:
         silence(work, works.SILENCE + timedelta(seconds=1))
@@ -150,18 +155,18 @@ def test_a_worker_thought_to_be_dead_writes_nothing_when_it_wakes_up(scene: Scen
     work.refresh_from_db()
     assert (work.state, work.tries) == ("done", 2)
     assert Package.objects.count() == before + 1
-    assert len(list((storage / "packages").iterdir())) == 2
+    assert len(in_store(storage) - files) == 2
 
 
 def test_leaves_no_file_of_a_package_that_was_not_recorded(
     scene: Scene, storage: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr("office.actions.build_package.works.is_mine", lambda work: False)
-    before = Package.objects.count()
+    before, files = Package.objects.count(), in_store(storage)
     work = asked(scene)
     run_work(work.id)
     assert Package.objects.count() == before
-    assert list((storage / "packages").iterdir()) == []
+    assert in_store(storage) == files
 
 
 def test_the_sweep_hands_out_what_was_left_behind(scene: Scene, settings: Any, monkeypatch: pytest.MonkeyPatch) -> None:
