@@ -9,6 +9,8 @@ JOINT = f"{JOB}joints/<uuid:joint>/"
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path(f"{JOB}findings/", findings.show_findings, name="findings"),
+    path(f"{JOB}findings.xlsx", findings.send_findings_list, {"form": "xlsx"}, name="findings-xlsx"),
+    path(f"{JOB}findings.csv", findings.send_findings_list, {"form": "csv"}, name="findings-csv"),
     path(f"{JOB}tables/", tables.show_tables, name="tables"),
     path(f"{JOB}tables/demand/", tables.demand, name="confirmation-demand"),
     path(f"{JOB}tables/<slug:table>/", tables.show_table, name="table"),

@@ -23,12 +23,16 @@ JOINT = f"{JOB}joints/<uuid:joint>/"
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path(f"{JOB}weld-log/", weld_log.show_weld_log, name="weld-log"),
+    path(f"{JOB}weld-log.xlsx", weld_log.send_weld_log_list, {"form": "xlsx"}, name="weld-log-xlsx"),
+    path(f"{JOB}weld-log.csv", weld_log.send_weld_log_list, {"form": "csv"}, name="weld-log-csv"),
     path(JOINT, joint.show_joint, name="joint"),
     path(f"{JOINT}fit-up/", record_fit_up.record_fit_up, name="fit-up-record"),
     path(f"{JOINT}pass/", record_pass.record_pass, name="pass-record"),
     path(f"{JOINT}assign/", assign.assign, name="joint-assign"),
     path(f"{JOINT}withdraw/", withdraw.withdraw, name="record-withdraw"),
     path(f"{JOB}welders/", welders.show_welders, name="welders"),
+    path(f"{JOB}welders.xlsx", welders.send_welders, {"form": "xlsx"}, name="welders-xlsx"),
+    path(f"{JOB}welders.csv", welders.send_welders, {"form": "csv"}, name="welders-csv"),
     path(f"{JOB}welders/<uuid:stamp>/", welders.show_welder, name="welder"),
     path(f"{JOB}specification/", specification.show_specification, name="specification"),
     path(f"{JOB}specification/add/", specification.add_limit, name="specification-add"),
@@ -47,6 +51,8 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path(f"{JOB}filler-lots/<uuid:lot>/", filler_lots.show_lot, name="filler-lot"),
     path(f"{JOB}filler-lots/<uuid:lot>/record/", filler_lots.record_lot_move, name="lot-move-record"),
     path(f"{JOB}lot-moves/<uuid:move>/withdraw/", filler_lots.withdraw_lot_move, name="lot-move-withdraw"),
+    path(f"{JOB}heats.xlsx", heats.send_heats, {"form": "xlsx"}, name="heats-xlsx"),
+    path(f"{JOB}heats.csv", heats.send_heats, {"form": "csv"}, name="heats-csv"),
     path(f"{JOB}certificates/<uuid:certificate>/", certificates.show_certificate, name="certificate"),
     path(f"{JOB}certificates/<uuid:certificate>/file/", certificates.send_certificate, name="certificate-file"),
 ]

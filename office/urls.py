@@ -3,7 +3,7 @@
 from django.urls import URLPattern, URLResolver, path
 
 from office.api.compute import ComputeView
-from office.views import calculators, job, line, packages, papers, people, person, progress, start
+from office.views import calculators, exports, job, line, packages, papers, people, person, progress, start
 
 JOB = "jobs/<str:code>/"
 
@@ -20,9 +20,16 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path(f"{JOB}people/add/", people.add, name="person-add"),
     path(f"{JOB}people/<str:person>/", person.show_person, name="person"),
     path(f"{JOB}papers/", papers.show_papers, name="papers"),
+    path(f"{JOB}papers/lines.xlsx", papers.send_lines, {"form": "xlsx"}, name="lines-xlsx"),
+    path(f"{JOB}papers/lines.csv", papers.send_lines, {"form": "csv"}, name="lines-csv"),
     path(f"{JOB}papers/weld-map/<uuid:line>.pdf", papers.send_weld_map, name="weld-map-pdf"),
     path(f"{JOB}papers/weld-log.pdf", papers.send_weld_log, name="weld-log-pdf"),
     path(f"{JOB}papers/findings.pdf", papers.send_findings, name="findings-pdf"),
+    path(f"{JOB}papers/template.xlsx", exports.send_template, name="template-xlsx"),
+    path(f"{JOB}export/", exports.show_export, name="export"),
+    path(f"{JOB}export/workbook.xlsx", exports.send_export, name="export-xlsx"),
+    path(f"{JOB}export/<uuid:export>/", exports.show_export_work, name="export-work"),
+    path(f"{JOB}export/<uuid:export>/workbook.xlsx", exports.send_export_file, name="export-file"),
     path(f"{JOB}packages/", packages.show_packages, name="packages"),
     path(f"{JOB}packages/work/<uuid:work>/", packages.show_work, name="package-work"),
     path(f"{JOB}packages/<uuid:package>/package.pdf", packages.send_package, name="package-file"),

@@ -12,6 +12,7 @@ from django.utils import timezone
 from procrastinate.exceptions import AlreadyEnqueued
 
 from office.actions.build_package import build_asked_package
+from office.actions.export_job import export_asked_job
 from office.actions.refresh_findings import refresh_stale
 from office.pulse import Pulse
 from records import work as works
@@ -23,6 +24,7 @@ logger = logging.getLogger(__name__)
 KINDS: dict[str, Callable[[Work, Tell], dict[str, Any]]] = {
     "build package": build_asked_package,
     "refresh findings": refresh_stale,
+    "export workbook": export_asked_job,
 }
 # One piece of work at a time in the threads of one process: the records of the shop floor come first.
 _one_at_a_time = Lock()

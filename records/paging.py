@@ -1,6 +1,6 @@
 """Page through long lists by key, never by offset: the thousandth page costs as much as the first."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
@@ -8,6 +8,8 @@ from uuid import UUID
 from django.db.models import Q, QuerySet
 
 Place = tuple[Any, ...]
+# Rows that are read together where a list is read whole.
+BATCH = 2000
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +35,21 @@ def cut(rows: QuerySet[Any, Any], keys: Sequence[str], *, after: Place | None, b
         rows = _beyond(rows, keys, after, "gt")
     found = list(rows.order_by(*keys)[: most + 1])
     return Cut(found[:most], bool(after), len(found) > most)
+
+
+def in_batches(
+    rows: QuerySet[Any, Any], keys: Sequence[str], columns: Sequence[str], *, most: int = BATCH
+) -> Iterator[list[tuple[Any, ...]]]:
+    """Yield the columns of all rows in the order of the keys, at most so many at a time; one query a batch.
+
+    rows  a queryset without order; while it is read others may write, and no row that stays is met twice
+    """
+    named, last = rows.values_list(*keys, *columns), None
+    while found := cut(named, keys, after=last, before=None, most=most):
+        yield [row[len(keys) :] for row in found.rows]
+        if not found.has_next:
+            return
+        last = found.rows[-1][: len(keys)]
 
 
 def place_of(rows: QuerySet[Any], keys: Sequence[str], row: UUID | None) -> Place | None:

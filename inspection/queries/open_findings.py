@@ -70,7 +70,7 @@ def findings_page(job: Job, wanted: FindingsWanted, *, after: str = "", before: 
     One query; one more to page from a place, one more for a line that is named.
     """
     page = cut(
-        _wanted(job, wanted).values_list(*COLUMNS),
+        findings_wanted(job, wanted).values_list(*COLUMNS),
         KEYS,
         after=_place(job, after),
         before=_place(job, before),
@@ -95,7 +95,8 @@ def count_overridden(job: Job) -> int:
     return Finding.objects.filter(job=job, override__isnull=False).count()
 
 
-def _wanted(job: Job, wanted: FindingsWanted) -> QuerySet[Finding]:
+def findings_wanted(job: Job, wanted: FindingsWanted) -> QuerySet[Finding]:
+    """Return the job's findings that match, without order; one query where a line is named."""
     weight = Case(
         *(When(severity=severity, then=Value(place)) for place, severity in enumerate(SEVERITIES)),
         output_field=IntegerField(),

@@ -3,8 +3,10 @@
 from urllib.parse import urlencode
 
 from django.http import HttpResponse
+from django.http.response import HttpResponseBase
 from django.shortcuts import render
 
+from inspection.queries.findings_table import findings_table
 from inspection.queries.open_findings import (
     SEVERITIES,
     FindingsWanted,
@@ -16,13 +18,14 @@ from joints.next_step import Steps
 from records.access import JobRequest, on_job
 from records.confirmed import confirmed_on
 from records.paging import clean
+from records.sending import send_list
 
 
 @on_job(get="read")
 def show_findings(request: JobRequest) -> HttpResponse:
     """Show open findings, or those that somebody decided to go on with; with htmx only the list."""
-    asked = {name: clean(request.GET.get(name)) for name in ("severity", "code", "line", "shown")}
-    wanted = FindingsWanted(asked["severity"], asked["code"], asked["line"], asked["shown"] == "overridden")
+    asked = _asked(request)
+    wanted = _wanted(asked)
     page = findings_page(
         request.job, wanted, after=clean(request.GET.get("after")), before=clean(request.GET.get("before"))
     )
@@ -40,3 +43,17 @@ def show_findings(request: JobRequest) -> HttpResponse:
     totals = [(severity, sum(count for one, _, count in counts if one == severity)) for severity in SEVERITIES]
     context |= {"counts": counts, "totals": totals, "overridden": count_overridden(request.job)}
     return render(request, "inspection/findings.html", context)
+
+
+@on_job(get="read")
+def send_findings_list(request: JobRequest, form: str) -> HttpResponseBase:
+    """Send the findings that match as a file."""
+    return send_list(findings_table(request.job, _wanted(_asked(request))), request.job.code, form)
+
+
+def _asked(request: JobRequest) -> dict[str, str]:
+    return {name: clean(request.GET.get(name)) for name in ("severity", "code", "line", "shown")}
+
+
+def _wanted(asked: dict[str, str]) -> FindingsWanted:
+    return FindingsWanted(asked["severity"], asked["code"], asked["line"], asked["shown"] == "overridden")

@@ -64,7 +64,7 @@ def heats_page(
     """
     heats = Heat.objects.filter(job=job)
     page = cut(
-        _wanted(heats, search, missing).values_list(*COLUMNS),
+        heats_wanted(job, search, missing).values_list(*COLUMNS),
         KEYS,
         after=place_of(heats, KEYS, after),
         before=place_of(heats, KEYS, before),
@@ -72,7 +72,7 @@ def heats_page(
     )
     joints = joints_by_heat([row[1] for row in page.rows])
     rows = tuple(
-        HeatShown(key, number, material, maker, item, size, paper, name or "", _state(paper, file), joints[key])
+        HeatShown(key, number, material, maker, item, size, paper, name or "", state_of(paper, file), joints[key])
         for number, key, material, maker, item, size, paper, name, file in page.rows
     )
     return HeatsPage(
@@ -127,7 +127,7 @@ def certificate_shown(certificate: Certificate) -> CertificateShown:
     found = list(Heat.objects.filter(certificate=certificate).order_by(*KEYS).values_list(*COLUMNS))
     joints = joints_by_heat([row[1] for row in found])
     heats = tuple(
-        HeatShown(key, number, material, maker, item, size, paper, name, _state(paper, file), joints[key])
+        HeatShown(key, number, material, maker, item, size, paper, name, state_of(paper, file), joints[key])
         for number, key, material, maker, item, size, paper, name, file in found
     )
     lots = tuple(FillerLot.objects.filter(certificate=certificate).order_by("number"))
@@ -177,7 +177,9 @@ def heat_places(job: Job, heat: Heat) -> HeatPlaces:
     )
 
 
-def _wanted(heats: QuerySet[Heat], search: str, missing: bool) -> QuerySet[Heat]:
+def heats_wanted(job: Job, search: str, missing: bool) -> QuerySet[Heat]:
+    """Return the job's heats that match, without order."""
+    heats = Heat.objects.filter(job=job)
     if search:
         heats = heats.filter(
             Q(number__icontains=search) | Q(material__icontains=search) | Q(certificate__number__icontains=search)
@@ -185,7 +187,8 @@ def _wanted(heats: QuerySet[Heat], search: str, missing: bool) -> QuerySet[Heat]
     return heats.filter(Q(certificate__isnull=True) | Q(certificate__file="")) if missing else heats
 
 
-def _state(certificate: UUID | None, file: str | None) -> str:
+def state_of(certificate: UUID | None, file: str | None) -> str:
+    """Say how a heat's certificate stands."""
     if certificate is None:
         return NAMELESS
     return COMPLETE if file else WITHOUT_FILE

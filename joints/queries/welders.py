@@ -79,16 +79,15 @@ class WelderPage:
 def welders_page(job: Job, *, search: str = "", after: UUID | None = None, before: UUID | None = None) -> WeldersPage:
     """Return one page of the register by stamp; six queries, one more to page from a stamp."""
     stamps = Stamp.objects.filter(job=job)
-    found = stamps.filter(Q(code__icontains=search) | Q(welder__name__icontains=search)) if search else stamps
     page = cut(
-        found.values_list(*KEYS),
+        stamps_wanted(job, search).values_list(*KEYS),
         KEYS,
         after=place_of(stamps, KEYS, after),
         before=place_of(stamps, KEYS, before),
         most=PAGE,
     )
     ids = [row[1] for row in page.rows]
-    rows = _shown(job, list(Stamp.objects.filter(id__in=ids).select_related("welder", "job").order_by(*KEYS)))
+    rows = welders_shown(job, ids)
     return WeldersPage(
         rows=rows,
         previous=ids[0] if ids and page.has_previous else None,
@@ -123,8 +122,15 @@ def range_sources() -> dict[str, str]:
     return words | {"continuity": str(CONTINUITY)}
 
 
-def _shown(job: Job, stamps: Sequence[Stamp]) -> tuple[WelderShown, ...]:
-    """Four queries for the facts, none a stamp."""
+def stamps_wanted(job: Job, search: str) -> QuerySet[Stamp]:
+    """Return the job's stamps that match, without order."""
+    stamps = Stamp.objects.filter(job=job)
+    return stamps.filter(Q(code__icontains=search) | Q(welder__name__icontains=search)) if search else stamps
+
+
+def welders_shown(job: Job, ids: Sequence[UUID]) -> tuple[WelderShown, ...]:
+    """Return some stamps by code; one query, and four for the facts, none a stamp."""
+    stamps = list(Stamp.objects.filter(id__in=ids).select_related("welder", "job").order_by(*KEYS))
     facts = welder_facts(job, [stamp.id for stamp in stamps])
     today = today_on(job)
     return tuple(_welder(stamp, facts[stamp.code], today) for stamp in stamps)

@@ -5,15 +5,18 @@ from functools import cache
 from urllib.parse import urlencode
 
 from django.http import HttpResponse
+from django.http.response import HttpResponseBase
 from django.shortcuts import render
 from django.utils.safestring import SafeString, mark_safe
 
 from joints.next_step import Step, Steps
 from joints.queries.names_to_choose import names_to_choose
 from joints.queries.weld_log import WAITS, LogRow, Wanted, weld_log
+from joints.queries.weld_log_table import weld_log_table
 from records.access import JobRequest, on_job
 from records.models.joint import KINDS, LOCATIONS, STATES
 from records.paging import clean, keys_asked
+from records.sending import send_list
 from reports.ring import ring_svg
 
 METHODS = ("VT", "RT", "PT", "MT", "UT", "PMI", "PWHT")
@@ -32,7 +35,7 @@ class LogLine:
 @on_job(get="read")
 def show_weld_log(request: JobRequest) -> HttpResponse:
     """Show one page of the log; with htmx only the list, since the filters stand above it."""
-    wanted = Wanted(**{one.name: clean(request.GET.get(one.name)) for one in fields(Wanted)})
+    wanted = _wanted(request)
     after, before = keys_asked(request.GET)
     page = weld_log(request.job, wanted, after=after, before=before)
     given = wanted.given()
@@ -46,6 +49,16 @@ def show_weld_log(request: JobRequest) -> HttpResponse:
     if request.htmx and not request.htmx.boosted:
         return render(request, "joints/_weld_log_list.html", context)
     return render(request, "joints/weld_log.html", context | _choices(request))
+
+
+@on_job(get="read")
+def send_weld_log_list(request: JobRequest, form: str) -> HttpResponseBase:
+    """Send every joint that matches as a file."""
+    return send_list(weld_log_table(request.job, _wanted(request)), request.job.code, form)
+
+
+def _wanted(request: JobRequest) -> Wanted:
+    return Wanted(**{one.name: clean(request.GET.get(one.name)) for one in fields(Wanted)})
 
 
 def log_lines(rows: tuple[LogRow, ...], steps: Steps) -> list[LogLine]:

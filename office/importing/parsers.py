@@ -9,6 +9,7 @@ from typing import Any, NamedTuple
 from zoneinfo import ZoneInfo, available_timezones
 
 from office.importing import words
+from office.importing.accepts import accepting, accepts_of
 from office.importing.cells import CellError, as_text, shown
 from office.importing.faults import nearest
 from records.recording import ATTEMPT_FORM, is_attempt
@@ -54,14 +55,16 @@ def long_text(cell: Any, setting: Setting) -> str:
 def one_of(accepted: words.Words, what: str) -> Parse:
     """A word of a list, or its short form."""
 
+    known = tuple(dict.fromkeys(accepted.values()))
+
     def parse(cell: Any, setting: Setting) -> str:
         said = as_text(cell)
         found = accepted.get(words.plain(said))
         if found is None:
-            raise CellError(f"{shown(said)} is no {what}; {nearest(said, list(dict.fromkeys(accepted.values())))}")
+            raise CellError(f"{shown(said)} is no {what}; {nearest(said, known)}")
         return found
 
-    return parse
+    return accepting(parse, ", ".join(known), known[0], choices=known)
 
 
 def yes_no(cell: Any, setting: Setting) -> bool:
@@ -70,6 +73,7 @@ def yes_no(cell: Any, setting: Setting) -> bool:
 
 
 _yes_no = one_of(words.YES_NO, "yes or no")
+accepting(yes_no, "yes, no", "no", choices=("yes", "no"))
 yes_no_word = _yes_no
 
 
@@ -87,7 +91,8 @@ def all_or_list(item: Parse, separators: str = ",;") -> Parse:
         found = (quoted.replace('""', '"') or bare.strip() for quoted, bare in part.findall(said))
         return list(dict.fromkeys(item(one, setting) for one in found if one))
 
-    return parse
+    one = accepts_of(item)
+    return accepting(parse, f"one or more of {one.words or 'your own words'}, with commas between; or all", one.example)
 
 
 def grouping(letter: str) -> Parse:
@@ -101,7 +106,7 @@ def grouping(letter: str) -> Parse:
             raise CellError(f"{shown(said)} is no {letter}-Number; accepted are figures such as 1, 5A or 8")
         return found[1].upper()
 
-    return parse
+    return accepting(parse, f"a {letter}-Number such as 1, 5A or 8", "1")
 
 
 def position(cell: Any, setting: Setting) -> str:
@@ -112,6 +117,7 @@ def position(cell: Any, setting: Setting) -> str:
     return str(_positions(said, setting))
 
 
+accepting(position, "flat, horizontal, vertical, overhead, or a test position such as 2G or 5F", "6G")
 _positions = one_of(words.POSITIONS, "position, nor a test position such as 2G or 5F")
 
 
@@ -132,7 +138,7 @@ def whole_number(least: int, greatest: int) -> Parse:
             raise CellError(f"{shown(said)} is no whole number from {least} to {greatest}")
         return int(said)
 
-    return parse
+    return accepting(parse, f"a whole number from {least} to {greatest}", str(max(least, 2)))
 
 
 class Nothing:
@@ -145,7 +151,11 @@ NONE, NOTHING = "none", Nothing()
 def number_or_none(least: int, greatest: int) -> Parse:
     """A whole number in a range, or the word that there is no limit."""
     number = whole_number(least, greatest)
-    return lambda cell, setting: NOTHING if as_text(cell).casefold() == NONE else number(cell, setting)
+
+    def parse(cell: Any, setting: Setting) -> Any:
+        return NOTHING if as_text(cell).casefold() == NONE else number(cell, setting)
+
+    return accepting(parse, f"a whole number from {least} to {greatest}, or none", "2")
 
 
 def in_units(parse_text: Callable[[str, str], Decimal]) -> Parse:
@@ -165,17 +175,17 @@ def _quantity(parse_text: Callable[[str], Decimal], cell: Any) -> Decimal:
         raise CellError(str(error).rstrip(".")) from error
 
 
-length = in_units(units.parse_length)
-temperature = in_units(units.parse_temperature)
-pressure = in_units(units.parse_pressure)
-stress = in_units(units.parse_stress)
-travel = in_units(units.parse_travel)
-heat_input = in_units(units.parse_heat_input)
-current = quantity(units.parse_current)
-voltage = quantity(units.parse_voltage)
-duration = quantity(units.parse_duration)
-degrees = quantity(units.parse_degrees)
-clock = quantity(units.parse_clock)
+length = accepting(in_units(units.parse_length), "1/8, 1-1/2 in, 3.2 mm", "1/8 in", bare=("inch", "mm"))
+temperature = accepting(in_units(units.parse_temperature), "200 F, 93 C", "200 F", bare=("°F", "°C"))
+pressure = accepting(in_units(units.parse_pressure), "150 psi, 10 bar, 1000 kPa", "150 psi", bare=("psi", "kPa"))
+stress = accepting(in_units(units.parse_stress), "70 ksi, 70000 psi, 485 MPa", "70 ksi", bare=("psi", "MPa"))
+travel = accepting(in_units(units.parse_travel), "4 in/min, 100 mm/min", "4 in/min", bare=("inch/min", "mm/min"))
+heat_input = accepting(in_units(units.parse_heat_input), "30 kJ/in, 1.2 kJ/mm", "30 kJ/in", bare=("kJ/in", "kJ/mm"))
+current = accepting(quantity(units.parse_current), "140, 140 A", "140")
+voltage = accepting(quantity(units.parse_voltage), "12, 12 V", "12")
+duration = accepting(quantity(units.parse_duration), "90 s, 1.5 min, 1:30", "90 s")
+degrees = accepting(quantity(units.parse_degrees), "30, 30 deg", "30")
+clock = accepting(quantity(units.parse_clock), "hours on a clock face, 12 at the top, seen with the flow", "4:30")
 
 
 def figure(*suffixes: str, greatest: int) -> Parse:
@@ -189,7 +199,7 @@ def figure(*suffixes: str, greatest: int) -> Parse:
             raise CellError(f"{shown(said)} can't be; accepted are figures from 0 to {greatest}")
         return number
 
-    return parse
+    return accepting(parse, f"a number from 0 to {greatest}", "0.2" if greatest <= 100 else "180")
 
 
 percent = figure("%", greatest=100)
@@ -267,3 +277,16 @@ def _first_down(sentence: str) -> str:
     """A sentence as the part after a colon: without capital and full stop."""
     keep = sentence[:3].isupper()
     return (sentence if keep else sentence[:1].lower() + sentence[1:]).rstrip(".")
+
+
+for _parse, _words, _example in (
+    (attempt, ATTEMPT_FORM, "R1"),
+    (share, "a share such as 10 % or 100 %", "10 %"),
+    (time_zone, "a time zone by its name", "America/Chicago"),
+    (nps, "a nominal pipe size such as 1/2, 1-1/2 or 4", "1-1/2"),
+    (schedule, "a schedule such as 40, 80, STD or XXS", "80"),
+    (day, "a date such as 2026-09-01", "2026-09-01"),
+    (past_day, "a date such as 2026-09-01, not in the future", "2026-09-01"),
+    (moment, "a date, with its time if known: 2026-09-01 or 2026-09-01 07:30", "2026-09-01 07:30"),
+):
+    accepting(_parse, _words, _example)

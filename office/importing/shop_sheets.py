@@ -4,6 +4,7 @@ from typing import Any, NamedTuple
 
 from joints.actions import record_piece_events
 from office.importing import words
+from office.importing.accepts import accepting
 from office.importing.cells import CellError, as_text
 from office.importing.columns import SheetForm, needed, optional
 from office.importing.parsers import Setting, length, long_text, one_of, yes_no
@@ -30,6 +31,7 @@ def quantity(cell: Any, setting: Setting) -> Quantity:
         raise CellError(str(error).rstrip(".")) from error
 
 
+accepting(quantity, "5 lb, 2.5 kg, 20 pieces", "5 lb", bare=("lb", "kg"))
 PIECE_EVENTS = SheetForm(
     "Piece events",
     PieceEvent,

@@ -1,9 +1,10 @@
 """The lines of a job with the number of their joints."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from uuid import UUID
 
-from django.db.models import Count
+from django.db.models import Count, QuerySet
 
 from records.models import Job, Joint, Line
 from records.paging import cut, place_of
@@ -34,19 +35,29 @@ class LinesPage:
 def lines_page(job: Job, *, search: str = "", after: UUID | None = None, before: UUID | None = None) -> LinesPage:
     """Return one page of lines by number; two queries, one more to page from a line."""
     lines = Line.objects.filter(job=job)
-    found = lines.filter(number__icontains=search) if search else lines
     page = cut(
-        found.values_list(*KEYS, "service"),
+        lines_wanted(job, search).values_list(*KEYS, "service"),
         KEYS,
         after=place_of(lines, KEYS, after),
         before=place_of(lines, KEYS, before),
         most=PAGE,
     )
-    joints = Joint.objects.filter(line_id__in=[row[1] for row in page.rows]).order_by()
-    counts = dict(joints.values_list("line_id").annotate(count=Count("id")))
+    counts = joints_by_line([row[1] for row in page.rows])
     rows = tuple(LineShown(key, number, service, counts.get(key, 0)) for number, key, service in page.rows)
     return LinesPage(
         rows=rows,
         previous=rows[0].id if rows and page.has_previous else None,
         next=rows[-1].id if rows and page.has_next else None,
     )
+
+
+def lines_wanted(job: Job, search: str) -> QuerySet[Line]:
+    """Return the job's lines that match, without order."""
+    lines = Line.objects.filter(job=job)
+    return lines.filter(number__icontains=search) if search else lines
+
+
+def joints_by_line(line_ids: Sequence[UUID]) -> dict[UUID, int]:
+    """Count the joints of lines; one query."""
+    joints = Joint.objects.filter(line_id__in=line_ids).order_by()
+    return dict(joints.values_list("line_id").annotate(count=Count("id")))

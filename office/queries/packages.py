@@ -5,6 +5,7 @@ from uuid import UUID
 from records.models import Job, Package, Work
 
 MOST = 50
+LATEST = 5
 UNDER_WAY = ("queued", "running")
 
 
@@ -23,3 +24,8 @@ def work_under_way(job: Job, kind: str, arguments: dict[str, str]) -> UUID | Non
     """Return the id of a work that does the same already; one query. A second press of a button then leads there."""
     works = Work.objects.filter(job=job, kind=kind, state__in=UNDER_WAY, arguments=arguments)
     return works.values_list("id", flat=True).first()
+
+
+def exports_of(job: Job, kind: str) -> list[Work]:
+    """Return the latest workbooks asked for, and those under way; one query."""
+    return list(Work.objects.filter(job=job, kind=kind).select_related("asked_by").order_by("-asked_at")[:LATEST])

@@ -1,16 +1,19 @@
 """The papers of a job, drawn at the moment they are asked for."""
 
-import re
+from urllib.parse import urlencode
 from uuid import UUID
 
 from django.http import HttpResponse
+from django.http.response import HttpResponseBase
 from django.shortcuts import get_object_or_404, render
 
 from office.queries.lines import lines_page
+from office.queries.lines_table import lines_table
 from office.queries.papers import findings_pdf, weld_log_pdf, weld_map_pdf
 from records.access import JobRequest, on_job
 from records.models import Line
 from records.paging import clean, keys_asked
+from records.sending import safe_name, send_list
 
 
 @on_job(get="read")
@@ -19,7 +22,14 @@ def show_papers(request: JobRequest) -> HttpResponse:
     search = clean(request.GET.get("search"))
     after, before = keys_asked(request.GET)
     page = lines_page(request.job, search=search, after=after, before=before)
-    return render(request, "office/papers.html", {"page": page, "search": search})
+    asked = urlencode({"search": search}) if search else ""
+    return render(request, "office/papers.html", {"page": page, "search": search, "asked": asked})
+
+
+@on_job(get="read")
+def send_lines(request: JobRequest, form: str) -> HttpResponseBase:
+    """Send the lines that match as a file."""
+    return send_list(lines_table(request.job, search=clean(request.GET.get("search"))), request.job.code, form)
 
 
 @on_job(get="read")
@@ -52,8 +62,7 @@ def _line_asked(request: JobRequest) -> Line | None:
 
 def _paper(content: bytes, name: str) -> HttpResponse:
     """A PDF to save under a name that every computer can write."""
-    safe = re.sub(r"[^A-Za-z0-9._-]+", "-", name).strip("-")
     response = HttpResponse(content, content_type="application/pdf")
-    response["Content-Disposition"] = f'attachment; filename="{safe}.pdf"'
+    response["Content-Disposition"] = f'attachment; filename="{safe_name(name)}.pdf"'
     response["X-Content-Type-Options"] = "nosniff"
     return response

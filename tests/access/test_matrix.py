@@ -9,6 +9,7 @@ from urllib.parse import urlencode
 
 import pytest
 from django.core.files.base import ContentFile
+from django.core.files.storage import default_storage
 from django.test import Client
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 from django.utils import timezone
@@ -90,6 +91,10 @@ def things(job: Job) -> dict[str, Any]:
     MembershipBuilder(job=job, user=person, role="welder")
     now = timezone.now()
     work = Work.objects.create(job=job, kind="build package", asked_by=person, asked_at=now, arguments={"scope": "job"})
+    export = Work.objects.create(
+        job=job, kind="export workbook", state="done", asked_by=person, asked_at=now,
+        result={"file": default_storage.save("exports/a.xlsx", ContentFile(b"PK")), "rows": 1},
+    )  # fmt: skip
     package = Package(
         job=job, recorded_by=person, recorded_at=now, scope="job", sha256="0" * 64, pages=1, missing=0, head_number=0,
         head_hash="0" * 64,
@@ -122,6 +127,7 @@ def things(job: Job) -> dict[str, Any]:
         "table": "pipe",
         "confirmation": ConfirmationBuilder(job=job).id,
         "work": work.id,
+        "export": export.id,
         "package": package.id,
         "method": "VT",
         "person": person.username,

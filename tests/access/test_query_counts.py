@@ -25,8 +25,16 @@ from tests.builders import ConfirmationBuilder, OwnerLimitBuilder, UserBuilder
 from tests.shop import stock
 
 BASELINE = Path(__file__).with_name("query_counts.csv")
-# A paper reads every joint of its line or job, in batches of 2,000; a file of a package is no page.
-PAPERS = {"weld-map-pdf", "weld-log-pdf", "findings-pdf", "package-file", "package-manifest", "certificate-file"}
+# A paper or a list as a file reads every joint of its line or job, in batches of 2,000; a file of a package is no page.
+PAPERS = {
+    "weld-map-pdf",
+    "weld-log-pdf",
+    "findings-pdf",
+    "package-file",
+    "export-file",
+    "package-manifest",
+    "certificate-file",
+}
 WITHOUT_JOB = ("calculators", "calculator", "compute-api")
 # One view serves the single row of every resource: that of a joint stands for all.
 ALIKE = {name for name in API if name.endswith("-one")} - {"api-joints-one"}
@@ -35,6 +43,7 @@ PAGES = [
     for route in ALL_ROUTES
     if "GET" in ROUTES[route.name]
     and route.name not in PAPERS | ALIKE
+    and not route.name.endswith(("-xlsx", "-csv"))
     and ("code" in route.arguments or route.name in WITHOUT_JOB or route.name in API)
 ]
 
@@ -49,6 +58,7 @@ def sized_job(joints: int) -> tuple[Job, dict[str, Any]]:
     assert joint is not None
     now = timezone.now()
     work = Work.objects.create(job=job, kind="build package", asked_by=stored.engineer, asked_at=now)
+    export = Work.objects.create(job=job, kind="export workbook", asked_by=stored.engineer, asked_at=now)
     finding = Finding.objects.create(
         job=job, joint=joint, attempt="0", code="leg-too-small", severity="stop", message="Leg 3/16 in.", source=""
     )
@@ -62,6 +72,7 @@ def sized_job(joints: int) -> tuple[Job, dict[str, Any]]:
         "confirmation": ConfirmationBuilder(job=job).id,
         "certificate": Certificate.objects.filter(job=job).order_by("number").values_list("id", flat=True)[0],
         "work": work.id,
+        "export": export.id,
         "method": "VT",
         "person": stored.engineer.username,
         "kind": "fitup",
