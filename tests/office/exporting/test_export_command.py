@@ -10,8 +10,12 @@ from django.test.utils import CaptureQueriesContext
 from openpyxl import load_workbook
 from python_calamine import CalamineWorkbook
 
-from office.exporting.workbook import export_workbook
-from office.importing.forms import NAMES
+from office.exporting.plan_rows import plan_rows
+from office.exporting.record_rows import RecordRows
+from office.exporting.shelf import Shelf
+from office.exporting.shop_rows import shop_rows
+from office.exporting.workbook import LEFT_OUT, export_workbook
+from office.importing.forms import FORMS, NAMES
 from office.importing.workbook import import_workbook
 from records.models import FitUp, Job, Line
 from tests.builders import JobBuilder
@@ -88,3 +92,61 @@ def test_costs_the_same_queries_at_10_and_at_1_000_joints(tmp_path: Path) -> Non
         counts.append(len(queries))
     assert counts[0] == counts[1] <= 50
     assert not FitUp.objects.exists()
+
+
+def test_every_sheet_that_is_read_is_written() -> None:
+    job = JobBuilder()
+    written = {form.name for rows in (plan_rows, shop_rows) for form, _ in rows(Shelf(job))}
+    written |= set(RecordRows(Shelf(job)).rows({}))
+    assert written == {name for name in NAMES if name not in LEFT_OUT}
+
+
+def test_every_column_of_a_row_is_in_some_sheet() -> None:
+    """A column that no sheet fills would be lost; those left out are derived, files, or the server's own."""
+    filled = {
+        (form.model, column.field.removesuffix("_id"))
+        for form in FORMS
+        if form.model
+        for column in form.columns
+        if column.field
+    }
+    named = {
+        "job",
+        "id",
+        "joint",
+        "sheet",
+        "line",
+        "plan",
+        "procedure",
+        "stamp",
+        "piece",
+        "spool",
+        "lot",
+        "heat",
+        "part",
+    }
+    own = {
+        "recorded_by",
+        "recorded_at",
+        "device_at",
+        "replaces",
+        "reason",
+        "typed",
+        "done_on",
+        "done_at",
+        "by",
+        "sort_key",
+    }
+    elsewhere = {
+        "Line.exam_plan", "Joint.spool_b", "Joint.piece_a", "Joint.piece_b", "Joint.heat_a", "Joint.heat_b", "Joint.od_mm",
+        "Joint.wall_mm", "Heat.certificate", "Heat.elements", "FillerLot.certificate", "Stamp.welder", "FitUp.tack_stamp",
+        "Pass.filler_lot", "LotMove.quantity", "LotMove.unit", "OwnerLimit.value", "Confirmation.is_withdrawn",
+        "Job.second_factor_demanded",
+    }  # fmt: skip
+    lost = {
+        f"{model.__name__}.{field.name}"
+        for model in {form.model for form in FORMS if form.model}
+        for field in model._meta.concrete_fields
+        if field.name not in named | own | set(getattr(model, "DERIVED", ())) and (model, field.name) not in filled
+    }
+    assert lost == elsewhere
