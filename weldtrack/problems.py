@@ -25,13 +25,20 @@ def as_problem(error: Exception, context: dict[str, Any]) -> Response | None:
     if isinstance(error, Http404):
         return _problem(404, "Not here", str(error) or "There is no such thing.")
     if isinstance(error, exceptions.NotAuthenticated | exceptions.AuthenticationFailed):
-        told = "Sign in first; the API takes the same sign-in as the pages."
-        return _problem(error.status_code, "Not signed in", told)
+        told = "Sign in first, as on the pages, or send a token that is not revoked: Authorization: Bearer TOKEN."
+        challenge = getattr(error, "auth_header", "")
+        response = _problem(error.status_code, "Not signed in", told)
+        return _with(response, "WWW-Authenticate", challenge) if challenge else response
     if isinstance(error, PermissionDenied):
         return _problem(403, "Not allowed", str(error) or "You may not do this.")
     if isinstance(error, exceptions.APIException):
         return _problem(error.status_code, HTTPStatus(error.status_code).phrase, str(error.detail))
     return None
+
+
+def _with(response: Response, header: str, value: str) -> Response:
+    response[header] = value
+    return response
 
 
 def _errors(refusal: Refusal, view: Any) -> list[Mapping[str, str]]:

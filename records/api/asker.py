@@ -7,7 +7,7 @@ from django.http import Http404
 from rest_framework.request import Request
 
 from records import second_factor
-from records.models import Job, User
+from records.models import ApiToken, Job, User
 from records.permissions import ALLOWED, jobs_with_roles, words
 from records.refusals import NotAllowed
 
@@ -20,10 +20,12 @@ class Asker:
     def __init__(self, request: Request) -> None:
         assert isinstance(request.user, User)  # whoever is nobody does not come past the door
         self.request, self.user = request, request.user
+        self.token = request.auth if isinstance(request.auth, ApiToken) else None
 
     @cached_property
     def _held(self) -> dict[UUID, tuple[Job, frozenset[str]]]:
-        return {job.id: (job, roles) for job, roles in jobs_with_roles(self.user)}
+        only = self.token.job_id if self.token else None
+        return {job.id: (job, roles) for job, roles in jobs_with_roles(self.user) if only in (None, job.id)}
 
     def jobs(self) -> list[UUID]:
         """The jobs whose rows a list shows; one that asks a second factor which was not given is left out."""
@@ -59,4 +61,6 @@ class Asker:
             raise NotAllowed(f"Your roles do not include this; {words(ALLOWED[verb])} may do it.")
 
     def _has_factor(self, job: Job, roles: frozenset[str]) -> bool:
-        return not second_factor.demands(job, roles) or second_factor.was_given(self.request._request)
+        if not second_factor.demands(job, roles):
+            return True
+        return self.token.has_second_factor if self.token else second_factor.was_given(self.request._request)

@@ -11,6 +11,7 @@ from records.models.material import Certificate, FillerLot, Heat, Material, Piec
 from records.models.procedure import Procedure, ProcedurePass
 from records.models.shop import LotMove, PieceEvent, SpoolStep
 from records.models.specification import OwnerLimit
+from records.models.token import ApiToken
 from records.models.user import User
 from records.models.welder import ContinuityEntry, Qualification, Stamp, Welder
 from records.models.welding import Assignment, FitUp, Pass, RepairDecision
@@ -27,9 +28,9 @@ MASTERS = (
 )  # fmt: skip
 
 __all__ = [
-    "MASTERS", "RECORDS", "Assignment", "Certificate", "Confirmation", "ContinuityEntry", "ExamPlan", "ExamRule",
-    "Examination", "Examiner", "FillerLot", "Finding", "FitUp", "Heat", "Job", "Joint", "JournalEntry", "JournalHead",
-    "Line", "LotMove", "Material", "Membership", "Override", "OwnerLimit", "Package", "Pass", "Piece", "PieceEvent",
-    "Procedure", "ProcedurePass", "Qualification", "Release", "RepairDecision", "Sheet", "Spool", "SpoolStep", "Stamp",
-    "User", "Welder", "Withdrawal", "Work",
+    "MASTERS", "RECORDS", "ApiToken", "Assignment", "Certificate", "Confirmation", "ContinuityEntry", "ExamPlan",
+    "ExamRule", "Examination", "Examiner", "FillerLot", "Finding", "FitUp", "Heat", "Job", "Joint", "JournalEntry",
+    "JournalHead", "Line", "LotMove", "Material", "Membership", "Override", "OwnerLimit", "Package", "Pass", "Piece",
+    "PieceEvent", "Procedure", "ProcedurePass", "Qualification", "Release", "RepairDecision", "Sheet", "Spool",
+    "SpoolStep", "Stamp", "User", "Welder", "Withdrawal", "Work",
 ]  # fmt: skip

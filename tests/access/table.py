@@ -26,6 +26,8 @@ ROUTES: dict[str, dict[str, str]] = {
     "mfa_deactivate_totp": {"GET": MEMBER, "POST": MEMBER},
     "mfa_view_recovery_codes": {"GET": MEMBER},
     "mfa_generate_recovery_codes": {"GET": MEMBER, "POST": MEMBER},
+    "tokens": {"GET": MEMBER, "POST": MEMBER},
+    "token-revoke": {"POST": MEMBER},
     "start": {"GET": MEMBER},
     "compute-api": {"GET": MEMBER},
     "calculators": {"GET": MEMBER},

@@ -159,7 +159,7 @@ def test_each_role_may_what_the_table_says(route: Route, world: World) -> None:
 def test_whoever_is_not_signed_in_is_told_so(route: Route, world: World) -> None:
     for method in METHODS:
         answer = ask(Client(), method, address(route, world.own))
-        assert answer.status_code == 403, method
+        assert answer.status_code == 401, method
         assert answer["Content-Type"] == "application/problem+json", method
 
 
@@ -205,7 +205,7 @@ def test_somebody_switched_off_may_nothing(role: str, world: World) -> None:
     person.is_active = False
     person.save()
     for route in API_ROUTES:
-        assert client.get(address(route, world.own)).status_code == 403, route.name
+        assert client.get(address(route, world.own)).status_code == 401, route.name
 
 
 def test_a_role_that_ended_opens_nothing(world: World) -> None:

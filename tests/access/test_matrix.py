@@ -236,7 +236,16 @@ def test_somebody_switched_off_may_nothing(role: str, world: World) -> None:
 
 
 def test_pages_without_a_job_answer_as_the_table_says(world: World) -> None:
-    about = {"session": 1, "uidb36": "1", "key": "x-y", "name": "pipe", "nps": "1", "schedule": "80", "job": ""}
+    about = {
+        "session": 1,
+        "token": uuid.uuid4(),
+        "uidb36": "1",
+        "key": "x-y",
+        "name": "pipe",
+        "nps": "1",
+        "schedule": "80",
+        "job": "",
+    }
     values = world.own | about
     for route in (route for route in ALL_ROUTES if "code" not in route.arguments):
         if route.name in API:
@@ -249,7 +258,7 @@ def test_pages_without_a_job_answer_as_the_table_says(world: World) -> None:
                 assert answer.status_code in (200, 302), (route.name, method)
             elif route.url(values).startswith("/api/") and route.name != "api-docs":
                 # A program is told that it must sign in; a person is led to the door.
-                assert answer.status_code == 403, (route.name, method)
+                assert answer.status_code == 401, (route.name, method)
             else:
                 assert answer.status_code == 302 and answer["Location"].startswith("/sign-in/"), (route.name, method)
         for method in {"GET", "POST"} - set(verbs):

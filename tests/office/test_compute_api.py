@@ -141,7 +141,7 @@ def test_an_unknown_key_a_wrong_unit_system_and_a_value_given_twice_are_refused(
 
 def test_without_a_sign_in_a_program_is_told_so() -> None:
     response = Client().get("/api/compute/pipe/?nps=1&schedule=80")
-    assert (response.status_code, response["Content-Type"]) == (403, PROBLEM)
+    assert (response.status_code, response["Content-Type"]) == (401, PROBLEM)
 
 
 @pytest.mark.django_db

@@ -11,7 +11,7 @@ from django.contrib.auth.views import LogoutView
 from django.urls import URLPattern, path
 from django.views.decorators.cache import never_cache
 
-from weldtrack.account import views
+from weldtrack.account import token_views, views
 
 
 def mine(view: Any) -> Any:
@@ -47,6 +47,8 @@ urlpatterns: list[URLPattern] = [
     path("account/names/", mine(reauthentication_required(views.Names.as_view())), name="account-names"),
     path("account/sessions/<int:session>/end/", views.end_session, name="session-end"),
     path("account/sessions/end-others/", views.end_other_sessions, name="sessions-end-others"),
+    path("account/tokens/", mine(reauthentication_required(token_views.show_tokens)), name="tokens"),
+    path("account/tokens/<uuid:token>/revoke/", token_views.revoke_token, name="token-revoke"),
     path(
         "account/password/",
         mine(passwords.PasswordChangeView.as_view(template_name="weldtrack/password_change.html")),
