@@ -37,6 +37,7 @@ class JobFacts:
     as_of: date
     repairs_max: int | None = None  # job's own limit; no code limits it
     specification: tuple[SpecificationFacts, ...] = ()  # the owner's limits; withdrawn ones are left out
+    welders_edition: str = ""  # of BPVC Section IX: older, 2010 or current; empty: the job names none
     confirmed: frozenset[tuple[str, str]] | None = None  # (table, row key); None: the job does not demand confirmation
 
 

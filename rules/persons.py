@@ -47,6 +47,7 @@ def findings(case: Case, people: People) -> list[Finding]:
             position=one.position,
             filler=one.filler_classification,
             alone=alone,
+            edition=case.job.welders_edition,
         )
         answer = may_weld(welders.get(one.stamp), need, one.done_on, stamp=one.stamp, is_use=True)
         if not answer.may:
@@ -60,7 +61,7 @@ def tacker(case: Case, people: People) -> list[Finding]:
     if fit_up is None or not fit_up.tack_stamp or procedure is None or not procedure.processes:
         return []
     stamp = fit_up.tack_stamp
-    need = root_need(case.joint, procedure, case.job.units)
+    need = root_need(case.joint, procedure, case.job)
     answer = may_weld(people.welders.get(stamp), need, fit_up.done_on, stamp=stamp, is_use=True)
     if answer.may:
         return []
@@ -81,11 +82,16 @@ def tacker(case: Case, people: People) -> list[Finding]:
     ]
 
 
-def root_need(joint: JointFacts, procedure: ProcedureFacts, units: str) -> Need:
-    """What tacking asks: the root's process and filler. One who tacks does not deposit the wall."""
+def root_need(joint: JointFacts, procedure: ProcedureFacts, job: JobFacts) -> Need:
+    """What tacking asks: the root's process and filler. One who tacks does not deposit the wall.
+
+    Where the job names an edition that relieves tacks of the diameter limits, they are taken as within its share of
+    the circumference, as their length is not recorded.
+    """
     root = next((row for row in procedure.passes if row.role == "root"), None)
     process = root.process if root else procedure.processes[0]
-    return need_of(joint, procedure, units, role="root", process=process, alone=False)
+    edition = job.welders_edition
+    return need_of(joint, procedure, job.units, role="root", process=process, alone=False, edition=edition, tack=True)
 
 
 def requirements(joint: JointFacts, job: JobFacts, people: People) -> list[Requirement]:
@@ -100,13 +106,13 @@ def requirements(joint: JointFacts, job: JobFacts, people: People) -> list[Requi
             "fit-up",
             "tack_stamp",
             {},
-            root_need(joint, procedure, job.units),
+            root_need(joint, procedure, job),
             job,
             people,
         )
     ]
     for role, process in rows_of(procedure):
-        need = need_of(joint, procedure, job.units, role=role, process=process)
+        need = need_of(joint, procedure, job.units, role=role, process=process, edition=job.welders_edition)
         when = {"process": process} | ({"pass": role} if role else {})
         name = f"stamp:{role or 'any'}:{process}"
         asked.append(_allowed(name, "welder-not-qualified", "pass", "stamp", when, need, job, people))
@@ -133,7 +139,7 @@ def _answer(joint: JointFacts, job: JobFacts, welder: WelderFacts) -> WhoMayWeld
         )
     by_process: dict[str, list[tuple[str, Answer]]] = {}
     for role, process in rows_of(procedure):
-        need = need_of(joint, procedure, job.units, role=role, process=process)
+        need = need_of(joint, procedure, job.units, role=role, process=process, edition=job.welders_edition)
         answer = may_weld(welder, need, job.as_of, stamp=welder.stamp, is_use=False)
         by_process.setdefault(base_process(process), []).append((role, answer))
     good = [answers for answers in by_process.values() if all(answer.may for _, answer in answers)]

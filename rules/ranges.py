@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from functools import cache
 
@@ -40,6 +40,12 @@ TABLES = {
 def source(clause: str, state: str = "checked") -> Source:
     """A paragraph of the welders' code."""
     return Source(CODE, "", clause, state, tables=tuple(basis(name) for name in TABLES.get(clause, ())))
+
+
+@cache
+def families(edition: str) -> Source:
+    """The paragraph of the families of P-Numbers, with the edition whose families are used."""
+    return replace(source("QW-423.1", "conflict"), note=f"families of the {edition} edition")
 
 
 @dataclass(frozen=True, slots=True)
@@ -215,8 +221,11 @@ def f_number_of(classification: str) -> str:
     return next((row["f_number"] for row in table("fillers").rows if row["classification"].upper() == wanted), "")
 
 
-def qualification_range(qualification: QualificationFacts, units: str = SI) -> Range:
-    """What a qualification covers, in words for the welders page."""
+def qualification_range(qualification: QualificationFacts, units: str = SI, edition: str = "") -> Range:
+    """What a qualification covers, in words for the welders page.
+
+    edition   of the families of P-Numbers: older, 2010, current; empty: current
+    """
     most, _, _ = most_deposit(qualification, units)
     groove = is_groove(qualification)
     notes = ["fillets of all sizes and diameters"] if groove else ["fillets only"]
@@ -232,7 +241,7 @@ def qualification_range(qualification: QualificationFacts, units: str = SI) -> R
         diameter=_diameter(qualification, units),
         deposit="all" if not groove else "unlimited" if most is None else f"to {show_length(most, units)}",
         positions=_position_words(qualification, groove, units),
-        p_numbers=_numbers(p_family(qualification.p_number), "P-"),
+        p_numbers=_numbers(p_family(qualification.p_number, edition or FAMILY_EDITION), "P-"),
         f_numbers=_numbers(f_with, "F-") + _without(f_with, f_without),
         notes=tuple(notes),
     )

@@ -19,6 +19,7 @@ from rules.ranges import (
     f_covered,
     f_number_of,
     f_numbers,
+    families,
     is_groove,
     is_short,
     least_od,
@@ -105,19 +106,25 @@ def need_of(
     position: str = "",
     filler: str = "",
     alone: bool = True,
+    edition: str = "",
+    tack: bool = False,
 ) -> Need:
     """What a pass of this role and process on this joint asks of its welder.
 
     position  of the pass; empty: the joint's
     filler    classification used; empty: the procedure's
     alone     one welder deposits the whole weld by one process, so that the wall is the deposit
+    edition   of BPVC Section IX as the job names it; empty: the families of the current one, and no relief for tacks
+    tack      it is a tack, taken as within the share of the circumference that some editions relieve
     """
     a, b = joint.material_a, joint.material_b
     p_a, p_b = a.p_number if a else "", b.p_number if b else ""
     place = position or joint.position
     single = alone and len(procedure.processes) < 2
-    key = (role, process, place, filler, joint.kind, joint.od_mm, joint.wall_mm if single else None, p_a, p_b, units)
-    return _needs.get(procedure, key, _need, joint, procedure, role, process, place, filler, single, units)
+    wall = joint.wall_mm if single else None
+    named = (edition, tack and bool(edition))
+    key = (role, process, place, filler, joint.kind, joint.od_mm, wall, p_a, p_b, units, named)
+    return _needs.get(procedure, key, _need, joint, procedure, role, process, place, filler, single, units, *named)
 
 
 def _need(
@@ -129,6 +136,8 @@ def _need(
     filler: str,
     single: bool,
     units: str,
+    edition: str,
+    tack: bool,
 ) -> Need:
     fillet = joint.kind in FILLET_KINDS
     rows = [row for row in procedure.passes if row.role == role and row.process == process]
@@ -144,6 +153,8 @@ def _need(
         backing=_backing(procedure, role, fillet),
         progression=_direction(procedure.progression),
         units=units,
+        edition=edition or FAMILY_EDITION,
+        tack=tack,
     )
 
 
@@ -264,7 +275,7 @@ def _metals(one: QualificationFacts, need: Need) -> Iterator[Shortfall]:
         for p_number in need.p_numbers:
             if p_number not in p_family(one.p_number, need.edition):
                 limit = f"tested on P-{bare_p(one.p_number)}"
-                yield Shortfall("base metal", f"P-{p_number}", limit, source("QW-423.1", "conflict"))
+                yield Shortfall("base metal", f"P-{p_number}", limit, families(need.edition))
     if one.f_number and need.f_number:
         without = need.backing is False and one.backing != "yes"
         if need.f_number not in f_covered(one.f_number, one.backing, not without):

@@ -146,16 +146,16 @@ def _welder(stamp: Stamp, facts: WelderFacts, today: date) -> WelderShown:
         valid_from=stamp.valid_from,
         valid_to=stamp.valid_to,
         qualifications=tuple(
-            _qualification(one, ends.get(base_process(one.process)), today, stamp.job.units)
-            for one in facts.qualifications
+            _qualification(one, ends.get(base_process(one.process)), today, stamp.job) for one in facts.qualifications
         ),
     )
 
 
-def _qualification(tested: QualificationFacts, ends: date | None, today: date, units: str) -> QualificationShown:
-    _, step, source = most_deposit(tested, units)
+def _qualification(tested: QualificationFacts, ends: date | None, today: date, job: Job) -> QualificationShown:
+    _, step, source = most_deposit(tested, job.units)
     standing, words = standing_of(tested, ends, today)
-    return QualificationShown(tested, qualification_range(tested, units), step, str(source), standing, words)
+    covers = qualification_range(tested, job.units, job.welders_edition)
+    return QualificationShown(tested, covers, step, str(source), standing, words)
 
 
 def standing_of(tested: QualificationFacts, ends: date | None, today: date) -> tuple[str, str]:

@@ -73,6 +73,7 @@ JOB = SheetForm(
         optional("units", one_of(words.UNIT_SYSTEMS, "unit system"), "units"),
         optional("code of construction", field="construction_code"),
         optional("edition", field="edition"),
+        optional("Section IX edition", one_of(words.WELDERS_EDITION, "edition of Section IX"), "welders_edition"),
         optional("time zone", time_zone, "time_zone"),
         optional("recording", one_of(words.RECORDINGS, "recording level"), "recording"),
         optional("confirmation demanded", yes_no, "confirmation_demanded"),

@@ -5,7 +5,7 @@ from collections.abc import Mapping
 
 from inspection.actions.record_examinations import METHODS
 from records.models.examination import RESULTS
-from records.models.job import RECORDING, UNITS
+from records.models.job import RECORDING, UNITS, WELDERS_EDITIONS
 from records.models.joint import KINDS, LOCATIONS
 from records.models.line import FLUID_SERVICES
 from records.models.procedure import PASS_ROLES, PROCESSES
@@ -38,6 +38,7 @@ YES, NO = "yes", "no"
 YES_NO = _words((YES, NO), yes="y true x 1", no="n false 0")
 UNIT_SYSTEMS = _words(UNITS, US="uscustomary imperial inch", SI="metric mm")
 RECORDINGS = _words(RECORDING)
+WELDERS_EDITION = _words(WELDERS_EDITIONS, current="newer newest")
 SERVICES = _words(FLUID_SERVICES, Normal="N", Category_D="D CatD", Category_M="M CatM", High_pressure="K HP CategoryK")
 JOINT_KINDS = _words(
     KINDS, socket="SW socketweld", butt="BW buttweld", branch="BR stub-in stub-on", olet="OL weldolet sockolet LET",

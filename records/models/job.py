@@ -6,6 +6,7 @@ from django.db import models
 from records.models.base import new_id, one_of
 
 UNITS = ("US", "SI")
+WELDERS_EDITIONS = ("older", "2010", "current")
 RECORDING = ("joint", "pass", "parameters")
 ROLES = ("welder", "foreman", "inspector", "engineer", "owner", "client", "administrator")
 
@@ -21,6 +22,12 @@ class Job(models.Model):
     units = models.CharField(max_length=2, default="US")
     construction_code = models.CharField(max_length=40, default="ASME B31.3")
     edition = models.CharField(max_length=40, default="2018")
+    welders_edition = models.CharField(
+        max_length=10,
+        blank=True,
+        default="",
+        help_text="Edition of BPVC Section IX by which welders are judged; empty: none is named, current families",
+    )
     time_zone = models.CharField(max_length=64, default="UTC")
     recording = models.CharField(max_length=10, default="pass")
     repairs_max = models.PositiveSmallIntegerField(
@@ -38,6 +45,7 @@ class Job(models.Model):
         constraints = [
             one_of("units", UNITS, "job_units_known"),
             one_of("recording", RECORDING, "job_recording_known"),
+            one_of("welders_edition", ("", *WELDERS_EDITIONS), "job_welders_edition_known"),
         ]
 
     def __str__(self) -> str:

@@ -70,7 +70,7 @@ def _counted(welded: int, tacked: int) -> str:
 
 
 def _qualification(tested: QualificationFacts, ends: date | None, about: About) -> QualificationRow:
-    covers = qualification_range(tested, about.job.units)
+    covers = qualification_range(tested, about.job.units, about.job.welders_edition)
     return QualificationRow(
         number=tested.wpq,
         process=tested.process,

@@ -173,3 +173,12 @@ def test_no_limit_of_repairs_is_none(tmp_path: Path) -> None:
     sheets = clean_sheets()
     import_sheets(_with_column(sheets, "Job", "repairs max", {2: "none"}), tmp_path)
     assert Job.objects.get().repairs_max is None
+
+
+def test_a_job_names_its_edition_of_section_ix(tmp_path: Path) -> None:
+    sheets = _with_column(clean_sheets(), "Job", "Section IX edition", {2: "2010"})
+    assert import_sheets(sheets, tmp_path).faults == []
+    assert Job.objects.get().welders_edition == "2010"
+    wrong = _with_column(clean_sheets(), "Job", "Section IX edition", {2: "1950"})
+    (fault,) = import_sheets(wrong, tmp_path).faults
+    assert all(word in str(fault) for word in ("Job!", "1950", "older", "2010", "current"))
