@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('records', '0009_roles_that_end'),
+        ('records', '0010_api_tokens'),
     ]
 
     operations = [
