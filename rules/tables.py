@@ -89,6 +89,38 @@ def _key(row: Mapping[str, str], width: int) -> str:
     return ", ".join(value for value in list(row.values())[:width] if value) or "any"
 
 
+_UNITS = {"mm": "mm", "in": "in", "inch": "in", "c": "°C", "f": "°F", "h": "hours", "min": "minutes", "mpa": "MPa"}
+_UNITS |= {"ksi": "ksi", "psi": "psi", "kpa": "kPa", "percent": "%", "us": "US"}
+# What a column's name would say wrongly word by word.
+_COLUMNS = {
+    "k": "factor k",
+    "kg_per_m3": "kg/m³",
+    "only_p": "only P-Numbers",
+    "min_c": "least (°C)",
+    "max_c": "greatest (°C)",
+    "min_f": "least (°F)",
+    "max_f": "greatest (°F)",
+    "layers_min": "least layers",
+    "greatest_us": "greatest (ksi)",
+    "least_us": "least (ksi)",
+    "preheat_c": "preheat (°C)",
+}
+
+
+@cache
+def column_called(name: str) -> str:
+    """A column's name as it is read: `wall over (mm)`, `state (US)`, `P-Number`."""
+    if name in _COLUMNS:
+        return _COLUMNS[name]
+    head, _, last = name.rpartition("_")
+    told = f"{head} ({_UNITS[last]})" if head and last in _UNITS else name
+    numbered = _NUMBERS.sub(lambda found: f"{found[1].upper()}-Number", told).replace("_", " ")
+    return _SHORT.sub(lambda found: found[0].upper(), numbered)
+
+
+_NUMBERS, _SHORT = re.compile(r"\b([paf])_number"), re.compile(r"\b(nps|dn|od|rt|vt)\b")
+
+
 @cache
 def called(name: str) -> str:
     """A table's name as it is read: `socket fittings`, `diameters QW-452.3`, `preheat B31.3`."""

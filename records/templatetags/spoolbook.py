@@ -20,6 +20,7 @@ from records.models.job import ROLES
 from reports.data import Ring
 from reports.ring import ring_svg, ring_words
 from rules.tables import called
+from rules.tables import column_called as of_column
 from rules.units import plain, shown
 
 register = template.Library()
@@ -133,8 +134,14 @@ def confirmation(tables: Iterable[Sequence[str]], confirmed: Confirmed) -> str:
 
 @register.filter
 def table_called(name: str) -> str:
-    """A table's name, or one of its columns', as it is read."""
+    """A table's name, as it is read."""
     return called(name)
+
+
+@register.filter
+def column_called(name: str) -> str:
+    """The name of a table's column, as it is read."""
+    return of_column(name)
 
 
 @register.filter

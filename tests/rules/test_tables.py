@@ -6,7 +6,7 @@ import pytest
 
 from rules.materials import find_material
 from rules.source import STATES
-from rules.tables import FOLDER, table, table_names
+from rules.tables import FOLDER, column_called, table, table_names
 
 
 @pytest.mark.parametrize("name", table_names())
@@ -44,3 +44,27 @@ def test_socket_walls_follow_their_paired_pipe() -> None:
         paired = walls.get((row["nps"], row["paired_schedule"]))
         if paired:
             assert float(row["wall_min_mm"]) == pytest.approx(max(1.09 * paired, 3.18), abs=0.06)
+
+
+@pytest.mark.parametrize("name", table_names())
+def test_a_table_is_told_to_its_reader_in_plain_words(name: str) -> None:
+    one = table(name)
+    for told in (one.title, one.source, one.edition, one.units, one.state, *map(column_called, one.rows[0])):
+        assert not re.search(r"_|`|\.csv", told), told
+    assert len({column_called(column) for column in one.rows[0]}) == len(one.rows[0])
+
+
+@pytest.mark.parametrize(
+    ("column", "told"),
+    [
+        ("later_length_mm", "later length (mm)"),
+        ("preheat_f", "preheat (°F)"),
+        ("p_numbers", "P-Numbers"),
+        ("od_in", "OD (in)"),
+        ("state_us", "state (US)"),
+        ("greatest_us", "greatest (ksi)"),
+        ("tensile_to_mpa", "tensile to (MPa)"),
+    ],
+)
+def test_a_column_is_told_with_its_unit(column: str, told: str) -> None:
+    assert column_called(column) == told
