@@ -128,6 +128,30 @@ def narrowed(rows: Sequence[SpecificationFacts], kind: str, service: str, severe
     return Owners({name: row for name, (_, row) in found.items()}) if found else NOTHING
 
 
+def crossed(rows: Sequence[SpecificationFacts]) -> list[tuple[SpecificationFacts, SpecificationFacts]]:
+    """Pairs of a least over its greatest that meet on some joint, so that nothing can satisfy both; each pair once."""
+    named = {row.joint_kind for row in rows}
+    kinds = {"", *(named - {GROOVE}), *(GROOVES if GROOVE in named else ())}
+    services = {(row.service, False) for row in rows if row.service != SEVERE_CYCLIC} | {("", False), ("", True)}
+    services |= {(service, True) for service, _ in services}
+    found: list[tuple[SpecificationFacts, SpecificationFacts]] = []
+    for kind in sorted(kinds):
+        for service, severe_cyclic in sorted(services):
+            limits = narrowed(rows, kind, service, severe_cyclic).limits
+            pairs = ((limits.get(least), limits.get(greatest)) for least, greatest in _PAIRS)
+            found += [(one, other) for one, other in pairs if one and other and one.value > other.value]
+    return list(dict.fromkeys(found))
+
+
+_PAIRS = (("gap min", "gap max"), ("gap on film min", "gap on film max"))
+
+
+def crossed_words(least: SpecificationFacts, greatest: SpecificationFacts, units: str) -> str:
+    """A sentence of warning on a least that is over its greatest."""
+    low, high = (f"{shown(row.value, 'mm', units)} ({source_of(row)})" for row in (least, greatest))
+    return f"The least, {low}, is over the greatest, {high}: no gap satisfies both."
+
+
 def _kind_rank(asked: str, kind: str) -> int | None:
     if not asked:
         return 0

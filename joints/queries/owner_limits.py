@@ -8,8 +8,8 @@ from uuid import UUID
 from records.clock import today_on
 from records.facts import Library, job_facts
 from records.models import Job, Joint, OwnerLimit
-from records.papers import specification_facts
-from rules.facts import JobFacts, JointFacts
+from records.papers import specification_facts, specification_of
+from rules.facts import JobFacts, JointFacts, SpecificationFacts
 from rules.fit_up import codes_figure
 from rules.gap import shown as gap_shown
 from rules.given import given
@@ -23,6 +23,8 @@ from rules.specification import (
     WITHDRAWN,
     Bound,
     called,
+    crossed,
+    crossed_words,
     figure_of,
     is_looser,
     narrowed,
@@ -50,6 +52,7 @@ class LimitShown:
 
     beside  what code, procedures and plans say of the same, where the limit applies: "code: 1/32 in"
     looser  whose stricter figure it meets, and what follows
+    crossed the owner's own figure that it contradicts: a least over the greatest
     """
 
     id: UUID
@@ -60,6 +63,7 @@ class LimitShown:
     source: str
     beside: tuple[str, ...]
     looser: tuple[str, ...]
+    crossed: tuple[str, ...]
 
     @property
     def is_withdrawn(self) -> bool:
@@ -75,8 +79,21 @@ def owner_limits(job: Job) -> list[LimitShown]:
     settings = job_facts(job, today_on(job))
     groups = [(one, given(one, settings)) for one in _groups(job)]
     order = {name: place for place, name in enumerate(LIMITS)}
+    standing = [specification_facts(row) for row in rows if row.mode != WITHDRAWN]
+    told = {one: crossed_words(*pair, job.units) for pair in crossed(standing) for one in pair}
     shown = sorted(rows, key=lambda row: (row.mode == WITHDRAWN, order[row.limit]))
-    return [_shown(row, settings, groups) for row in shown]
+    return [_shown(row, settings, groups, told) for row in shown]
+
+
+def crossed_limits(job: Job, row: OwnerLimit) -> list[str]:
+    """Return a sentence for each limit of the owner that this one contradicts; one query."""
+    of_it = (row.limit, row.joint_kind, row.service)
+    pairs = crossed(specification_of(job))
+    return [
+        crossed_words(*pair, job.units)
+        for pair in pairs
+        if of_it in [(one.limit, one.joint_kind, one.service) for one in pair]
+    ]
 
 
 def _groups(job: Job) -> Iterator[JointFacts]:
@@ -102,7 +119,12 @@ def _groups(job: Job) -> Iterator[JointFacts]:
         )
 
 
-def _shown(row: OwnerLimit, job: JobFacts, groups: Sequence[tuple[JointFacts, Mapping[str, Bound]]]) -> LimitShown:
+def _shown(
+    row: OwnerLimit,
+    job: JobFacts,
+    groups: Sequence[tuple[JointFacts, Mapping[str, Bound]]],
+    told: Mapping[SpecificationFacts, str],
+) -> LimitShown:
     name, units, facts = row.limit, job.units, specification_facts(row)
     own = Bound(row.value, source_of(facts))
     mine = [pair for pair in groups if narrowed((facts,), pair[0].kind, pair[0].service, pair[0].severe_cyclic)]
@@ -119,6 +141,7 @@ def _shown(row: OwnerLimit, job: JobFacts, groups: Sequence[tuple[JointFacts, Ma
         source=str(own.source),
         beside=tuple(beside) or (_NOTHING_BESIDE[LIMITS[name].beside],),
         looser=() if row.mode == WITHDRAWN else tuple(_looser(row, bounds)),
+        crossed=(told[facts],) if facts in told else (),
     )
 
 

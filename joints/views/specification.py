@@ -9,7 +9,7 @@ from django.urls import reverse
 
 from joints.actions.set_owner_limits import set_owner_limits
 from joints.forms.owner_limit_form import OwnerLimitForm
-from joints.queries.owner_limits import owner_limits
+from joints.queries.owner_limits import crossed_limits, owner_limits
 from joints.views.record_page import SeeOther, sent
 from records.access import JobRequest, on_job
 from records.models import OwnerLimit
@@ -47,6 +47,8 @@ def _form_page(request: JobRequest, row: OwnerLimit | None) -> HttpResponse:
                 status = refusal.status
             else:
                 messages.success(request, "The limit is set." if written else "The limit stands so already.")
+                for words in crossed_limits(request.job, form.draft()):
+                    messages.warning(request, words)
                 return SeeOther(reverse("specification", args=[request.job.code]))
     context = {"form": form, "row": row, "title": "Change a limit" if row else "Set a limit"}
     return render(request, "joints/specification_limit.html", context, status=status)

@@ -121,3 +121,12 @@ def test_the_film_form_shows_the_limit_of_the_gap_after_welding(joint: Joint, in
     OwnerLimitBuilder(job=joint.job, limit="gap on film min", value="0.79375", typed="1/32")
     page = text(sign_in(inspector).get(f"/jobs/HW-7/joints/{joint.id}/examination/RT/"))
     assert "at least 1/32 in" in page and "Owner&#x27;s specification PS-110, 6.3" in page
+
+
+def test_a_least_over_the_greatest_is_set_and_warned_of(job: Job, engineer: User, sign_in: SignIn) -> None:
+    OwnerLimitBuilder(job=job)  # gap max 3/32 in
+    browser = sign_in(engineer)
+    answer = browser.post(ADD, typed(limit="gap min", value="1/8"), follow=True)
+    told = "The least, 1/8 in (Owner&#x27;s specification PS-110, 6.3), is over the greatest, 3/32 in"
+    assert text(answer).count(told) == 3  # said as it is set, and beside each of the two
+    assert OwnerLimit.objects.count() == 2

@@ -13,7 +13,17 @@ from rules.facts import JobFacts, JointFacts, SpecificationFacts
 from rules.finding import Finding, Requirement
 from rules.judge import findings, requirements
 from rules.limits import shown_bounds
-from rules.specification import LIMITS, NOTHING, REPLACED, TIGHTENED, narrowed, shared
+from rules.specification import (
+    LIMITS,
+    NOTHING,
+    REPLACED,
+    SEVERE_CYCLIC,
+    TIGHTENED,
+    crossed,
+    crossed_words,
+    narrowed,
+    shared,
+)
 from tests.rules.cast import (
     JOB,
     PASSES,
@@ -341,3 +351,21 @@ def test_a_tightened_limit_accepts_only_what_procedure_and_owner_both_accept(own
     made = released(fit_ups=(fit_up(gap_mm=gap),))
     both = not judged(made, JOB) and gap <= owner
     assert (judged(made, under(row("gap max", str(owner)))) == []) is both
+
+
+def test_a_least_over_the_greatest_is_told_where_both_meet_on_a_joint() -> None:
+    least, greatest = row("gap min", "3.175"), row("gap max", "1.5875", joint_kind="socket")
+    assert crossed((least, greatest)) == [(least, greatest)]
+    assert crossed_words(least, greatest, "US") == (
+        "The least, 1/8 in (Owner's specification PS-110, 6.3), is over the greatest, 1/16 in "
+        "(Owner's specification PS-110, 6.3): no gap satisfies both."
+    )
+    # Sockets have a least of their own, and butt joints no greatest: nothing meets.
+    assert crossed((least, greatest, row("gap min", "1", joint_kind="socket"))) == []
+    assert crossed((row("gap min", "3", joint_kind="butt"), greatest)) == []
+    # Equal is no contradiction; a groove is a branch too; severe cyclic meets every service.
+    assert crossed((row("gap min", "1.5875"), greatest)) == []
+    branch = row("gap max", "2", joint_kind="branch")
+    groove = row("gap min", "3", joint_kind="groove", service=SEVERE_CYCLIC)
+    assert crossed((groove, branch)) == [(groove, branch)]
+    assert len(crossed((row("gap on film min", "2"), row("gap on film max", "1")))) == 1
