@@ -8,10 +8,12 @@ from rules.calculators.described import DESCRIBED, GROUPS
 from rules.calculators.field import Field
 from rules.calculators.fields import FIELDS
 from rules.calculators.kinds import KINDS
+from rules.calculators.results import RESULTS, Result
 from rules.compute import CALCULATORS
 
 PAGE = Path(__file__).with_name("calculators.md")
 MOST = 12  # so many accepted values are listed; of more the first few and the last
+KEPT = {"cut": "mm", "pressure": "the unit of the design pressure", "yes": "true, false", "": "–"}
 OPENING = """# Calculators
 
 The trade's arithmetic with its steps and its source. Each calculator has a page under *Calculators* in the menu of a
@@ -54,7 +56,9 @@ def document() -> str:
         "|---|---|---|---|",
         *(_key(key, FIELDS[key]) for key in _keys()),
     ]
-    return "\n".join([*parts, *keys, *kinds, ""])
+    answers = ["", "## Answers\n", "| key | is | kept in | where there is none |", "|---|---|---|---|"]
+    answers += [_answer(key, RESULTS[key]) for key in sorted(RESULTS, key=_plain_first)]
+    return "\n".join([*parts, *keys, *kinds, *answers, ""])
 
 
 def _row(name: str) -> str:
@@ -73,7 +77,11 @@ def _command(name: str) -> str:
 
 def _keys() -> Iterator[str]:
     """Every key of the descriptions, those that mean something else in one calculator behind the plain ones."""
-    yield from sorted(FIELDS, key=lambda key: (key.rpartition(".")[2].casefold(), "." in key, key))
+    yield from sorted(FIELDS, key=_plain_first)
+
+
+def _plain_first(key: str) -> tuple[str, bool, str]:
+    return key.rpartition(".")[2].casefold(), "." in key, key
 
 
 def _key(key: str, field: Field) -> str:
@@ -82,6 +90,15 @@ def _key(key: str, field: Field) -> str:
     hint = f"; {_inside(field.hint)}" if field.hint else ""
     example = f"{field.us}" if not field.si else f"{field.us} (US), {field.si} (SI)"
     return f"| `{plain}`{of} | {field.label}{hint} | {example} | {_accepted(field)} |"
+
+
+def _answer(key: str, one: Result) -> str:
+    """A value of an answer: its label, or both readings of a yes or no, with what it is kept in."""
+    calculator, _, plain = key.rpartition(".")
+    of = f" of `{calculator}`" if calculator else ""
+    label = f"{one.label}: {one.yes}, or {one.no}" if one.unit == "yes" else one.label
+    kept = KEPT.get(one.unit, one.unit)
+    return f"| `{plain}`{of} | {label}{f' ({one.bound})' if one.bound else ''} | {kept} | {one.none} |"
 
 
 def _inside(sentence: str) -> str:

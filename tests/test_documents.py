@@ -8,15 +8,11 @@ import pytest
 from django.core.management import get_commands, load_command_class
 
 from docs import make_rules
-from docs.make_calculators import document
 from office.importing.columns import header
 from office.importing.forms import FORMS, NAMES
 from office.management.commands.load_demo import CREW
-from rules.calculators.described import DESCRIBED, GROUPS
-from rules.compute import compute
 from rules.tables import table_names
 
-DESCRIBED_IN_ORDER = [name for group in GROUPS for name, about in DESCRIBED.items() if about.group == group]
 ROOT = Path(__file__).resolve().parents[1]
 DOCUMENTS = sorted(
     path
@@ -109,15 +105,6 @@ def test_every_role_has_a_page_that_names_its_sign_in() -> None:
         assert f"({page}.md)" in index
         if person.sign_in != "hamish":
             assert f"`{person.sign_in}`" in said(ROOT / "docs" / f"{page}.md")
-
-
-def test_the_calculators_page_says_what_the_code_asks_and_its_examples_are_answered() -> None:
-    assert said(ROOT / "docs" / "calculators.md") == document(), "run: python -m docs.make_calculators"
-    examples = re.findall(r"^    python manage\.py compute (\S+) (.*)$", document(), re.MULTILINE)
-    assert [name for name, _ in examples] == list(DESCRIBED_IN_ORDER)
-    for name, words in examples:
-        values = dict(word.split("=", 1) for word in shlex.split(words))
-        assert compute(name, values)["result"], name
 
 
 def test_the_rules_page_says_what_tables_rules_and_checks_hold() -> None:

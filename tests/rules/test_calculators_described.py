@@ -1,11 +1,13 @@
 """Each calculator is described where pages, papers and documents take their words from, and nothing else is."""
 
 import re
+import shlex
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from docs.make_calculators import PAGE, document
 from rules.calculators.asked import ComputeError
 from rules.calculators.described import DESCRIBED, GROUPS
 from rules.calculators.fields import FIELDS, field_of
@@ -16,6 +18,17 @@ from rules.tables import table_names
 from tests.rules.test_compute import EXAMPLES
 
 KEYS = [(name, key) for name, one in CALCULATORS.items() for key in (*one.required, *one.optional)]
+
+
+def test_the_calculators_page_says_what_the_code_asks_and_its_examples_are_answered() -> None:
+    assert PAGE.read_text(encoding="utf-8") == document(), "run: python -m docs.make_calculators"
+    examples = re.findall(r"^    python manage\.py compute (\S+) (.*)$", document(), re.MULTILINE)
+    assert [name for name, _ in examples] == [
+        name for group in GROUPS for name, one in DESCRIBED.items() if one.group == group
+    ]
+    for name, words in examples:
+        values = dict(word.split("=", 1) for word in shlex.split(words))
+        assert compute(name, values)["result"], name
 
 
 def test_every_calculator_is_described_and_no_other() -> None:

@@ -1,0 +1,1 @@
+"""Mutants of the rules: one small change at a time, and whether a test of the rules notices it."""
