@@ -33,7 +33,7 @@ def findings(case: Case, people: People) -> list[Finding]:
     """The person behind each pass, and behind the tacks, on the day."""
     found_here: list[Finding] = []
     passes, welders = case.passes, people.welders
-    alone = len({one.stamp for one in passes}) < 2
+    alone, one_process = len({one.stamp for one in passes}) < 2, made_by_one_process(case)
     for one in passes:
         procedure = one.procedure or case.joint.procedure
         if procedure is None or not one.stamp:
@@ -47,12 +47,24 @@ def findings(case: Case, people: People) -> list[Finding]:
             position=one.position,
             filler=one.filler_classification,
             alone=alone,
+            one_process=one_process,
             edition=case.job.welders_edition,
         )
         answer = may_weld(welders.get(one.stamp), need, one.done_on, stamp=one.stamp, is_use=True)
         if not answer.may:
             found_here.append(_of_pass(case, one, answer))
     return found_here
+
+
+def made_by_one_process(case: Case) -> bool | None:
+    """Whether one process made the whole weld, as its passes tell from root to cap; None where they do not tell.
+
+    Of a weld by several processes the deposit of each is not known, as no pass records its thickness.
+    """
+    if len({base_process(one.process) for one in case.passes}) > 1:
+        return False
+    told = case.base_welded and case.job.recording != "joint" and {"root", "cap"} <= {one.role for one in case.passes}
+    return True if told else None
 
 
 def tacker(case: Case, people: People) -> list[Finding]:

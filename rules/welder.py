@@ -106,6 +106,7 @@ def need_of(
     position: str = "",
     filler: str = "",
     alone: bool = True,
+    one_process: bool | None = None,
     edition: str = "",
     tack: bool = False,
 ) -> Need:
@@ -113,14 +114,15 @@ def need_of(
 
     position  of the pass; empty: the joint's
     filler    classification used; empty: the procedure's
-    alone     one welder deposits the whole weld by one process, so that the wall is the deposit
+    alone     one welder deposits the whole weld, whose wall is the deposit if it is by one process
+    one_process  whether the passes tell that one process made the whole weld; None: as many as the procedure has
     edition   of BPVC Section IX as the job names it; empty: the families of the current one, and no relief for tacks
     tack      it is a tack, taken as within the share of the circumference that some editions relieve
     """
     a, b = joint.material_a, joint.material_b
     p_a, p_b = a.p_number if a else "", b.p_number if b else ""
     place = position or joint.position
-    single = alone and len(procedure.processes) < 2
+    single = alone and (len(procedure.processes) < 2 if one_process is None else one_process)
     wall = joint.wall_mm if single else None
     named = (edition, tack and bool(edition))
     key = (role, process, place, filler, joint.kind, joint.od_mm, wall, p_a, p_b, units, named)
