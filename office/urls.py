@@ -3,7 +3,19 @@
 from django.urls import URLPattern, URLResolver, path
 
 from office.api.compute import ComputeView
-from office.views import calculators, exports, job, line, packages, papers, people, person, progress, start
+from office.views import (
+    calculators,
+    exports,
+    job,
+    job_settings,
+    line,
+    packages,
+    papers,
+    people,
+    person,
+    progress,
+    start,
+)
 
 JOB = "jobs/<str:code>/"
 
@@ -16,6 +28,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path(JOB, job.show_job, name="job"),
     path(f"{JOB}progress/", progress.show_progress, name="progress"),
     path(f"{JOB}lines/<uuid:line>/", line.show_line, name="line"),
+    path(f"{JOB}settings/", job_settings.show_settings, name="job-settings"),
     path(f"{JOB}people/", people.show_people, name="people"),
     path(f"{JOB}people/add/", people.add, name="person-add"),
     path(f"{JOB}people/<str:person>/", person.show_person, name="person"),

@@ -40,6 +40,7 @@ PLACES = (
     ("Specification", "specification", "plan"),
     ("Tables", "tables", "confirm"),
     ("People", "people", "manage people"),
+    ("Settings", "job-settings", "plan"),
     ("Calculators", "calculators", "read"),
 )
 # Pages outside a job that keep it in mind.

@@ -37,6 +37,7 @@ ROUTES: dict[str, dict[str, str]] = {
     "progress": READ,
     "line": READ,
     "people": READ,
+    "job-settings": {"GET": "plan", "POST": "plan"},
     "person-add": {"GET": "manage people", "POST": "manage people"},
     "person": {"GET": "manage people", "POST": "manage people"},
     "papers": READ,

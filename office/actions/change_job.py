@@ -1,0 +1,99 @@
+"""Change the settings of a job, with a reason; every joint is judged again where they say so."""
+
+from collections.abc import Iterator
+from dataclasses import asdict, dataclass
+from zoneinfo import available_timezones
+
+from django.db import transaction
+from django.utils import timezone
+
+from records import journal
+from records.judging import judge_again
+from records.locking import lock_plan
+from records.models import Job, Joint, User
+from records.models.job import RECORDING, UNITS
+from records.permissions import require
+from records.refusals import Fault, Implausible
+from records.retrying import retried
+
+MOST_REPAIRS = 99
+# What joints are judged by, and what the paper alone says.
+_JUDGING = ("units", "construction_code", "edition", "time_zone", "recording", "repairs_max")
+
+
+@dataclass(frozen=True, slots=True)
+class JobSettings:
+    """The settings of a job. The owner's specification and the demand for confirmed tables have pages of their own.
+
+    repairs_max     repairs of one joint before it is flagged; None never flags
+    """
+
+    name: str
+    client: str
+    site: str
+    units: str
+    construction_code: str
+    edition: str
+    time_zone: str
+    recording: str
+    repairs_max: int | None
+    second_factor_demanded: bool
+
+
+def settings_of(job: Job) -> JobSettings:
+    """Return the settings as they stand."""
+    return JobSettings(**{name: getattr(job, name) for name in JobSettings.__slots__})
+
+
+def are_units_fixed(job: Job) -> bool:
+    """Say whether the units can't change any more: joints and records hold figures typed in them; one query."""
+    return Joint.objects.filter(job=job).exists()
+
+
+@retried
+def change_job(wanted: JobSettings, *, job: Job, by: User, reason: str) -> tuple[str, ...]:
+    """Write the settings and the journal, and judge every joint again. Returns the names of what changed.
+
+    Raises  NotAllowed (the second factor is for whoever manages people), Implausible (no reason, no name, units once
+            joints stand, a time zone, unit system or recording level that there is none of)
+    """
+    require(by, job, "plan")
+    with transaction.atomic():
+        lock_plan(job, changes=True)
+        stored = Job.objects.select_for_update(no_key=True).get(pk=job.pk)
+        before = asdict(settings_of(stored))
+        changed = tuple(name for name, value in asdict(wanted).items() if value != before[name])
+        if not changed:
+            return ()
+        if "second_factor_demanded" in changed:
+            require(by, job, "manage people")
+        if faults := [*_faults(wanted, stored, changed), *_unexplained(reason)]:
+            raise Implausible(" ".join(fault.message for fault in faults), faults)
+        for name in changed:
+            setattr(stored, name, getattr(wanted, name))
+        stored.save(update_fields=changed)
+        if set(changed) & set(_JUDGING):
+            judge_again(stored, Joint.objects.filter(job=stored).values_list("id", flat=True), by=by)
+        journal.append([stored], job=stored, by=by, at=timezone.now(), reason=reason.strip())
+    return changed
+
+
+def _faults(wanted: JobSettings, job: Job, changed: tuple[str, ...]) -> Iterator[Fault]:
+    for name, words in (("name", "A name"), ("construction_code", "A code of construction"), ("edition", "An edition")):
+        if not getattr(wanted, name).strip():
+            yield Fault(name, f"{words} is missing.", "a few words")
+    if "units" in changed and are_units_fixed(job):
+        told = f"The units stay {job.units}: joints stand, and every figure of them was typed and is judged in these."
+        yield Fault("units", told, job.units)
+    for name, known in (("units", UNITS), ("recording", RECORDING)):
+        if (value := getattr(wanted, name)) not in known:
+            yield Fault(name, f"There is no {name} “{value}”.", ", ".join(known))
+    if wanted.time_zone not in available_timezones():
+        yield Fault("time_zone", f"There is no time zone “{wanted.time_zone}”.", "a name such as Europe/Oslo or UTC")
+    if wanted.repairs_max is not None and not 0 <= wanted.repairs_max <= MOST_REPAIRS:
+        yield Fault("repairs_max", f"{wanted.repairs_max} repairs can’t be.", f"0 to {MOST_REPAIRS}, or nothing")
+
+
+def _unexplained(reason: str) -> Iterator[Fault]:
+    if not reason.strip():
+        yield Fault("reason", "Say why the settings change.", "a few words")

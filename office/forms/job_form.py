@@ -1,0 +1,65 @@
+"""The settings of a job, as its engineer or administrator types them."""
+
+from dataclasses import asdict
+from typing import Any
+
+from django import forms
+
+from joints.forms.told_form import ToldForm
+from office.actions.change_job import MOST_REPAIRS, JobSettings, are_units_fixed, settings_of
+from records.models import Job
+from records.models.job import RECORDING
+
+UNITS = (("US", "inch, °F, psi"), ("SI", "mm, °C, kPa"))
+_LEVELS = {
+    "joint": "joint: stamps of root, fill and cap, day and filler lot",
+    "pass": "pass: each pass with its stamp and lot",
+    "parameters": "parameters: each pass with amps, volts and travel too",
+}
+FIXED = "Fixed: joints stand, and every figure of them was typed and is judged in these units"
+
+
+class JobForm(ToldForm):
+    """The settings; units stay once joints stand, and the second factor is for whoever manages people."""
+
+    name = forms.CharField(label="Name", max_length=200)
+    client = forms.CharField(label="Owner or client", max_length=200, required=False)
+    site = forms.CharField(label="Site", max_length=200, required=False)
+    units = forms.ChoiceField(label="Units", choices=UNITS, widget=forms.RadioSelect)
+    construction_code = forms.CharField(label="Code of construction", max_length=40)
+    edition = forms.CharField(
+        label="Edition", max_length=40, help_text="Findings name the edition whose figures they used"
+    )
+    time_zone = forms.CharField(
+        label="Time zone of the site", max_length=64, help_text="For example Europe/Oslo; days and times are the site’s"
+    )
+    recording = forms.ChoiceField(
+        label="How much is recorded", choices=[(one, _LEVELS[one]) for one in RECORDING], widget=forms.RadioSelect
+    )
+    repairs_max = forms.IntegerField(
+        label="Repairs of one joint before it is flagged",
+        required=False,
+        min_value=0,
+        max_value=MOST_REPAIRS,
+        help_text="Leave empty to flag none; no code limits it",
+        widget=forms.TextInput(attrs={"inputmode": "numeric"}),
+    )
+    second_factor_demanded = forms.BooleanField(
+        label="Second factor", required=False, help_text="Demanded of whoever may write on this job"
+    )
+    reason = forms.CharField(
+        label="Why it changes", max_length=1000, required=False, widget=forms.Textarea(attrs={"rows": 3})
+    )
+
+    def __init__(self, data: Any = None, *, job: Job, may_manage_people: bool) -> None:
+        super().__init__(data, initial=asdict(settings_of(job)))
+        if are_units_fixed(job):
+            self.fields["units"].disabled = True
+            self.fields["units"].help_text = FIXED
+        if not may_manage_people:
+            self.fields["second_factor_demanded"].disabled = True
+            self.fields["second_factor_demanded"].help_text += "; an administrator sets it"
+
+    def wanted(self) -> JobSettings:
+        """The settings that this form says."""
+        return JobSettings(**{name: value for name, value in self.cleaned_data.items() if name != "reason"})

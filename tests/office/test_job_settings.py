@@ -1,0 +1,133 @@
+"""The settings of a job: what may change, who may, what is judged again, and what the journal says."""
+
+from dataclasses import replace
+
+import pytest
+from django.urls import reverse
+
+from office.actions.change_job import JobSettings, change_job, settings_of
+from records.models import Job, Joint, JournalEntry, User
+from records.refusals import Implausible, NotAllowed
+from tests.conftest import SignIn
+
+pytestmark = pytest.mark.django_db
+REASON = "As agreed with the owner."
+
+
+def entries(job: Job) -> list[JournalEntry]:
+    return list(JournalEntry.objects.filter(job=job, kind="job").order_by("number"))
+
+
+def typed(settings: JobSettings, **other: str) -> dict[str, str]:
+    """The form as it is sent."""
+    sent = {
+        name: str(getattr(settings, name) or "") for name in JobSettings.__slots__ if name != "second_factor_demanded"
+    }
+    return sent | other
+
+
+def test_changes_settings_with_a_reason_and_writes_the_journal(job: Job, engineer: User) -> None:
+    wanted = replace(settings_of(job), name="Brine return", time_zone="Europe/Oslo")
+    assert change_job(wanted, job=job, by=engineer, reason=REASON) == ("name", "time_zone")
+    job.refresh_from_db()
+    assert (job.name, job.time_zone) == ("Brine return", "Europe/Oslo")
+    [entry] = entries(job)
+    assert '"name":"Brine return"' in entry.payload and entry.reason == REASON
+
+
+def test_twice_is_once(job: Job, engineer: User) -> None:
+    wanted = replace(settings_of(job), site="Yard 4")
+    for _ in range(2):
+        change_job(wanted, job=job, by=engineer, reason=REASON)
+    assert len(entries(job)) == 1
+
+
+def test_units_change_until_joints_stand(job: Job, engineer: User) -> None:
+    change_job(replace(settings_of(job), units="SI"), job=job, by=engineer, reason=REASON)
+    assert Job.objects.get(pk=job.pk).units == "SI"
+
+
+def test_units_stay_once_joints_stand_and_it_says_why(job: Job, joint: Joint, engineer: User) -> None:
+    with pytest.raises(Implausible, match="The units stay US: joints stand, and every figure of them was typed"):
+        change_job(replace(settings_of(job), units="SI"), job=job, by=engineer, reason=REASON)
+    assert Job.objects.get(pk=job.pk).units == "US" and entries(job) == []
+
+
+@pytest.mark.parametrize(
+    ("wrong", "field"),
+    [
+        ({"name": " "}, "name"),
+        ({"time_zone": "Atlantis"}, "time_zone"),
+        ({"units": "cubits"}, "units"),
+        ({"recording": "now and then"}, "recording"),
+        ({"repairs_max": 100}, "repairs_max"),
+        ({"edition": ""}, "edition"),
+    ],
+)
+def test_refuses_what_cannot_be(job: Job, engineer: User, wrong: dict, field: str) -> None:
+    with pytest.raises(Implausible) as refusal:
+        change_job(replace(settings_of(job), **wrong), job=job, by=engineer, reason=REASON)
+    assert [fault.field for fault in refusal.value.faults] == [field]
+    assert entries(job) == []
+
+
+def test_refuses_a_change_without_a_reason(job: Job, engineer: User) -> None:
+    with pytest.raises(Implausible, match="Say why the settings change."):
+        change_job(replace(settings_of(job), site="Yard 4"), job=job, by=engineer, reason=" ")
+
+
+def test_the_second_factor_is_for_whoever_manages_people(job: Job, engineer: User, administrator: User) -> None:
+    wanted = replace(settings_of(job), second_factor_demanded=True)
+    with pytest.raises(NotAllowed):
+        change_job(wanted, job=job, by=engineer, reason=REASON)
+    assert change_job(wanted, job=job, by=administrator, reason=REASON) == ("second_factor_demanded",)
+
+
+def test_nobody_else_changes_a_setting(job: Job, foreman: User, inspector: User, owner: User) -> None:
+    for person in (foreman, inspector, owner):
+        with pytest.raises(NotAllowed):
+            change_job(replace(settings_of(job), site="Yard 4"), job=job, by=person, reason=REASON)
+    assert entries(job) == []
+
+
+def test_joints_are_judged_again_by_the_new_settings(job: Job, joint: Joint, engineer: User, sign_in: SignIn) -> None:
+    page = f"/jobs/{job.code}/joints/{joint.id}/"
+    desk = sign_in(engineer)
+    Joint.objects.filter(pk=joint.pk).update(state="welded")  # stored otherwise than its records say
+    change_job(replace(settings_of(job), edition="2016"), job=job, by=engineer, reason=REASON)
+    joint.refresh_from_db()
+    assert joint.state == "planned"
+    assert desk.get(page).status_code == 200
+
+
+def test_the_page_changes_and_says_what(job: Job, engineer: User, sign_in: SignIn) -> None:
+    page, desk = reverse("job-settings", args=[job.code]), sign_in(engineer)
+    shown = desk.get(page).text
+    assert "an administrator sets it" in shown and 'href="/jobs/HW-7/specification/"' in shown
+    sent = typed(settings_of(job), site="Yard 4", reason=REASON)
+    assert desk.post(page, sent).status_code == 303
+    assert "Changed: Site." in desk.get(page).text
+    assert "The settings stand so already." in desk.post(page, sent, follow=True).text
+
+
+def test_the_page_keeps_the_units_whatever_is_sent(job: Job, joint: Joint, engineer: User, sign_in: SignIn) -> None:
+    page, desk = reverse("job-settings", args=[job.code]), sign_in(engineer)
+    assert "Fixed: joints stand" in desk.get(page).text
+    desk.post(page, typed(settings_of(job), units="SI", reason=REASON))
+    assert Job.objects.get(pk=job.pk).units == "US" and entries(job) == []
+
+
+def test_the_page_says_what_is_wrong_and_keeps_what_was_typed(job: Job, engineer: User, sign_in: SignIn) -> None:
+    page = reverse("job-settings", args=[job.code])
+    answer = sign_in(engineer).post(page, typed(settings_of(job), time_zone="Atlantis"))
+    assert answer.status_code == 422
+    assert "There is no time zone “Atlantis”." in answer.text and "Say why the settings change." in answer.text
+    assert 'value="Atlantis"' in answer.text
+
+
+def test_an_administrator_demands_the_second_factor(
+    job: Job, administrator: User, foreman: User, sign_in: SignIn
+) -> None:
+    sent = typed(settings_of(job), second_factor_demanded="on", reason=REASON)
+    sign_in(administrator).post(reverse("job-settings", args=[job.code]), sent)
+    assert sign_in(foreman).get(f"/jobs/{job.code}/").headers["Location"].startswith("/account/second-factor/")
