@@ -32,6 +32,9 @@ HARMFUL: Final = {
     "/RichMedia": "It contains film or sound that needs a player.",
     "/XFA": "It is a form that only its own program can show.",
 }
+TOO_MUCH: Final = "It takes more memory or time to read than a paper does; print it to a new PDF."
+# Where memory runs out, the reader leaves the object away and says so in a warning.
+STARVED: Final = ("bad_alloc", "memory limit exceeded")
 SAVE: Final[dict[str, Any]] = {
     "stream_decode_level": StreamDecodeLevel.none,
     "compress_streams": False,
@@ -68,6 +71,8 @@ def checked_pdf(content: bytes | str | Path, clean: Path | None = None) -> Check
             if pdf.is_encrypted:
                 return Checked(0, ("It is encrypted; ask its sender for one that is not.",))
             faults = tuple(sorted(_harmful(pdf))) if len(pdf.pages) else ("It has no pages.",)
+            if any(sign in str(warning) for warning in pdf.get_warnings() for sign in STARVED):
+                faults = (*faults, TOO_MUCH)
             if clean and not faults:
                 _disarm(pdf)
                 pdf.save(clean, **SAVE)

@@ -1,6 +1,7 @@
 """Attach the paper of a certificate: a PDF, checked by what is in it, kept under the sum of its bytes."""
 
 import hashlib
+import unicodedata
 
 from django.core.files.base import ContentFile
 from django.core.files.storage import default_storage
@@ -11,11 +12,13 @@ from records.models import Certificate, Job, User
 from records.permissions import require
 from records.refusals import Fault, Implausible
 from records.retrying import retried
-from reports.certificates import check_pdf
+from reports.vetting import vetted
 
 MOST_BYTES = 20 * 1024 * 1024
 ACCEPTED = "a PDF of at most 20 MB, not encrypted, without scripts or other files in it"
 LONGEST_NAME = 200
+# Control signs, those that turn the direction of reading, and line ends.
+UNSEEN = ("Cc", "Cf", "Co", "Cs", "Cn", "Zl", "Zp")
 
 
 @retried
@@ -41,11 +44,20 @@ def attach_certificate(
         name = _stored(content, sha256)
         if certificate.sha256 != sha256:
             certificate.file.name = name
-            certificate.file_name = file_name.rsplit("/", 1)[-1].rsplit("\\", 1)[-1][-LONGEST_NAME:]
+            certificate.file_name = plain_name(file_name)
             certificate.size = len(content)
             certificate.sha256 = sha256
             save_plan([certificate], job=job, by=by, reason=reason)
     return certificate
+
+
+def plain_name(sent: str) -> str:
+    """A file's name without folders or signs that can't be seen, ending as what it is: whoever saves it opens a PDF."""
+    name = sent.replace("\\", "/").rsplit("/", 1)[-1]
+    name = "".join(sign for sign in name if unicodedata.category(sign) not in UNSEEN).strip(" .")
+    if not name.lower().endswith(".pdf"):
+        name += ".pdf"
+    return name[-LONGEST_NAME:]
 
 
 def _faults_of(content: bytes) -> list[Fault]:
@@ -55,7 +67,7 @@ def _faults_of(content: bytes) -> list[Fault]:
         why = "The file is empty."
     elif len(content) > MOST_BYTES:
         why = "The file has more than 20 MB."
-    elif faults := check_pdf(content):
+    elif faults := vetted(content):
         why = " ".join(faults)
     return [Fault("file", f"This can't be the certificate: {why}", ACCEPTED)] if why else []
 

@@ -47,3 +47,17 @@ def test_somebody_comes_onto_the_job_and_leaves_it(meet: Meet, device: dict, has
     administrator.press("Change roles")
     assert "Nils Oker" not in administrator.words
     assert nils.page.request.get(nils.site + JOB).status == 404
+
+
+@pytest.mark.parametrize("device", [PHONE, DESK], ids=["phone", "desk"])
+def test_the_settings_of_the_job_change_with_a_reason(meet: Meet, device: dict) -> None:
+    administrator = meet("administrator", device)
+    administrator.open(f"{JOB}settings/")
+    assert "Fixed: joints stand" in administrator.words
+    administrator.box("Site").fill("Yard 4, hall B")
+    administrator.press("Change the settings")
+    assert "Say why the settings change." in administrator.words
+    assert administrator.box("Site").input_value() == "Yard 4, hall B"
+    administrator.box("Why it changes").fill("The skid was moved.")
+    administrator.press("Change the settings")
+    assert "Changed: Site." in administrator.words
