@@ -54,10 +54,10 @@ def test_the_settings_of_the_job_change_with_a_reason(meet: Meet, device: dict) 
     administrator = meet("administrator", device)
     administrator.open(f"{JOB}settings/")
     assert "Fixed: joints stand" in administrator.words
-    administrator.box("Site").fill("Yard 4, hall B")
+    administrator.page.get_by_label("Site", exact=True).fill("Yard 4, hall B")
     administrator.press("Change the settings")
     assert "Say why the settings change." in administrator.words
-    assert administrator.box("Site").input_value() == "Yard 4, hall B"
+    assert administrator.page.get_by_label("Site", exact=True).input_value() == "Yard 4, hall B"
     administrator.box("Why it changes").fill("The skid was moved.")
     administrator.press("Change the settings")
     assert "Changed: Site." in administrator.words
