@@ -17,7 +17,8 @@ POLICY = {
     "frame-ancestors 'none'",
     "object-src 'none'",
 }
-PAGES = [route for route in ALL_ROUTES if "GET" in ROUTES[route.name]]
+# A row of the API is JSON and its matrix a test of its own; its lists and its description are held here too.
+PAGES = [route for route in ALL_ROUTES if "GET" in ROUTES[route.name] and "id" not in route.arguments]
 ABOUT = {"session": 1, "uidb36": "1", "key": "x-y", "name": "pipe", "nps": "1", "schedule": "80", "job": ""}
 LOADING = {"src", "href", "action", "formaction", "data", "poster", "srcset"}
 

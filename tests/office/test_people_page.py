@@ -19,7 +19,7 @@ from office.actions.set_roles import set_roles
 from office.actions.switch_sign_in import switch_sign_in
 from office.actions.take_off_second_factor import take_off_second_factor
 from records import journal
-from records.models import Job, JournalEntry, Membership, Stamp, User
+from records.models import Job, JournalEntry, Line, Membership, Stamp, User
 from records.permissions import roles_of
 from records.refusals import Implausible, NotAllowed
 from records.site_account import site_account
@@ -128,6 +128,18 @@ def test_without_a_role_a_person_is_off_the_job_and_may_come_back(
     assert "Frida Holm" not in desk.get(reverse("people", args=[job.code])).text
     add_person(NewPerson("foreman", "foreman"), job=job, by=administrator)
     assert theirs.get(f"/jobs/{job.code}/").status_code == 200
+
+
+def test_a_role_that_ended_opens_neither_page_nor_api(
+    job: Job, administrator: User, foreman: User, line: Line, sign_in: SignIn
+) -> None:
+    theirs = sign_in(foreman)
+    ways = (f"/jobs/{job.code}/weld-log/", f"/api/lines/{line.id}/", f"/api/lines/?job={job.code}")
+    assert [theirs.get(way).status_code for way in ways] == [200, 200, 200]
+    set_roles(foreman, (), job=job, by=administrator, reason="Left the job.")
+    assert [theirs.get(way).status_code for way in ways] == [404, 404, 404]
+    assert theirs.get("/api/lines/").json()["results"] == []
+    assert job.code not in theirs.get("/").text
 
 
 def test_a_role_is_not_taken_without_a_reason(job: Job, administrator: User, foreman: User, sign_in: SignIn) -> None:
