@@ -11,14 +11,14 @@ from records import journal
 from records.judging import judge_again
 from records.locking import lock_plan
 from records.models import Job, Joint, User
-from records.models.job import RECORDING, UNITS
+from records.models.job import RECORDING, UNITS, WELDERS_EDITIONS
 from records.permissions import require
 from records.refusals import Fault, Implausible
 from records.retrying import retried
 
 MOST_REPAIRS = 99
 # What joints are judged by, and what the paper alone says.
-_JUDGING = ("units", "construction_code", "edition", "time_zone", "recording", "repairs_max")
+_JUDGING = ("units", "construction_code", "edition", "welders_edition", "time_zone", "recording", "repairs_max")
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +34,7 @@ class JobSettings:
     units: str
     construction_code: str
     edition: str
+    welders_edition: str
     time_zone: str
     recording: str
     repairs_max: int | None
@@ -85,9 +86,10 @@ def _faults(wanted: JobSettings, job: Job, changed: tuple[str, ...]) -> Iterator
     if "units" in changed and are_units_fixed(job):
         told = f"The units stay {job.units}: joints stand, and every figure of them was typed and is judged in these."
         yield Fault("units", told, job.units)
-    for name, known in (("units", UNITS), ("recording", RECORDING)):
+    for name, known in (("units", UNITS), ("recording", RECORDING), ("welders_edition", ("", *WELDERS_EDITIONS))):
         if (value := getattr(wanted, name)) not in known:
-            yield Fault(name, f"There is no {name} “{value}”.", ", ".join(known))
+            told = f"There is no {name.replace('_', ' ')} “{value}”."
+            yield Fault(name, told, ", ".join(one for one in known if one))
     if wanted.time_zone not in available_timezones():
         yield Fault("time_zone", f"There is no time zone “{wanted.time_zone}”.", "a name such as Europe/Oslo or UTC")
     if wanted.repairs_max is not None and not 0 <= wanted.repairs_max <= MOST_REPAIRS:

@@ -8,7 +8,7 @@ from django import forms
 from joints.forms.told_form import ToldForm
 from office.actions.change_job import MOST_REPAIRS, JobSettings, are_units_fixed, settings_of
 from records.models import Job
-from records.models.job import RECORDING
+from records.models.job import RECORDING, WELDERS_EDITIONS
 
 UNITS = (("US", "inch, °F, psi"), ("SI", "mm, °C, kPa"))
 _LEVELS = {
@@ -29,6 +29,11 @@ class JobForm(ToldForm):
     construction_code = forms.CharField(label="Code of construction", max_length=40)
     edition = forms.CharField(
         label="Edition", max_length=40, help_text="Findings name the edition whose figures they used"
+    )
+    welders_edition = forms.ChoiceField(
+        label="Edition of Section IX that welders are judged by",
+        required=False,
+        choices=[("", "none is named"), *((one, one) for one in WELDERS_EDITIONS)],
     )
     time_zone = forms.CharField(
         label="Time zone of the site", max_length=64, help_text="For example Europe/Oslo; days and times are the site’s"

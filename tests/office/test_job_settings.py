@@ -62,6 +62,7 @@ def test_units_stay_once_joints_stand_and_it_says_why(job: Job, joint: Joint, en
         ({"recording": "now and then"}, "recording"),
         ({"repairs_max": 100}, "repairs_max"),
         ({"edition": ""}, "edition"),
+        ({"welders_edition": "1492"}, "welders_edition"),
     ],
 )
 def test_refuses_what_cannot_be(job: Job, engineer: User, wrong: dict, field: str) -> None:
