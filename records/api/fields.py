@@ -1,16 +1,19 @@
 """The fields of the web API: the column each is read from, and how a program may write it."""
 
+import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from datetime import UTC, datetime
+from datetime import UTC, datetime, time
 from decimal import Decimal
 from typing import Any
 
+from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 
 from records.models.base import Master
 
 EARLIEST, LATEST = datetime(1990, 1, 1, tzinfo=UTC), datetime(2100, 1, 1, tzinfo=UTC)
+CLOCK = r"^\d\d:\d\d(:\d\d)?$"
 REQUIRED, OPTIONAL = "required", "optional"
 
 
@@ -185,6 +188,18 @@ class MomentField(serializers.DateTimeField):
         found: datetime = super().to_internal_value(value)
         if not EARLIEST <= found <= LATEST:
             raise serializers.ValidationError(f"{value} is out of all time.", code="range")
+        return found
+
+
+@extend_schema_field({"type": "string", "pattern": CLOCK})
+class ClockField(serializers.TimeField):
+    """A time of day on the job's clock, without a zone: one that came with it would be lost in silence."""
+
+    def to_internal_value(self, value: Any) -> time:
+        """Read it."""
+        if not (isinstance(value, str) and re.fullmatch(CLOCK, value, re.ASCII)):
+            raise serializers.ValidationError("This is no time of day.", code="invalid")
+        found: time = super().to_internal_value(value)
         return found
 
 

@@ -8,7 +8,7 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 from django.db.models import Exists, OuterRef
 from rest_framework import serializers
 
-from records.api.fields import Field, computed, day, key, moment, person, person_called, text
+from records.api.fields import ClockField, Field, computed, day, key, moment, person, person_called, text
 from records.models import User, Withdrawal
 
 JOB: dict[str, Field] = {"id": key("id"), "job": text("job__code")}
@@ -51,7 +51,7 @@ def on_joint(own: Mapping[str, Field], *, by: Field | None = None) -> dict[str, 
         "attempt": text("attempt", most=6, about="0, R1.., W1..; left out, 0").optional(),
         "date": day("done_on", nullable=False).required(),
         "time": computed(
-            ("done_at", "job__time_zone"), serializers.TimeField, clock_on_site, allow_null=True,
+            ("done_at", "job__time_zone"), ClockField, clock_on_site, allow_null=True,
             help_text="On the job's clock", accepted="a time as 14:05",
         ).optional(),
         "by": by or text("by", most=120, about="Name or stamp of whoever did it; left out, your name").optional(),

@@ -192,6 +192,8 @@ def test_a_correction_names_what_it_replaces(desk: Client, joint: Joint) -> None
         ({"date": None}, "date"),
         ({"date": "2100-01-01"}, "date"),
         ({"time": "25:00"}, "time"),
+        ({"time": "10:00+02:00"}, "time"),
+        ({"time": "10:00\n"}, "time"),
         ({"attempt": "X"}, "attempt"),
         ({"tack_stamp": "Z9"}, "tack_stamp"),
         ({"joint_id": 7.5}, "joint_id"),
