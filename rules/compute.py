@@ -109,7 +109,9 @@ _LIST = (
         ("edition", "preheat", "layers", "carbon", "throat"),
         welding.of_heat_treatment,
     ),
-    Calculator("test-pressure", "Pressures of a leak test", ("kind", "design"), ("st", "s"), examining.of_leak_test),
+    Calculator(
+        "test-pressure", "Pressures of a leak test", ("kind", "design"), ("st", "s", "code"), examining.of_leak_test
+    ),
     Calculator("thermal-growth", "Thermal growth", ("material", "from", "to", "length"), ("edition",), sizes.of_growth),
     Calculator(
         "insertion",

@@ -5,10 +5,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 
+from rules.nearest import NotAccepted
 from rules.source import Source
 from rules.tables import basis, table
 from rules.units import US, UnitError, parse_number
 
+CODES = ("B31.3", "B31.1")
 KINDS = ("hydrostatic", "pneumatic", "sensitive")
 # The table's psi and kPa; bar and MPa are its kPa.
 _KPA = {"kPa": Decimal(1), "bar": Decimal("0.01"), "MPa": Decimal("0.001")}
@@ -41,18 +43,28 @@ def read_pressure(text: str, units: str) -> tuple[Decimal, str]:
 
 
 def leak_test(
-    kind: str, design: Decimal, unit: str, test_stress: Decimal | None = None, design_stress: Decimal | None = None
+    kind: str,
+    design: Decimal,
+    unit: str,
+    test_stress: Decimal | None = None,
+    design_stress: Decimal | None = None,
+    code: str = "B31.3",
 ) -> LeakTest:
     """Test pressure of a line.
 
     test_stress, design_stress   allowable stress at test and at design temperature, for a hydrostatic test
-    Raises    ValueError for another kind or unit, or a pressure or stress that is not positive
-    Source    ASME B31.3 345.4.2, 345.5, 345.8
+    Raises    ValueError for another code, kind or unit, for what the code's figures here lack, or a pressure or stress
+              that is not positive
+    Source    ASME B31.3 345.4.2, 345.5, 345.8; ASME B31.1
     """
+    if code not in CODES:
+        raise NotAccepted(f'No test pressures of "{code}" are known', code, CODES)
     if kind not in KINDS or unit not in UNITS:
         raise ValueError(f'"{kind}" in {unit} is no test; accepted are {", ".join(KINDS)} in {", ".join(UNITS)}.')
     if any(value is not None and value <= 0 for value in (design, test_stress, design_stress)):
         raise ValueError("Pressures and stresses must be over 0.")
+    if code == "B31.1":
+        return _power(kind, design, unit, test_stress)
     if kind == "hydrostatic":
         return _hydrostatic(design, unit, test_stress, design_stress)
     row = _row(kind)
@@ -87,6 +99,22 @@ def _hydrostatic(design: Decimal, unit: str, test_stress: Decimal | None, design
         step = f"{row['factor']} x {design:f} x {told} = {pressure:.2f} {unit}"
     notes = ("It may be lower where the stress would exceed yield at test temperature.", *_notes(row, pressure, unit))
     return LeakTest(pressure, None, None, (step,), notes, source)
+
+
+def _power(kind: str, design: Decimal, unit: str, test_stress: Decimal | None) -> LeakTest:
+    rows = {row["kind"]: row for row in table("leak_test_b31_1").rows}
+    if kind not in rows:
+        raise NotAccepted(f'No figure of B31.1 for a "{kind}" test is known', kind, rows)
+    if test_stress is not None:
+        raise ValueError("The ratio of stresses belongs to B31.3; for B31.1 accepted is the design pressure alone.")
+    row = rows[kind]
+    least = Decimal(row["factor"]) * design
+    steps = [f"{row['factor']} x {design:f} = {least:f} {unit}"]
+    most = Decimal(row["most_factor"]) * design if row["most_factor"] else None
+    if most is not None:
+        steps.append(f"at most {row['most_factor']} x {design:f} = {most:f} {unit}")
+    source = Source("ASME B31.1", "", "", row["state"], tables=(basis("leak_test_b31_1", row),))
+    return LeakTest(least, most, None, tuple(steps), (f"Hold at least {row['hold_min']} minutes.",), source)
 
 
 def _row(kind: str) -> Mapping[str, str]:

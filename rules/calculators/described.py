@@ -244,7 +244,7 @@ DESCRIBED: Mapping[str, Description] = {
         TESTING,
         "The pressure of a leak test and the setting of its relief.",
         {"kind": "hydrostatic", "design": "150 psi", "st": "20000", "s": "18000"},
-        (),
+        ("leak_test_b31_3", "leak_test_b31_1"),
         "examine leak test",
     ),
     "heat-treatment": Description(

@@ -8,8 +8,8 @@ from rules.acceptance import KINDS, SERVICES, WELDS, letter, table_source
 from rules.calculators.asked import Answer, Asked, ComputeError, Fault, refused
 from rules.extent import extent, services
 from rules.imperfections import judge
+from rules.leak_test import CODES, leak_test, read_pressure
 from rules.leak_test import KINDS as TESTS
-from rules.leak_test import leak_test, read_pressure
 from rules.progressive import IN_ALL, PER_EACH, SOURCE, progressive
 from rules.surface_indications import Surface, judge_surface
 from rules.units import parse_length
@@ -97,7 +97,9 @@ def of_leak_test(asked: Asked) -> Answer:
     if (stresses[0] is None) != (stresses[1] is None):
         told = "st and s go together: the allowable stress at test and at design temperature."
         raise ComputeError(told, Fault("st" if stresses[0] is None else "s", told))
-    found = leak_test(kind, design, unit, stresses[0], stresses[1])
+    code = asked.choice("code", CODES, CODES[0])
+    with asked.about("st" if stresses[0] is not None else "kind"):
+        found = leak_test(kind, design, unit, stresses[0], stresses[1], code)
     result = {"pressure": found.pressure, "max_pressure": found.max_pressure, "relief": found.relief}
     return Answer(result, found.steps, found.source, found.notes)
 

@@ -17,6 +17,7 @@ from rules.cut_length import BUTT, ENDS, FLANGE_EDITIONS, SOCKET
 from rules.extent import services
 from rules.growth import EDITIONS, MATERIALS
 from rules.heating import PREHEAT_EDITIONS, TREATMENT_EDITIONS
+from rules.leak_test import CODES as TEST_CODES
 from rules.leak_test import KINDS as TESTS
 from rules.pipe import dn_of
 from rules.ranges import known_test_positions
@@ -288,6 +289,7 @@ FIELDS: Mapping[str, Field] = {
     "edition": Field("Edition", "choice", "Where a limit changed; not given: newer", NEWER, "", _of(OLDER, NEWER)),
     "a_number": Field("A-Number of the deposit", "text", "Of a filler", "1", "", _column("fillers", "a_number")),
     # testing
+    "test-pressure.code": Field("Code", "choice", "Not given: B31.3", "B31.3", "", _of(*TEST_CODES)),
     "test-pressure.kind": Field("Test", "choice", "", "hydrostatic", "", _of(*TESTS)),
     "design": Field("Design pressure", "pressure", "The answer is in the same unit", "150", "1000", above=True),
     "st": Field(

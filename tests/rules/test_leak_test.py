@@ -4,6 +4,7 @@ from decimal import Decimal
 
 import pytest
 
+from rules.compute import compute
 from rules.leak_test import UNITS, leak_test
 
 D = Decimal
@@ -39,3 +40,24 @@ def test_the_ratio_of_stresses_is_between_one_and_six_and_a_half() -> None:
 def test_refuses_what_is_no_test(wrong: tuple[str, Decimal, str]) -> None:
     with pytest.raises(ValueError, match=r"\.$"):
         leak_test(*wrong)
+
+
+def test_power_piping_has_figures_of_its_own() -> None:
+    # ASME B31.1: hydrostatic 1.5 P, pneumatic 1.2 to 1.5 P, 10 minutes.
+    hydro = leak_test("hydrostatic", D(200), "psi", code="B31.1")
+    assert (hydro.pressure, hydro.max_pressure, str(hydro.source)) == (300, None, "ASME B31.1")
+    air = leak_test("pneumatic", D(200), "psi", code="B31.1")
+    assert (air.pressure, air.max_pressure, air.relief) == (240, 300, None)
+    assert air.notes == ("Hold at least 10 minutes.",)
+    with pytest.raises(ValueError, match="accepted are hydrostatic, pneumatic"):
+        leak_test("sensitive", D(200), "psi", code="B31.1")
+    with pytest.raises(ValueError, match=r"belongs to B31\.3"):
+        leak_test("hydrostatic", D(200), "psi", D(20000), D(18000), "B31.1")
+    with pytest.raises(ValueError, match=r"accepted are B31\.3, B31\.1"):
+        leak_test("hydrostatic", D(200), "psi", code="B31.9")
+
+
+def test_the_calculator_takes_the_code() -> None:
+    asked = {"kind": "pneumatic", "design": "100 psi"}
+    assert compute("test-pressure", asked | {"code": "B31.1"})["result"]["pressure"] == 120
+    assert compute("test-pressure", asked)["result"]["pressure"] == 110
