@@ -6,6 +6,7 @@ from office.api.compute import ComputeView
 from office.views import (
     calculators,
     exports,
+    imports,
     job,
     job_settings,
     line,
@@ -43,6 +44,8 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path(f"{JOB}export/workbook.xlsx", exports.send_export, name="export-xlsx"),
     path(f"{JOB}export/<uuid:export>/", exports.show_export_work, name="export-work"),
     path(f"{JOB}export/<uuid:export>/workbook.xlsx", exports.send_export_file, name="export-file"),
+    path(f"{JOB}imports/", imports.show_imports, name="imports"),
+    path(f"{JOB}imports/<uuid:imported>/", imports.show_import, name="import"),
     path(f"{JOB}packages/", packages.show_packages, name="packages"),
     path(f"{JOB}packages/work/<uuid:work>/", packages.show_work, name="package-work"),
     path(f"{JOB}packages/<uuid:package>/package.pdf", packages.send_package, name="package-file"),

@@ -11,7 +11,11 @@ from django.db import DatabaseError, connection, transaction
 from django.utils import timezone
 from procrastinate.exceptions import AlreadyEnqueued
 
+from office.actions.apply_workbook import KIND as APPLY
+from office.actions.apply_workbook import apply_asked
 from office.actions.build_package import build_asked_package
+from office.actions.check_workbook import KIND as CHECK
+from office.actions.check_workbook import check_asked
 from office.actions.export_job import export_asked_job
 from office.actions.refresh_findings import refresh_stale
 from office.pulse import Pulse
@@ -25,6 +29,8 @@ KINDS: dict[str, Callable[[Work, Tell], dict[str, Any]]] = {
     "build package": build_asked_package,
     "refresh findings": refresh_stale,
     "export workbook": export_asked_job,
+    CHECK: check_asked,
+    APPLY: apply_asked,
 }
 # One piece of work at a time in the threads of one process: the records of the shop floor come first.
 _one_at_a_time = Lock()

@@ -5,7 +5,7 @@ from contextlib import contextmanager
 
 from django.db import transaction
 
-from records.gathering import gathering
+from records.gathering import Gathered, gathering
 from records.journal import write_entries
 from records.locking import lock_plan, lock_welders
 from records.lookups import Keys
@@ -15,14 +15,16 @@ from records.shop_refresh import refresh_pieces, refresh_spools
 
 
 @contextmanager
-def together(job: Job, *, judge: bool = True) -> Iterator[None]:
+def together(job: Job, *, judge: bool = True) -> Iterator[Gathered]:
     """Run the actions inside as one batch, all or nothing; the journal's head is locked at the very end.
+
+    What it gives holds the forms of the entries: at the end they stand in one stretch up to the journal's head.
 
     judge  False leaves the joints marked stale, to be derived later (`rebuild_state`)
     """
     with transaction.atomic():
         with gathering() as left:
-            yield
+            yield left
         lock_plan(job, changes=left.changes_plan)
         lock_welders(job, left.welders)
         for touched in () if left.opens_job else left.touched:

@@ -33,9 +33,14 @@ class Tell(Protocol):
 
 def ask(job: Job, kind: str, arguments: dict[str, Any], *, by: User) -> Work:
     """Write a row for long work and hand its id to the engine when the transaction ends; returns at once."""
-    work = Work.objects.create(job=job, kind=kind, arguments=arguments, asked_by=by, asked_at=timezone.now())
+    work = note(job, kind, arguments, by=by)
     deliver(work.id)
     return work
+
+
+def note(job: Job, kind: str, arguments: dict[str, Any], *, by: User) -> Work:
+    """Write a row for long work that the caller takes itself; where it does not, the sweep hands it out."""
+    return Work.objects.create(job=job, kind=kind, arguments=arguments, asked_by=by, asked_at=timezone.now())
 
 
 def deliver(work_id: UUID) -> None:
@@ -69,6 +74,13 @@ def is_mine(work: Work) -> bool:
     """Say whether a row is still this worker's, and lock it; in the transaction that stores what the work made."""
     held = Work.objects.select_for_update().filter(id=work.id, state="running", tries=work.tries)
     return held.first() is not None
+
+
+def keep(work: Work, result: dict[str, Any]) -> None:
+    """Write the result in the transaction that stores what was made, before the row closes. Raises Lost"""
+    if not is_mine(work):
+        raise Lost
+    Work.objects.filter(id=work.id).update(result=result)
 
 
 def finish(work: Work, result: dict[str, Any]) -> bool:

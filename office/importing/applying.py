@@ -28,6 +28,7 @@ from records.models import MASTERS, Job, Joint, Membership, User
 from records.permissions import require
 from records.refresh import refresh
 from records.site_account import USERNAME, site_user
+from records.work import Tell
 
 # Drafts that go to an action at once.
 BATCH = 5000
@@ -76,6 +77,7 @@ def apply(
     *,
     by: User,
     reason: str,
+    tell: Tell,
 ) -> None:
     """Write the job, the plan's rows, the facts, their corrections and withdrawals, inside `records.batch.together`.
 
@@ -85,14 +87,20 @@ def apply(
     _write_job(job_plan, by, reason)
     for model in MASTERS:
         for batch in _batches(changes.rows.pop(model, [])):
+            tell("Writing the plan")
             save_plan(batch, job=job, by=by, reason=reason)
+    total = sum(map(len, facts.drafts.values())) + corrections.size
+    written = 0
     for drafts, action in _in_turn(facts, corrections):
         for batch in _batches(drafts):
+            tell("Writing the records", written, total)
             action(batch, job=job, by=by)
+            written += len(batch)
     for batch in _batches(withdrawals):
         withdraw_records(batch, job=job, by=by)
     if confirmations:
         confirm_tables(confirmations, job=job, by=by)
+    tell("Working out states and findings")
 
 
 def _in_turn(facts: Facts, corrections: Corrections) -> Iterator[tuple[list[Any], Callable[..., Any]]]:

@@ -19,6 +19,8 @@ MOST_ENTRIES = 5_000
 MOST_CELLS = 30_000_000
 _CHUNK = 1 << 20
 _LONGEST_CELL = 4 << 20
+# Sheets of a hundred thousand like rows are packed to a fortieth; one letter a hundred million times to a thousandth.
+_SWOLLEN_BYTES, _SWOLLEN_TIMES = 20_000_000, 200
 
 _WIDE = re.compile(rb' r="[A-Z]{3}')
 _TWO_LETTERS = re.compile(rb' r="[A-Z]{2}')
@@ -50,23 +52,37 @@ def open_archive(path: Path, kind: str) -> zipfile.ZipFile:
     try:
         archive = zipfile.ZipFile(path)
     except (zipfile.BadZipFile, OSError) as error:
-        raise Unreadable(f"is not {kind}, whatever its name says; {_ACCEPTED}") from error
+        raise Unreadable(f"is not {kind}, whatever its name says; {ACCEPTED}") from error
     entries = archive.infolist()
     if len(entries) > MOST_ENTRIES or sum(entry.file_size for entry in entries) > MOST_UNPACKED:
         raise Unreadable(f"unpacks to more than {MOST_UNPACKED // 1_000_000} MB, which is not read; split it")
+    if any(_is_swollen(entry) for entry in entries):
+        raise Unreadable("unpacks to so many times its size as no spreadsheet program packs; save it again")
     if any(entry.flag_bits & 0x1 for entry in entries):
         raise Unreadable("is protected by a password; save it without one")
     return archive
 
 
-_ACCEPTED = "accepted are .xlsx and .ods workbooks, and a folder or .zip of .csv files"
+ACCEPTED = "accepted are .xlsx and .ods workbooks, a .csv file, and a folder or .zip of them"
+
+
+def _is_swollen(entry: zipfile.ZipInfo) -> bool:
+    return entry.file_size > _SWOLLEN_BYTES and entry.file_size > _SWOLLEN_TIMES * entry.compress_size
+
+
+_BOOK, _LINKS = "xl/workbook.xml", "xl/_rels/workbook.xml.rels"
+_NO_BOOK = f"is a zip, but no .xlsx workbook; {ACCEPTED}"
 
 
 def chunks(archive: zipfile.ZipFile, name: str) -> Iterator[bytes]:
     """Yield an entry in pieces, checked against its size and sum. Raises Unreadable where it is damaged."""
     try:
         with archive.open(name) as entry:
+            is_first = name.endswith((".xml", ".rels"))
             while piece := entry.read(_CHUNK):
+                if is_first and b"<!DOCTYPE" in piece:
+                    raise Unreadable(f"holds a document type ({name}), which no workbook has; save it again")
+                is_first = False
                 yield piece
     except (zipfile.BadZipFile, zlib.error, OSError, EOFError, NotImplementedError, KeyError) as error:
         raise Unreadable(f"is damaged ({name} can't be unpacked); save it again and import that") from error
@@ -91,11 +107,13 @@ def broken_cells(archive: zipfile.ZipFile) -> dict[str, Broken]:
 
 def _sheet_parts(archive: zipfile.ZipFile) -> dict[str, str]:
     """The sheet names of an .xlsx by the archive's entry."""
+    if not {_BOOK, _LINKS} <= set(archive.namelist()):
+        raise Unreadable(_NO_BOOK)
     try:
-        links = ElementTree.fromstring(b"".join(chunks(archive, "xl/_rels/workbook.xml.rels")))
-        book = ElementTree.fromstring(b"".join(chunks(archive, "xl/workbook.xml")))
-    except (Unreadable, ElementTree.ParseError) as error:
-        raise Unreadable(f"is a zip, but no .xlsx workbook; {_ACCEPTED}") from error
+        links = ElementTree.fromstring(b"".join(chunks(archive, _LINKS)))
+        book = ElementTree.fromstring(b"".join(chunks(archive, _BOOK)))
+    except ElementTree.ParseError as error:
+        raise Unreadable(_NO_BOOK) from error
     targets = {link.get("Id", ""): link.get("Target", "") for link in links}
     parts = {}
     for sheet in book.iter(f"{_MAIN}sheet"):
@@ -169,7 +187,7 @@ def column_number(found: bytes) -> int:
 def check_text_document(archive: zipfile.ZipFile) -> None:
     """Refuse an .ods that is none, or whose repeated cells would fill the memory. Raises Unreadable"""
     if "content.xml" not in archive.namelist():
-        raise Unreadable(f"is a zip, but no .ods workbook; {_ACCEPTED}")
+        raise Unreadable(f"is a zip, but no .ods workbook; {ACCEPTED}")
     size = _RepeatedSize()
     parser = size.parser()
     for piece in chunks(archive, "content.xml"):

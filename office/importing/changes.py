@@ -4,6 +4,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
+from itertools import islice
 from typing import Any, TypeVar, cast
 
 from django.db.models import Model
@@ -20,13 +21,30 @@ _UNITS = {
 }  # fmt: skip
 
 
+MOST_SHOWN = 5
+
+
 @dataclass(slots=True)
 class Count:
-    """How many rows of a sheet are new, changed and unchanged."""
+    """How many rows of a sheet are new, changed and unchanged.
+
+    first  the indexes of the first few rows of each fate, to be shown
+    """
 
     new: int = 0
     changed: int = 0
     unchanged: int = 0
+    first: dict[str, list[int]] = field(default_factory=dict)
+
+    def take(self, fate: str, index: int) -> None:
+        """Count one row as `new`, `changed` or `unchanged`."""
+        setattr(self, fate, getattr(self, fate) + 1)
+        self.show(fate, (index,))
+
+    def show(self, fate: str, indexes: Iterable[int]) -> None:
+        """Keep the first few rows of a fate that were counted."""
+        kept = self.first.setdefault(fate, [])
+        kept.extend(islice(indexes, MOST_SHOWN - len(kept)))
 
 
 @dataclass(slots=True)
@@ -58,16 +76,16 @@ class Changes:
         count = self.count(table.sheet)
         if stored is None:
             row = model(id=new_id(), job_id=self.job.id, **values)
-            count.new += 1
+            count.take("new", index)
             self.add(row)
             return row
         differing = change(stored, values)
         if differing:
-            count.changed += 1
+            count.take("changed", index)
             self.told.append(f"{table.sheet}!row {table.numbers[index]}: {', '.join(differing)}")
             self.add(stored)
         else:
-            count.unchanged += 1
+            count.take("unchanged", index)
         return stored
 
 

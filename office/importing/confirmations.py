@@ -37,10 +37,10 @@ def take_confirmations(table: Table | None, changes: Changes, faults: Faults) ->
     for draft, index in zip(make_drafts(Confirmation, len(rows), columns), rows, strict=True):
         before = stored.get((draft.table, draft.row, draft.edition), [])
         if any(all(getattr(draft, name) in ("", getattr(one, name)) for name in _COMPARED) for one in before):
-            count.unchanged += 1
+            count.take("unchanged", index)
         elif all(one.id in withdrawn for one in before):
             fresh.append(draft)
-            count.new += 1
+            count.take("new", index)
         else:
             last = before[-1]
             table.fault(index, "table", f"already confirmed by {last.by} on {last.done_on}; {CHANGED_FACT}")

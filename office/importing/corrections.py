@@ -40,6 +40,7 @@ class _Correction:
     columns: set[str] = field(default_factory=set)
     values: dict[str, Any] = field(default_factory=dict)
     rows: int = 0
+    index: int = 0
 
 
 @dataclass(slots=True)
@@ -50,6 +51,11 @@ class Corrections:
     setting: Setting
     naming: Naming
     levels: dict[str, list[list[Any]]] = field(default_factory=dict)
+
+    @property
+    def size(self) -> int:
+        """How many corrections are to be written."""
+        return sum(len(drafts) for levels in self.levels.values() for drafts in levels)
 
     def take(self, table: Table) -> None:
         """Take the sheet, row by row, in its order."""
@@ -75,7 +81,7 @@ class Corrections:
     def _open(self, table: Table, index: int, form: SheetForm, joint: Any) -> _Correction | None:
         chain = self.naming.find(table, index, form.name, joint)
         turn = table.column("turn")[index] or 0
-        return _Correction(form, chain, reason_of(table, index), turn) if chain else None
+        return _Correction(form, chain, reason_of(table, index), turn, index=index) if chain else None
 
     def _column(self, table: Table, index: int, form: SheetForm) -> Column | None:
         """The column that is corrected; none where the record was written again as it was."""
@@ -126,6 +132,7 @@ class Corrections:
         plain = {name: value for name, value in said.values.items() if name != "typed"}
         if _is_made(chain, said.reason, plain) or _is_settled(chain.latest, said.reason, plain):
             count.unchanged += said.rows
+            count.show("unchanged", (said.index,))
             return
         old = chain.latest
         copy = type(old)(**{one.attname: getattr(old, one.attname) for one in old._meta.concrete_fields})
@@ -145,6 +152,7 @@ class Corrections:
         if turn := max(said.turn, self.facts.turns.get(old.pk, 0)):
             self.facts.turns[copy.id] = turn
         count.new += said.rows
+        count.show("new", (said.index,))
 
 
 def _add(said: _Correction, column: Column, values: dict[str, Any]) -> None:

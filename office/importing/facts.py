@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
+from itertools import islice
 from typing import Any
 from uuid import UUID
 
@@ -34,6 +35,8 @@ IDENTITY = {
     "Overrides": ("joint_id", "attempt", "code"),
     "Assignments": ("joint_id", "attempt", "stamp_id", "done_on"),
 }
+# Among so many passes of a weld log stand the rows that are shown.
+_ENOUGH = 200
 _ROLES = (("root", "root stamp"), ("hot", "hot stamp"), ("fill", "fill stamp"), ("cap", "cap stamp"))
 
 
@@ -104,7 +107,9 @@ class Facts:
         self._note(table, made)
         if not standing:
             self.drafts.setdefault(_sheet_of(table.form), []).extend(made.drafts)
-            self.changes.count(table.sheet).new += size
+            count = self.changes.count(table.sheet)
+            count.new += size
+            count.show("new", dict.fromkeys(islice(rows, _ENOUGH)))
             return
         fresh: set[int] = set()
         for draft, row in zip(self._new(table, made, standing, names, given), made.rows, strict=True):
@@ -115,6 +120,8 @@ class Facts:
         refused = {row for row in rows if not table.sound[row]}
         count.new += len(fresh - refused)
         count.unchanged += size - len(fresh | refused)
+        count.show("new", sorted(fresh - refused))
+        count.show("unchanged", (row for row in dict.fromkeys(rows) if row not in fresh and row not in refused))
 
     def _new(
         self,

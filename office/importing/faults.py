@@ -10,6 +10,22 @@ _LISTED = 8
 
 
 @dataclass(slots=True)
+class CellFault:
+    """One fault with its place: a sheet or a file, and its cell where it is one of a cell."""
+
+    sheet: str
+    row: int
+    column: int
+    message: str
+    value: str = ""
+
+    @property
+    def cell(self) -> str:
+        """The cell as the spreadsheet names it, nothing for a whole sheet."""
+        return f"{letters(self.column)}{self.row}" if self.row else ""
+
+
+@dataclass(slots=True)
 class Faults:
     """The faults found so far, and what was noticed without being one."""
 
@@ -36,6 +52,16 @@ class Faults:
     def lines(self) -> list[str]:
         """Return one line a fault, in the order of sheets, rows and columns."""
         return [self.found[key] for key in sorted(self.found)]
+
+    def places(self) -> list[CellFault]:
+        """Return the faults with their places, in the order of the lines."""
+        names = {place: sheet for sheet, place in self.order.items()}
+        return [
+            CellFault(names[place], row, column, message)
+            if place >= 0
+            else CellFault(self.found[place, row, column, message].removesuffix(f": {message}"), 0, 0, message)
+            for place, row, column, message in sorted(self.found)
+        ]
 
     def refused(self, sheet: str) -> int:
         """Return how many rows of a sheet have a fault."""

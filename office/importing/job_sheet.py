@@ -36,7 +36,7 @@ def plan_job(code: str, table: Table | None, stored: Job | None, faults: Faults)
         table.fault(index, "code", "a workbook speaks of one job; accepted is one row")
     said = table.column("code")[0]
     if said is not None and said != code:
-        table.fault(0, "code", f"the workbook is of job {said}, but --job says {code}; accepted is {code}")
+        table.fault(0, "code", f"the workbook is of job {said}, and this is job {code}; accepted is {code}")
     values = {
         column.field: table.values[column.name][0]
         for column in forms.JOB.columns

@@ -54,6 +54,7 @@ def _take_table(plan: Plan, table: Table) -> None:
     fields = [(c.field, table.values[c.name]) for c in table.form.columns if c.field and c.name in table.values]
     fresh: list[dict[str, Any]] = []
     names: list[tuple[Any, ...]] = []
+    rows: list[int] = []
     for index, sheet in enumerate(sheets):
         more = reader.read(index, sheet, there[index]) if sheet else {}
         if not table.sound[index]:
@@ -63,11 +64,13 @@ def _take_table(plan: Plan, table: Table) -> None:
         if there[index] is None:
             fresh.append(values)
             names.append(reader.own[index])
+            rows.append(index)
         else:
             row = plan.changes.put(table, index, there[index], values, Joint)
             known.joints[reader.own[index]] = row.pk
             known.stored_joints.add(row.pk)
     _make_new(plan, table, fresh, names)
+    plan.changes.count(table.sheet).show("new", rows)
 
 
 def _make_new(plan: Plan, table: Table, fresh: list[dict[str, Any]], names: list[tuple[Any, ...]]) -> None:

@@ -130,9 +130,9 @@ class ShopFacts:
             before = stored.get(_identity(form.name, draft), [])
             if not before:
                 self.facts.drafts.setdefault(form.name, []).append(draft)
-                count.new += 1
+                count.take("new", index)
             elif any(says_the_same(draft, one, given) for one in before):
-                count.unchanged += 1
+                count.take("unchanged", index)
             else:
                 thing = _IDENTITY[form.name][0].removesuffix("_id")
                 table.fault(index, form.identity[-1], f"already recorded otherwise; {_MENDED.format(thing)}")

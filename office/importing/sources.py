@@ -9,10 +9,19 @@ from typing import Any
 
 from python_calamine import CalamineError, CalamineWorkbook, SheetTypeEnum
 
-from office.importing.archive import Broken, Unreadable, broken_cells, check_text_document, chunks, open_archive
+from office.importing.archive import (
+    ACCEPTED,
+    Broken,
+    Unreadable,
+    broken_cells,
+    check_text_document,
+    chunks,
+    open_archive,
+)
 
 MOST_BYTES = 100_000_000
 _BOOKS = (".xlsx", ".xlsm", ".ods")
+SUFFIXES = (*_BOOKS, ".zip", ".csv")
 
 
 @dataclass(slots=True)
@@ -42,7 +51,9 @@ def open_source(path: Path) -> Source:
         return _book(path, suffix)
     if suffix == ".zip":
         return _zip(path)
-    raise Unreadable(f'ends in "{suffix}"; accepted are .xlsx and .ods workbooks, and a folder or .zip of .csv files')
+    if suffix == ".csv":
+        return Source({path.stem: _csv_reader(path.name, path.read_bytes)}, [])
+    raise Unreadable(f'ends in "{suffix}"; {ACCEPTED}')
 
 
 def _book(path: Path, suffix: str) -> Source:

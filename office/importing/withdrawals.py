@@ -39,11 +39,11 @@ class Withdrawals:
     def _put(self, table: Table, index: int, joint: Any, kind: str, record: Any, *, is_known: bool) -> None:
         count = self.facts.changes.count(table.sheet)
         if is_known:
-            count.unchanged += 1
+            count.take("unchanged", index)
             return
         reason = reason_of(table, index)
         self.drafts.append(Withdrawal(id=new_id(), joint_id=joint, kind=kind, record=record, reason=reason))
-        count.new += 1
+        count.take("new", index)
 
     def _withdrawn_joints(self, joints: list[Any]) -> set[Any]:
         stored = self.facts.known.stored_joints & {joint for joint in joints if joint}

@@ -1,5 +1,6 @@
 """Import a job workbook: read every sheet, resolve what they name, plan the change, write it whole or not at all."""
 
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -14,7 +15,7 @@ from office.importing.columns import header
 from office.importing.confirmations import take_confirmations
 from office.importing.corrections import Corrections
 from office.importing.facts import Facts
-from office.importing.faults import Faults
+from office.importing.faults import CellFault, Faults
 from office.importing.forms import BY_NAME, NAMES, slip_of
 from office.importing.job_sheet import JobPlan, plan_job, setting_of
 from office.importing.joint_rows import take_joints
@@ -27,12 +28,14 @@ from office.importing.plan import Plan
 from office.importing.shop_facts import ShopFacts
 from office.importing.sources import Source, open_source
 from office.importing.tables import Table, read_table
+from office.importing.telling import Shown, first_rows
 from office.importing.withdrawals import Withdrawals
 from records import journal
 from records.batch import together
 from records.collecting import uncollected
 from records.models import Job, User
 from records.retrying import retried
+from records.work import Tell
 
 _LATER = {"routes"}  # known, but not imported yet
 _FACTS = ("Fit-ups", "Passes", "Examinations", "Repairs", "Releases", "Overrides", "Assignments")
@@ -48,17 +51,36 @@ class Outcome:
     changed: list[str] = field(default_factory=list)
     counts: dict[str, Count] = field(default_factory=dict)
     refused: dict[str, int] = field(default_factory=dict)
+    places: list[CellFault] = field(default_factory=list)
+    first: dict[str, Shown] = field(default_factory=dict)
     is_new_job: bool = False
     is_changed: bool = False
     head: str = ""
+    entries: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Manner:
+    """How an import goes about it.
+
+    only_check  find every fault and say what would change, but write nothing
+    judge       False leaves joints marked stale, to be derived later
+    reason      why, as the journal keeps it; the name of the file where nothing is said
+    found       hears what was found before anything is written, and may refuse by raising
+    tell        hears how far it is
+    """
+
+    only_check: bool = False
+    judge: bool = True
+    reason: str = ""
+    found: Callable[[Outcome], None] = lambda outcome: None
+    tell: Tell = lambda step, done=0, total=0: None
 
 
 class NoSuchJob(Exception):
     """The job is not there, and nobody asked to make it."""
 
 
-@retried
-@uncollected()
 def import_workbook(
     path: Path, code: str, *, by: User | None, may_create: bool = False, only_check: bool = False, judge: bool = True
 ) -> Outcome:
@@ -70,6 +92,16 @@ def import_workbook(
     judge       False leaves joints marked stale, to be derived later
     Raises      NoSuchJob, FileNotFoundError, NotAllowed, Busy
     """
+    return import_in_manner(path, code, Manner(only_check=only_check, judge=judge), by=by, may_create=may_create)
+
+
+@retried
+@uncollected()
+def import_in_manner(path: Path, code: str, manner: Manner, *, by: User | None, may_create: bool = False) -> Outcome:
+    """Import a workbook as `import_workbook` does, telling how far it is.
+
+    Raises  NoSuchJob, FileNotFoundError, NotAllowed, Busy, and what `manner` raises
+    """
     outcome = Outcome()
     faults = Faults()
     stored = Job.objects.filter(code=code).first()
@@ -78,15 +110,17 @@ def import_workbook(
     try:
         source = open_source(path)
         names = _sheets(source, faults)
-        job_plan, setting, tables = _read(source, names, code, stored, faults)
+        job_plan, setting, tables = _read(source, names, code, stored, faults, manner.tell)
     except Unreadable as error:
         outcome.faults = [f"{path.name}: {error}"]
+        outcome.places = [CellFault(path.name, 0, 0, str(error))]
+        manner.found(outcome)
         return outcome
     with transaction.atomic():
         if stored:
             # One import of a job at a time; the records that people make meanwhile are not held up.
             Job.objects.select_for_update(no_key=True).get(pk=stored.pk)
-        _plan_and_write(path, job_plan, setting, tables, faults, outcome, by, only_check=only_check, judge=judge)
+        _plan_and_write(path, job_plan, setting, tables, faults, outcome, by, manner)
     return outcome
 
 
@@ -115,7 +149,7 @@ def _sheets(source: Source, faults: Faults) -> dict[str, str]:
 
 
 def _read(
-    source: Source, names: dict[str, str], code: str, stored: Job | None, faults: Faults
+    source: Source, names: dict[str, str], code: str, stored: Job | None, faults: Faults, tell: Tell
 ) -> tuple[JobPlan, Setting, dict[str, Table]]:
     """Read every sheet, the job's own first: it says in which units and time zone the others are written."""
     tables: dict[str, Table] = {}
@@ -125,7 +159,8 @@ def _read(
             tables[form_name] = read_table(plan_sheets.JOB, name, source.rows(name), first, faults)
     job_plan = plan_job(code, tables.get(plan_sheets.JOB.name), stored, faults)
     setting = setting_of(job_plan.job)
-    for form_name, name in names.items():
+    for place, (form_name, name) in enumerate(names.items()):
+        tell(f"Reading {name}"[:120], place, len(names))
         if form_name not in tables:
             tables[form_name] = read_table(BY_NAME[header(form_name)], name, source.rows(name), setting, faults)
     return job_plan, setting, tables
@@ -139,10 +174,9 @@ def _plan_and_write(
     faults: Faults,
     outcome: Outcome,
     by: User | None,
-    *,
-    only_check: bool,
-    judge: bool,
+    manner: Manner,
 ) -> None:
+    manner.tell("Comparing with what is recorded")
     job = job_plan.job
     changes = Changes(job)
     known = Known(job)
@@ -153,7 +187,8 @@ def _plan_and_write(
     facts, corrections, withdrawals = _take_facts(tables, known, changes, setting)
     ShopFacts(known, changes, facts).take(tables)
     confirmations = take_confirmations(tables.get(record_sheets.CONFIRMATIONS.name), changes, faults)
-    _tell(outcome, job_plan, tables, changes, faults)
+    _tell(outcome, job_plan, tables, changes, faults, setting)
+    manner.found(outcome)
     if outcome.faults:
         return
     written = (changes.rows, any(facts.drafts.values()), corrections.levels, withdrawals, confirmations, job_plan.told)
@@ -162,12 +197,14 @@ def _plan_and_write(
         return
     who = take_part(by)
     tables.clear()  # the largest part of the memory, of no more use
-    with together(job, judge=judge and not only_check):
-        apply(job_plan, changes, facts, corrections, withdrawals, confirmations, by=who, reason=f"import {path.name}")
-    if only_check:
+    reason = manner.reason or f"import {path.name}"
+    told: dict[str, Any] = {"by": who, "reason": reason, "tell": manner.tell}
+    with together(job, judge=manner.judge and not manner.only_check) as left:
+        apply(job_plan, changes, facts, corrections, withdrawals, confirmations, **told)
+    if manner.only_check:
         transaction.set_rollback(True)
     else:
-        outcome.head = journal.head_of(job)
+        outcome.head, outcome.entries = journal.head_of(job), len(left.forms)
 
 
 def _take_facts(
@@ -192,14 +229,18 @@ def _take_facts(
     return facts, corrections, withdrawals.drafts
 
 
-def _tell(outcome: Outcome, job_plan: JobPlan, tables: dict[str, Table], changes: Changes, faults: Faults) -> None:
+def _tell(
+    outcome: Outcome, job_plan: JobPlan, tables: dict[str, Table], changes: Changes, faults: Faults, setting: Setting
+) -> None:
     outcome.is_new_job = job_plan.is_new
-    outcome.faults, outcome.notices = faults.lines(), faults.notices
+    outcome.faults, outcome.places, outcome.notices = faults.lines(), faults.places(), faults.notices
     outcome.changed = [*job_plan.told, *changes.told]
     for table in tables.values():
         count = changes.count(table.sheet)
         if table.form.name == plan_sheets.JOB.name and len(table):
             count.new, count.changed = int(job_plan.is_new), int(bool(job_plan.told))
             count.unchanged = 1 - count.new - count.changed
+            count.show("new" if count.new else "changed" if count.changed else "unchanged", (0,))
         outcome.counts[table.sheet] = count
         outcome.refused[table.sheet] = sum(not is_sound for is_sound in table.sound)
+        outcome.first[table.sheet] = first_rows(table, count, setting.zone)

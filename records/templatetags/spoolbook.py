@@ -37,6 +37,7 @@ PLACES = (
     ("Findings", "findings", "read"),
     ("Papers", "papers", "read"),
     ("Packages", "packages", "read"),
+    ("Import", "imports", "plan"),
     ("Specification", "specification", "plan"),
     ("Tables", "tables", "confirm"),
     ("People", "people", "manage people"),

@@ -51,6 +51,8 @@ ROUTES: dict[str, dict[str, str]] = {
     "export-xlsx": READ,
     "export-work": READ,
     "export-file": READ,
+    "imports": {"GET": "plan", "POST": "plan"},
+    "import": {"GET": "plan", "POST": "plan"},
     "packages": {"GET": "read", "POST": "build package"},
     "package-work": READ,
     "package-file": READ,

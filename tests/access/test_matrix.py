@@ -29,6 +29,7 @@ from tests.builders import (
     UserBuilder,
     WelderBuilder,
 )
+from tests.sent_in import checked_workbook
 from tests.shop import records
 
 METHODS = ("GET", "HEAD", "POST", "PUT", "PATCH", "DELETE")
@@ -128,6 +129,7 @@ def things(job: Job) -> dict[str, Any]:
         "confirmation": ConfirmationBuilder(job=job).id,
         "work": work.id,
         "export": export.id,
+        "imported": checked_workbook(job, person).id,
         "package": package.id,
         "method": "VT",
         "person": person.username,

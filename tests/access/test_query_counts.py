@@ -22,6 +22,7 @@ from records.refresh import refresh
 from tests.access.table import API, MAY, ROUTES
 from tests.access.test_matrix import ALL_ROUTES, BACKEND, Route
 from tests.builders import ConfirmationBuilder, OwnerLimitBuilder, UserBuilder
+from tests.sent_in import checked_workbook
 from tests.shop import stock
 
 BASELINE = Path(__file__).with_name("query_counts.csv")
@@ -73,6 +74,7 @@ def sized_job(joints: int) -> tuple[Job, dict[str, Any]]:
         "certificate": Certificate.objects.filter(job=job).order_by("number").values_list("id", flat=True)[0],
         "work": work.id,
         "export": export.id,
+        "imported": checked_workbook(job, stored.engineer).id,
         "method": "VT",
         "person": stored.engineer.username,
         "kind": "fitup",

@@ -1,0 +1,89 @@
+"""The imports of a job: what was sent in, what its check found, and what was written of it."""
+
+import json
+from dataclasses import dataclass
+from itertools import islice
+from typing import Any
+from uuid import UUID
+
+from django.core.files.storage import default_storage
+
+from records.models import Job, Work
+
+# What the rows of work are called.
+CHECK, APPLY = "check workbook", "apply workbook"
+MOST = 50
+A_PAGE = 100
+FATES = ("new", "changed", "unchanged", "refused")
+
+
+@dataclass(frozen=True, slots=True)
+class Listed:
+    """One page of a long list that a check kept; pages count from 1."""
+
+    rows: list[dict[str, Any]]
+    page: int
+    pages: int
+    total: int
+
+    @property
+    def first(self) -> int:
+        """The number of its first row, from 1."""
+        return (self.page - 1) * A_PAGE + 1
+
+    @property
+    def last(self) -> int:
+        """The number of its last row."""
+        return self.first + len(self.rows) - 1
+
+
+def imports_of(job: Job) -> list[Work]:
+    """Return the latest checks and applications, the newest first; one query."""
+    works = Work.objects.filter(job=job, kind__in=(CHECK, APPLY)).select_related("asked_by")
+    return list(works.order_by("-asked_at")[:MOST])
+
+
+def import_of(job: Job, work: UUID) -> Work | None:
+    """Return a check or an application of a job; one query."""
+    return Work.objects.select_related("asked_by", "job").filter(job=job, id=work, kind__in=(CHECK, APPLY)).first()
+
+
+def application_of(check: Work) -> Work | None:
+    """Return what applies a check, or did; one that failed counts no more; one query."""
+    works = Work.objects.filter(job=check.job, kind=APPLY, arguments__check=str(check.id)).exclude(state="failed")
+    return works.first()
+
+
+def listed(result: dict[str, Any], what: str, page: int) -> Listed:
+    """Return a page of the faults or the changes that a check kept; no query. A list that is gone is empty."""
+    total = result.get(what, 0)
+    pages = max(1, -(-total // A_PAGE))
+    page = min(max(1, page), pages)
+    name = result.get(f"{what}_file", "")
+    if not name:
+        return Listed([], page, pages, total)
+    try:
+        with default_storage.open(name) as kept:
+            lines = islice(kept, (page - 1) * A_PAGE, page * A_PAGE)
+            return Listed([json.loads(line) for line in lines], page, pages, total)
+    except FileNotFoundError:
+        return Listed([], page, pages, total)
+
+
+def in_two(faults: Listed) -> list[dict[str, Any]]:
+    """Return faults with their sentence as what is wrong and what is accepted; no query."""
+    return [
+        {**row, "wrong": wrong, "accepted": accepted}
+        for row in faults.rows
+        for wrong, _, accepted in (row["message"].partition("; "),)
+    ]
+
+
+def shown_rows(result: dict[str, Any]) -> list[dict[str, Any]]:
+    """Return the sheets that have rows to show, each with (fate, count, rows); no query."""
+    found = []
+    for sheet in result.get("counts", ()):
+        fates = [(fate, sheet[fate], sheet["first"][fate]) for fate in FATES if sheet["first"].get(fate)]
+        if fates:
+            found.append({"sheet": sheet["sheet"], "fates": fates})
+    return found

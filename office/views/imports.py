@@ -1,0 +1,83 @@
+"""Importing: sending a workbook in, reading what its check found, applying it, and watching it being written."""
+
+from typing import Any
+from uuid import UUID
+
+from django.http import Http404, HttpResponse
+from django.shortcuts import redirect, render
+
+from office.actions.apply_workbook import ask_apply
+from office.actions.check_workbook import ACCEPTED, ask_check
+from office.actions.check_workbook import KIND as CHECK
+from office.queries.imports import application_of, import_of, imports_of, in_two, listed, shown_rows
+from records.access import JobRequest, on_job
+from records.models import Work
+from records.paging import clean
+from records.refusals import Fault, Implausible
+
+
+@on_job(get="plan", post="plan")
+def show_imports(request: JobRequest) -> HttpResponse:
+    """List what was sent in, or take a file and go to where its check shows."""
+    faults: tuple[Fault, ...] = ()
+    if request.method == "POST":
+        file = request.FILES.get("file")
+        if file is None:
+            faults = (Fault("file", "No file was chosen.", ACCEPTED),)
+        else:
+            try:
+                work = ask_check(file, file.name or "", job=request.job, by=request.user)
+            except Implausible as refusal:
+                faults = refusal.faults
+            else:
+                return redirect("import", code=request.job.code, imported=work.id)
+    context = {"works": imports_of(request.job), "faults": faults, "accepted": ACCEPTED, "check_kind": CHECK}
+    return render(request, "office/imports.html", context, status=422 if faults else 200)
+
+
+@on_job(get="plan", post="plan")
+def show_import(request: JobRequest, imported: UUID) -> HttpResponse:
+    """Show a check with what it found, or how the writing goes; a POST applies what was checked."""
+    work = import_of(request.job, imported)
+    if work is None:
+        raise Http404("There is no such import.")
+    faults: tuple[Fault, ...] = ()
+    if request.method == "POST":
+        try:
+            applied = ask_apply(_checked(work), request.POST.get("reason", ""), job=request.job, by=request.user)
+        except Implausible as refusal:
+            faults = refusal.faults or (Fault("", refusal.message),)
+        else:
+            return redirect("import", code=request.job.code, imported=applied.id)
+    if request.htmx and not request.htmx.boosted:
+        # What was found fills a whole page; until then only the part that changes is sent.
+        is_done = work.state == "done"
+        found = HttpResponse(headers={"HX-Refresh": "true"})
+        return found if is_done else render(request, "office/_import_work.html", {"work": work})
+    context = {"work": work, "faults": faults, "reason": clean(request.POST.get("reason"), 500)}
+    if work.kind == CHECK and work.state == "done":
+        context |= _preview(request, work)
+    template = "office/import_check.html" if work.kind == CHECK else "office/import_applied.html"
+    return render(request, template, context, status=422 if faults else 200)
+
+
+def _checked(work: Work) -> Work:
+    if work.kind != CHECK:
+        raise Implausible("This was applied already; send the file in again to check it anew.")
+    return work
+
+
+def _preview(request: JobRequest, work: Work) -> dict[str, Any]:
+    faults = listed(work.result, "faults", _page(request, "page"))
+    return {
+        "fault_list": faults,
+        "fault_rows": in_two(faults),
+        "change_list": listed(work.result, "changes", _page(request, "changes")),
+        "sheets": shown_rows(work.result),
+        "application": application_of(work),
+    }
+
+
+def _page(request: JobRequest, name: str) -> int:
+    said = request.GET.get(name, "")
+    return int(said) if said.isascii() and said.isdigit() and len(said) < 7 else 1
