@@ -9,9 +9,11 @@ from reports.data import Dimension, SectionData
 from reports.fillet import fillet
 from reports.fitting_outline import PieceEnd
 from reports.pipe_end import pipe_end
+from reports.round_pipe import gap_round, stops_round
 from reports.section import section_sheet
 from reports.section_marks import Sheet
 from reports.svg import svg
+from rules.calculators.amounts import places_of
 from rules.calculators.asked import Asked
 from rules.calculators.results import in_words
 from rules.cut_length import FLANGE_EDITIONS, SOCKET, end
@@ -28,6 +30,11 @@ def drawing(answer: Answer, units: str) -> Sheet | None:
     """Return the drawing of an answer in a unit system; None for a calculator, or values, that have none."""
     draw = _DRAWN.get(answer["name"])
     return draw(answer, Asked(answer["inputs"], units)) if draw else None
+
+
+def manner(calculator: str) -> str:
+    """How the drawing of a calculator is made, as its title says."""
+    return "sketched round the clock" if calculator in _SKETCHED else "drawn to scale"
 
 
 def drawing_svg(sheet: Sheet, title: str) -> str:
@@ -151,6 +158,26 @@ def _insertion(answer: Answer, asked: Asked) -> Sheet | None:
     )
 
 
+def _gap_round(answer: Answer, asked: Asked) -> Sheet | None:
+    clocks = ("12", "3", "6", "9")
+    return gap_round({clock: _length(asked.length(f"gap_{clock}"), asked.units, "") for clock in clocks})
+
+
+def _crooked_cut(answer: Answer, asked: Asked) -> Sheet | None:
+    """The long side at 6 o'clock, where the pipe stood on the bottom."""
+    least, greatest = (
+        _told(answer, "least_mm", asked.units, "least"),
+        _told(answer, "greatest_mm", asked.units, "greatest"),
+    )
+    side = Dimension((least.value + greatest.value) / 2, "")
+    return gap_round({"12": greatest, "3": side, "6": least, "9": side})
+
+
+def _stops(answer: Answer, asked: Asked) -> Sheet | None:
+    return stops_round(places_of(asked.text("stops")))
+
+
+_SKETCHED = ("gap-round", "crooked-cut", "stop-spacing")
 _DRAWN: Mapping[str, Callable[[Answer, Asked], Sheet | None]] = {
     "pipe": _pipe,
     "cut-length": _cut,
@@ -158,4 +185,7 @@ _DRAWN: Mapping[str, Callable[[Answer, Asked], Sheet | None]] = {
     "flange-leg": _flange_leg,
     "throat": _throat,
     "insertion": _insertion,
+    "gap-round": _gap_round,
+    "crooked-cut": _crooked_cut,
+    "stop-spacing": _stops,
 }

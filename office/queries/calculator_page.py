@@ -7,7 +7,7 @@ from typing import Any
 from urllib.parse import urlencode
 
 from joints.cautions import cautions_for
-from office.queries.calculator_drawings import drawing, drawing_svg
+from office.queries.calculator_drawings import drawing, drawing_svg, manner
 from office.queries.calculator_source import source_rows
 from office.queries.calculators import JOB, UNITS, Setting, answer
 from reports.section_marks import Sheet
@@ -143,7 +143,7 @@ def answered_in_words(calculator: Calculator, given: Mapping[str, str], within: 
     """Return the answer with its drawing and source. Raises ComputeError where there is none; at most one query."""
     told = answer(calculator.name, given, within)
     sheet = drawing(told, within.units)
-    picture = drawing_svg(sheet, f"{calculator.title}, drawn to scale") if sheet else ""
+    picture = drawing_svg(sheet, f"{calculator.title}, {manner(calculator.name)}") if sheet else ""
     return Answered(told, in_words(told, within.units), sheet, picture, source_rows(told, within.job))
 
 

@@ -39,7 +39,7 @@ def of_least_passes(asked: Asked) -> Answer:
 
 def of_stop_spacing(asked: Asked) -> Answer:
     """How near the stops (or starts) of neighbouring passes come round the dial."""
-    stops = [_places(one) for one in asked.text("stops").split(",") if one.strip()]
+    stops = places_of(asked.text("stops"))
     od = pipe(asked.text("nps"), "STD").od(asked.units) if asked.has("nps") else None
     spacing = asked.number("spacing") if asked.has("spacing") else None
     with asked.about("spacing" if len(stops) > 1 else "stops"):
@@ -103,6 +103,11 @@ def _counted(text: str) -> tuple[str, str, int]:
         told = f'"{text.strip()}" is no welder and number; accepted are lists such as A1 butt 40, A1 socket 9, B2 12.'
         raise refused(Fault("welds", told, ("A1 butt 40, A1 socket 9, B2 12",)))
     return found[1], found[2] or "", int(found[3])
+
+
+def places_of(text: str) -> list[list[Decimal]]:
+    """Degrees from 12 o'clock pass by pass, out of `12, 4:30+9`; raises ComputeError for what is no clock position."""
+    return [_places(one) for one in text.split(",") if one.strip()]
 
 
 def _places(text: str) -> list[Decimal]:

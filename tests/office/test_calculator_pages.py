@@ -251,6 +251,12 @@ def test_a_drawing_stands_beside_the_answer(name: str, person: Client) -> None:
     assert f"<title>{CALCULATORS[name].title}, drawn to scale</title>" in text
 
 
+@pytest.mark.parametrize("name", ["gap-round", "crooked-cut", "stop-spacing"])
+def test_what_lies_round_the_pipe_is_sketched(name: str, person: Client) -> None:
+    text = page(person, name, **DESCRIBED[name].example)
+    assert f"<title>{CALCULATORS[name].title}, sketched round the clock</title>" in text
+
+
 def test_continuity_is_asked_as_of_today_on_the_page_too(person: Client) -> None:
     assert "lapsed" in answer_of(page(person, "continuity", last_used="2001-01-31"))
 
