@@ -1,7 +1,7 @@
 """What an examiner writes of a weld, read where it is written plainly, and held against the acceptance table."""
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from functools import lru_cache
 
@@ -62,6 +62,8 @@ _SAID = {kind: next(word for word, named in _WORDS.items() if named == kind) for
 }
 _SIDES = {"long": "length", "wide": "width", "deep": "depth", "high": "depth", "thick": "depth"}
 _KIND = re.compile("|".join(_WORDS), re.IGNORECASE)
+# "pores 3", "cracks 2": how many there are, as likely as how large.
+_COUNTED = re.compile(r"(?:pores|cracks)[ ,:]+\d+(?![\d./]|\s*(?:mm|cm|in|[\"/]|\d|long|wide|deep))", re.IGNORECASE)
 _PLACE = re.compile(r"(?:at|from)\s+(?P<place>\d{1,2}(?::\d\d|\.\d+)?)(?:\s*o'?clock)?", re.IGNORECASE)
 _UNTIL = re.compile(r"to\s+(?P<until>\d{1,2}(?::\d\d|\.\d+)?)(?:\s*o'?clock)?", re.IGNORECASE)
 _SIZE = re.compile(
@@ -111,7 +113,8 @@ def read(text: str, units: str) -> Reading:
 
     A part is judged only if all of it is understood: an imperfection's name, then places (`at 4:30`, `from 4 to 5`)
     and sizes (`1 mm`, `6 mm long`, `1 mm wide`, `1/32 in deep`), in any order; a size without `long`, `wide` or `deep`
-    is a depth, of an elongated indication its length. Anything else stays words: `no cracks` is not a crack.
+    is a depth, of an elongated indication its length. Of a concave root only the thickness left is taken (`5 mm
+    thick`). Anything else stays words: `no cracks` is not a crack, and `pores 3` may count them.
     """
     read_here: list[Indication] = []
     words: list[str] = []
@@ -129,7 +132,7 @@ def read(text: str, units: str) -> Reading:
 
 def _indication(plain: str, units: str) -> Indication | None:
     named = _KIND.match(plain)
-    if not named or (named.end() < len(plain) and plain[named.end()].isalpha()):
+    if not named or (named.end() < len(plain) and plain[named.end()].isalpha()) or _COUNTED.match(plain):
         return None
     kind = _WORDS[named[0].lower()]
     told: dict[str, Decimal] = {}
@@ -154,8 +157,10 @@ def _take(rest: str, kind: str, units: str, told: dict[str, Decimal]) -> int:
             return until.end() if "degrees" in told else 0
         if size := _SIZE.match(rest):
             bare = "length" if kind == "linear" else "depth"
-            side = _SIDES[size["side"].lower()] if size["side"] else bare
-            if side in told:
+            said = (size["side"] or "").lower()
+            side = _SIDES[said] if said else bare
+            # The criterion of a concave root is the thickness that is left; how deep or long it is says nothing of it.
+            if side in told or (kind == "concave-root" and said != "thick"):
                 return 0
             told[side] = parse_length(size["size"].strip(), units)
             return size.end()
@@ -216,9 +221,15 @@ def held_indication(one: Indication, joint: JointFacts, job: JobFacts) -> tuple[
     bound = governing(owners, name, code_limit(one.kind, joint, job), job.units) if name in owners.limits else None
     if bound is None or value is None or bound.source.state != "owner":
         return by_table, source
-    stands = owners.limits[name].mode == REPLACED or by_table.accepted is not False
+    if value <= bound.value and by_table.accepted is False:
+        # What the owner replaces is one size; the table still speaks of the other.
+        by_rest = judged_indication(replace(one, length_mm=None), joint, job) if one.width_mm is not None else None
+        if owners.limits[name].mode != REPLACED or (one.kind == "linear" and by_rest and by_rest.accepted is False):
+            return by_table, source
     steps = bound.steps or (f"owner: {figure_of(bound, name, job.units)}",)
-    return Judgement(bound.value, value <= bound.value and stands, steps, by_table.notes), bound.source
+    # Number and spacing of pores are not known here: one within its size accepts nothing.
+    within = None if one.kind == "porosity" else True
+    return Judgement(bound.value, within if value <= bound.value else False, steps, by_table.notes), bound.source
 
 
 def limits(joint: JointFacts, job: JobFacts, method: str) -> list[Limit]:

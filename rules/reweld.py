@@ -7,6 +7,8 @@ from rules.attempts import CUT_OUT, decided
 from rules.facts import HeatFacts, JointFacts
 
 SIDES = ("A", "B")
+_SIDE = re.compile(r"\bside ([ab])\b")
+_TWO_SIDES = re.compile(r"side [ab](?:\s*[,;/&+]\s*|\s+and\s+)(?:side )?[ab]\b")
 _BETWEEN = re.compile(r"\s*(?:,|;|/|&|\+|\band\b)\s*")
 
 
@@ -29,7 +31,15 @@ def scrapped_sides(said: str, mark_a: str, mark_b: str) -> frozenset[str] | None
     mark_a, mark_b  the marks of the joint's pieces, empty where none is planned
     """
     text = said.strip().casefold()
-    for begins, sides in (("both", SIDES), ("none", ()), ("side a", ("A",)), ("side b", ("B",))):
+    if _TWO_SIDES.match(text) or len(set(_SIDE.findall(text))) > 1:
+        # What is said of each ("side A stays, side B went") nobody reads here.
+        return frozenset(SIDES) if _TWO_SIDES.fullmatch(text) else None
+    for begins, sides in (
+        ("both", SIDES),
+        (r"none(?! (?:known|recorded|told|noted))", ()),
+        ("side a", ("A",)),
+        ("side b", ("B",)),
+    ):
         if re.match(rf"{begins}\b", text):
             return frozenset(sides)
     named = {mark.casefold(): side for mark, side in ((mark_b, "B"), (mark_a, "A")) if mark}

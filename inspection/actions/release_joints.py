@@ -54,7 +54,11 @@ def stops_on(job: Job, joint_ids: Iterable[UUID]) -> dict[UUID, list[str]]:
 
 def _refuse_stopped(drafts: Sequence[Release], job: Job) -> None:
     stored = set(Release.objects.filter(id__in=[draft.id for draft in drafts]).values_list("id", flat=True))
-    fresh = {draft.joint_id: draft for draft in drafts if draft.id not in stored}
+    # A batch may sign one joint twice: each signature must be for the attempt that stands.
+    fresh: dict[UUID, set[str]] = defaultdict(set)
+    for draft in drafts:
+        if draft.id not in stored:
+            fresh[draft.joint_id].add(draft.attempt)
     lock_joints(job, fresh)
     # What waits for the background is worked out here: a signature can't rest on findings of before.
     refresh(job, Joint.objects.filter(job=job, id__in=fresh, is_stale=True).values_list("id", flat=True))
@@ -69,7 +73,7 @@ def _refuse_stopped(drafts: Sequence[Release], job: Job) -> None:
     for joint in Joint.objects.filter(job=job, id__in=fresh):
         if joint.state not in MAY_GO_ON:
             raise NotReleasable(f"Joint {joint.number} is {joint.state}; only a welded joint can be released.")
-        if fresh[joint.id].attempt != joint.attempt:
+        if fresh[joint.id] != {joint.attempt}:
             raise NotReleasable(
                 f"Joint {joint.number} has gone on to {joint.attempt} since this form was shown; look at it again.",
                 [Fault("attempt", f"The attempt is {joint.attempt} now.", joint.attempt)],

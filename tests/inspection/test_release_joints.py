@@ -73,6 +73,15 @@ def test_refuses_a_signature_for_an_attempt_that_the_joint_has_left(job: Job, we
     assert not Release.objects.exists()
 
 
+def test_a_good_signature_beside_it_does_not_carry_one_for_another_attempt(
+    job: Job, welded: Joint, inspector: User
+) -> None:
+    examined(job, welded, inspector, "accepted")
+    with pytest.raises(NotReleasable, match="has gone on to 0"):
+        release_joints([release(welded, attempt="R1"), release(welded)], job=job, by=inspector)
+    assert not Release.objects.exists()
+
+
 def test_a_rejected_joint_goes_on_only_with_the_reject_overridden(job: Job, welded: Joint, inspector: User) -> None:
     examined(job, welded, inspector, "rejected")
     with pytest.raises(NotReleasable):

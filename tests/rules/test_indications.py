@@ -22,6 +22,8 @@ TWO_INCH: dict[str, Any] = {"nps": "2", "schedule": "80", "od_mm": D("60.3"), "w
         ("slag at 4:30, 1-1/4 in long, 1/16 in wide", "linear", 135, (None, D("31.75"), D("1.5875"))),
         ("Tungsten 3 mm at 12", "linear", 0, (None, D(3), None)),
         ("pore 1.5 mm", "porosity", None, (D("1.5"), None, None)),
+        ("pores 1/16 at 3", "porosity", 90, (D("1.5875"), None, None)),
+        ("concave root 1/4 in thick", "concave-root", None, (D("6.35"), None, None)),
         ("surface porosity from 4 to 5", "surface-porosity", 120, (None, None, None)),
         ("incomplete penetration 0.5 mm deep, 20 mm long at 9 o'clock", "incomplete-penetration", 270, (D("0.5"), D(20), None)),
         ("lack of fusion", "lack-of-fusion", None, (None, None, None)),
@@ -46,6 +48,13 @@ def test_reads_what_is_written_plainly(
         "undercuts",
         "crack?",
         "ok",
+        # How many or how large: nobody says.
+        "pores 3",
+        "pores 3 at 6",
+        "cracks 2",
+        # ASME B31.3 Table 341.3.2 criterion K limits the thickness that is left, not the depth of the hollow.
+        "root concavity 0.5 mm deep",
+        "concave root 1/32 in at 6",
     ],
 )
 def test_leaves_as_words_what_it_does_not_understand_wholly(text: str) -> None:

@@ -44,6 +44,11 @@ def codes(joint: JointFacts) -> set[tuple[str, str]]:
         ("piece 3", {"A"}),
         ("elbow", None),
         ("side of the road", None),
+        ("side A and B", {"A", "B"}),
+        ("side B, side A", {"A", "B"}),
+        ("side A stays, side B scrapped", None),
+        ("side A or side B", None),
+        ("none known", None),
     ],
 )
 def test_the_piece_that_went_is_found_by_side_or_mark(said: str, sides: set[str] | None) -> None:

@@ -335,6 +335,32 @@ def test_a_replaced_limit_accepts_what_the_table_rejects_and_says_so() -> None:
     assert "looser than ASME B31.3" in note.source
 
 
+def _rejected(words: str) -> JointFacts:
+    return butt(examinations=(examination(), examination("RT", result="rejected", indications=words)))
+
+
+def test_a_pore_within_the_owners_size_says_nothing_against_a_reject() -> None:
+    # Number and spacing go by the charts of BPVC Section VIII Division 1 Appendix 4 (criterion E).
+    for mode in (TIGHTENED, REPLACED):
+        told = judged(_rejected("porosity 0.3 mm"), under(row("porosity max", "1", mode)))
+        assert "verdict-differs" not in [one.code for one in told]
+
+
+def test_what_only_the_table_rejects_is_told_with_the_table() -> None:
+    # A pore of 6 mm is over the largest isolated one of the chart; the owner's looser 10 mm rejects nothing.
+    [note] = judged(_seen("porosity 6 mm"), under(row("porosity max", "10")))
+    assert "the table's limit" in note.message and SPEC not in note.source
+
+
+def test_a_replaced_length_leaves_the_width_to_the_table() -> None:
+    # Criterion G: width at most half the wall and 3 mm, whichever is less; 4 mm is over it whatever the length.
+    [note] = judged(_seen("slag 3 mm long, 4 mm wide"), under(row("slag max", "10", REPLACED)))
+    assert "the table's limit" in note.message and SPEC not in note.source
+    assert judged(_rejected("slag 3 mm long, 4 mm wide"), under(row("slag max", "10", REPLACED)))[-1].code != (
+        "verdict-differs"
+    )
+
+
 SIXTEENTHS = st.integers(0, 8).map(lambda count: D("1.5875") * count)
 
 
