@@ -60,7 +60,7 @@ TOLD: dict[str, tuple[str, ...]] = {
     "stops on top of each other across twelve": ("20", "30", "°", "W-11", "p3", WPS),
     "a leg too small": ("3/16", "7/32", "in", "", "e-VT", "ASME B31.3 Fig. 328.5.2C"),
     "an undercut too deep": ("0.031", "1/32", "in", "", "e-VT", TABLE),
-    "an indication over the table that was accepted": ("crack at 4:30", "criterion A: zero", "", "VT", "e-VT", TABLE),
+    "an indication over the table that was accepted": ("crack at 4:30", "none allowed (criterion A)", "", "VT", "e-VT", TABLE),
     "an examination not made": ("none", "PT", "", "PT", "", "exam plan P-1 PT 100 %"),
     "an unknown examiner": ("none", "certified for VT", "", "Nobody", "e-VT", "ASME B31.3 342 (from memory)"),
     "no heat on a side": ("none", "a heat number", "", "B", "", PRACTICE),
