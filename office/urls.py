@@ -46,6 +46,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path(f"{JOB}export/<uuid:export>/workbook.xlsx", exports.send_export_file, name="export-file"),
     path(f"{JOB}imports/", imports.show_imports, name="imports"),
     path(f"{JOB}imports/<uuid:imported>/", imports.show_import, name="import"),
+    path(f"{JOB}imports/<uuid:imported>/remarks/", imports.send_remarks, name="import-remarks"),
     path(f"{JOB}packages/", packages.show_packages, name="packages"),
     path(f"{JOB}packages/work/<uuid:work>/", packages.show_work, name="package-work"),
     path(f"{JOB}packages/<uuid:package>/package.pdf", packages.send_package, name="package-file"),

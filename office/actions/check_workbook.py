@@ -16,10 +16,13 @@ from django.core.files.base import ContentFile
 from django.core.files.storage import default_storage
 from django.db import transaction
 
+from office.importing.archive import Unreadable
 from office.importing.cells_of import fill_values
+from office.importing.faults import CellFault
+from office.importing.remarks import takes_remarks, with_remarks
 from office.importing.sources import MOST_BYTES, SUFFIXES
 from office.importing.workbook import Manner, Outcome, import_in_manner
-from office.queries.imports import CHECK
+from office.queries.imports import CHECK, all_faults
 from records import work as works
 from records.models import Job, User, Work
 from records.models.base import new_id
@@ -67,6 +70,18 @@ def check_asked(work: Work, tell: Tell) -> dict[str, Any]:
         outcome = import_in_manner(path, work.job.code, Manner(only_check=True, tell=tell), by=work.asked_by)
         fill_values(path, outcome.places)
     return _result(work, outcome)
+
+
+def remarked(work: Work) -> bytes | None:
+    """Return a checked .xlsx with a remark on each faulty cell; nothing for a file that can't take them."""
+    faults = [
+        CellFault(**{name: value for name, value in row.items() if name != "cell"}) for row in all_faults(work.result)
+    ]
+    with local_copy(work) as path:
+        try:
+            return with_remarks(path, faults) if takes_remarks(path) and any(one.row for one in faults) else None
+        except Unreadable:
+            return None
 
 
 def digest_of(outcome: Outcome, job: Job) -> str:

@@ -1,6 +1,7 @@
 """The imports of a job: what was sent in, what its check found, and what was written of it."""
 
 import json
+from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import islice
 from typing import Any
@@ -13,6 +14,7 @@ from records.models import Job, Work
 # What the rows of work are called.
 CHECK, APPLY = "check workbook", "apply workbook"
 MOST = 50
+_NO_FILE = "imports/none"
 A_PAGE = 100
 FATES = ("new", "changed", "unchanged", "refused")
 
@@ -68,6 +70,15 @@ def listed(result: dict[str, Any], what: str, page: int) -> Listed:
             return Listed([json.loads(line) for line in lines], page, pages, total)
     except FileNotFoundError:
         return Listed([], page, pages, total)
+
+
+def all_faults(result: dict[str, Any]) -> Iterator[dict[str, Any]]:
+    """Yield every fault that a check kept; no query. A list that is gone is empty."""
+    try:
+        with default_storage.open(result.get("faults_file") or _NO_FILE) as kept:
+            yield from map(json.loads, kept)
+    except FileNotFoundError:
+        return
 
 
 def in_two(faults: Listed) -> list[dict[str, Any]]:

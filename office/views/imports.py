@@ -1,19 +1,25 @@
 """Importing: sending a workbook in, reading what its check found, applying it, and watching it being written."""
 
+from pathlib import PurePath
 from typing import Any
 from uuid import UUID
 
 from django.http import Http404, HttpResponse
+from django.http.response import HttpResponseBase
 from django.shortcuts import redirect, render
 
 from office.actions.apply_workbook import ask_apply
-from office.actions.check_workbook import ACCEPTED, ask_check
+from office.actions.check_workbook import ACCEPTED, ask_check, remarked
 from office.actions.check_workbook import KIND as CHECK
-from office.queries.imports import application_of, import_of, imports_of, in_two, listed, shown_rows
+from office.queries.imports import all_faults, application_of, import_of, imports_of, in_two, listed, shown_rows
 from records.access import JobRequest, on_job
 from records.models import Work
 from records.paging import clean
 from records.refusals import Fault, Implausible
+from records.sending import XLSX, heads, safe_name, sent
+from reports.spreadsheet import csv_lines
+
+CSV = "text/csv; charset=utf-8"
 
 
 @on_job(get="plan", post="plan")
@@ -59,6 +65,19 @@ def show_import(request: JobRequest, imported: UUID) -> HttpResponse:
         context |= _preview(request, work)
     template = "office/import_check.html" if work.kind == CHECK else "office/import_applied.html"
     return render(request, template, context, status=422 if faults else 200)
+
+
+@on_job(get="plan")
+def send_remarks(request: JobRequest, imported: UUID) -> HttpResponseBase:
+    """Send a small .xlsx back with a remark on each faulty cell; of any other file the faults as a list."""
+    work = import_of(request.job, imported)
+    if work is None or work.kind != CHECK or work.state != "done":
+        raise Http404("There is no such check.")
+    name = safe_name(f"{PurePath(work.arguments['name']).stem} with remarks")
+    if work.result["faults"] and (content := remarked(work)):
+        return sent([content], f"{name}.xlsx", XLSX)
+    rows = ([one["sheet"], one["cell"], one["value"], one["message"]] for one in all_faults(work.result))
+    return sent(csv_lines(heads("sheet", "cell", "it says", "what is wrong"), rows), f"{name}.csv", CSV)
 
 
 def _checked(work: Work) -> Work:

@@ -53,6 +53,7 @@ ROUTES: dict[str, dict[str, str]] = {
     "export-file": READ,
     "imports": {"GET": "plan", "POST": "plan"},
     "import": {"GET": "plan", "POST": "plan"},
+    "import-remarks": {"GET": "plan"},
     "packages": {"GET": "read", "POST": "build package"},
     "package-work": READ,
     "package-file": READ,

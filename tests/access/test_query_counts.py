@@ -35,6 +35,7 @@ PAPERS = {
     "export-file",
     "package-manifest",
     "certificate-file",
+    "import-remarks",
 }
 WITHOUT_JOB = ("calculators", "calculator", "compute-api")
 # One view serves the single row of every resource: that of a joint stands for all.
