@@ -1,7 +1,7 @@
 """The gap in a socket before welding: the code's figure, the procedure's, the owner's, and which one a job uses."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from rules.source import Source
@@ -61,28 +61,32 @@ def judge_gap(
 
     others    limits of the procedure and of the owner's specification, in any order, each with at least one bound
     Raises    ValueError for limits without a bound, or a least over a greatest
-    Source    the owner's limits come before the procedure's; with neither, the code's figure stands and judges nothing
+    Source    the owner's limits come before the procedure's, which holds for a bound that the owner leaves open; with
+              neither, the code's figure stands and judges nothing
     """
     for one in others:
         _sound(one, units)
     ranked = sorted(others, key=lambda one: one.whose != OWNER)
-    used = ranked[0] if ranked else code
-    figures = (*ranked, code)
-    steps = [f"{one.source}: {shown(one, units)}{' - used' if one is used else ''}" for one in figures]
+    named = ranked[0] if ranked else code
+    used = _completed(named, ranked[1:])
+    written = (*ranked, code)
+    steps = [f"{one.source}: {shown(one, units)}{' - used' if one is named else ''}" for one in written]
     notes = ["No code limits the gap after welding."]
-    if used is code:
+    if used is not named:
+        notes.insert(0, f"A bound that {named.source} leaves open is that of {ranked[1].source}.")
+    if named is code:
         notes.insert(
             0, "The code's figure is approximate: nothing is judged by it. Limits come from procedure or owner."
         )
-        return GapVerdict(used, figures, None, tuple(steps), tuple(notes))
+        return GapVerdict(used, written, None, tuple(steps), tuple(notes))
     if _is_apart(used, code):
         notes.insert(
             0, f"The code's figure, {shown(code, units)}, lies outside the limits used: the engineer's decision."
         )
     if measured_mm is None:
-        return GapVerdict(used, figures, None, tuple(steps), tuple(notes))
+        return GapVerdict(used, written, None, tuple(steps), tuple(notes))
     steps.append(f"measured {show_length(measured_mm, units)}: {_told(used, measured_mm, units)}")
-    return GapVerdict(used, figures, is_within(used, measured_mm), tuple(steps), tuple(notes))
+    return GapVerdict(used, written, is_within(used, measured_mm), tuple(steps), tuple(notes))
 
 
 def is_within(figure: GapFigure, gap_mm: Decimal) -> bool:
@@ -100,6 +104,17 @@ def shown(figure: GapFigure, units: str) -> str:
     if least and greatest:
         return f"{least} to {greatest}"
     return f"at least {least}" if least else f"at most {greatest}"
+
+
+def _completed(named: GapFigure, others: Sequence[GapFigure]) -> GapFigure:
+    """The figure with the bounds that it leaves open from the next that has them; itself where that adds nothing."""
+    found = named
+    for one in others:
+        if found.least_mm is None and one.least_mm is not None:
+            found = replace(found, least_mm=one.least_mm)
+        if found.greatest_mm is None and one.greatest_mm is not None:
+            found = replace(found, greatest_mm=one.greatest_mm)
+    return found
 
 
 def _sound(figure: GapFigure, units: str) -> None:

@@ -25,11 +25,13 @@ class Remembered(Generic[V]):
             return self._worked_out(owner, key, work_out, *args)
 
     def _worked_out(self, owner: object, key: Hashable, work_out: Callable[..., V], *args: Any) -> V:
-        if id(owner) not in self._owners:
+        entry = self._owners.get(id(owner))
+        if entry is None:
             if len(self._owners) >= _MOST_OWNERS:
                 self._owners.clear()
-            self._owners[id(owner)] = (owner, {})
-        values = self._owners[id(owner)][1]
+            # Another thread may clear all at any time: only what is in hand counts.
+            entry = self._owners.setdefault(id(owner), (owner, {}))
+        values = entry[1]
         if len(values) >= _MOST_KEYS:
             values.clear()
         value = values[key] = work_out(*args)

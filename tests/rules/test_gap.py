@@ -70,6 +70,13 @@ def test_one_bound_is_enough_and_none_is_too_few() -> None:
         judge_gap(code_gap(), (GapFigure(OWNER, Source("S-4"), D(2), D(1)),))
 
 
+def test_a_bound_that_the_owner_leaves_open_is_the_procedures() -> None:
+    # The owner's 5 mm at most says nothing of the procedure's least, 1/16 in: a joint holds a gap to both.
+    found = judge_gap(code_gap(units=US), (WPS, GapFigure(OWNER, Source("S-4"), greatest_mm=D(5))), D("0.2"), US)
+    assert (found.used.least_mm, found.used.greatest_mm, found.accepted) == (D("1.5875"), D(5), False)
+    assert "is that of WPS W-11" in found.notes[0]
+
+
 gaps = st.decimals("0", "6", places=2)
 
 
