@@ -2,13 +2,15 @@
 
 from pathlib import Path
 from typing import Any
+from uuid import UUID
 
 import pytest
 from python_calamine import CalamineWorkbook
 
 from office.actions import export_job
 from office.actions.export_job import KEPT, KIND
-from office.worker import run_work
+from office.worker import KINDS
+from records import work as works
 from records.models import Job, User, Work
 from tests.conftest import SignIn
 from tests.many import many_joints
@@ -27,6 +29,13 @@ def storage(tmp_path: Path, settings: Any) -> Path:
 def large(monkeypatch: pytest.MonkeyPatch) -> None:
     """Four joints are many."""
     monkeypatch.setattr(export_job, "AT_ONCE", 3)
+
+
+def write(work_id: UUID) -> None:
+    """Do what a worker does, without its pulse: that would look for the row from outside of this test's transaction."""
+    work = works.take(work_id)
+    assert work is not None
+    works.finish(work, KINDS[work.kind](work, lambda step, done=0, total=0: None))
 
 
 def sheet_names(content: bytes, folder: Path) -> list[str]:
@@ -56,7 +65,7 @@ def test_a_large_job_is_written_by_a_worker_and_kept(
     assert answer["Location"] == f"{PAGE}{work.id}/"
     assert "waits for its turn" in browser.get(answer["Location"]).content.decode()
     assert browser.post(PAGE)["Location"] == answer["Location"]
-    run_work(work.id)
+    write(work.id)
     shown = sign_in(client_person).get(answer["Location"]).content.decode()
     assert f"{PAGE}{work.id}/workbook.xlsx" in shown
     sent = sign_in(client_person).get(f"{PAGE}{work.id}/workbook.xlsx")
@@ -68,7 +77,7 @@ def test_only_the_latest_workbooks_are_kept(
 ) -> None:
     many_joints(job, 4)
     for _ in range(KEPT + 1):
-        run_work(export_job.ask_export(job, by=engineer).id)
+        write(export_job.ask_export(job, by=engineer).id)
     assert len(list((storage / "exports").iterdir())) == KEPT
     first = Work.objects.filter(kind=KIND).order_by("asked_at")[0]
     browser = sign_in(engineer)
