@@ -187,14 +187,15 @@ def _stamps_named(library: Library, joints: Iterable[JointFacts]) -> set[UUID]:
 def _assigned(joint_ids: Sequence[UUID], gone: set[UUID]) -> dict[UUID, UUID]:
     """The latest assignment of each joint."""
     rows = Assignment.objects.filter(joint_id__among=Keys(joint_ids), replaced_by__isnull=True)
-    standing = sorted((row for row in rows if row.id not in gone), key=when)
+    standing = sorted((row for row in rows.order_by("recorded_at", "id") if row.id not in gone), key=when)
     return {row.joint_id: row.stamp_id for row in standing}
 
 
 def _overrides(joint_ids: Sequence[UUID], gone: set[UUID]) -> dict[UUID, list[Override]]:
-    """The overrides that stand, by joint."""
+    """The overrides that stand, by joint; where several cover a finding the first of them does."""
     found: dict[UUID, list[Override]] = defaultdict(list)
-    for row in Override.objects.filter(joint_id__among=Keys(joint_ids), replaced_by__isnull=True):
+    rows = Override.objects.filter(joint_id__among=Keys(joint_ids), replaced_by__isnull=True)
+    for row in rows.order_by("recorded_at", "id"):
         if row.id not in gone:
             found[row.joint_id].append(row)
     return found
