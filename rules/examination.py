@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import replace
 from decimal import ROUND_FLOOR, Decimal
+from operator import attrgetter
 
 from rules.acceptance import FILLET_KINDS, service_of, undercut_limit, weld_of
 from rules.case import Case, found
@@ -152,7 +153,9 @@ def due(case: Case) -> list[Finding]:
     """One finding for each method that the plan asks of every such joint and that has no result yet."""
     findings = []
     for method in case.derived.due:
-        rule = next(one for one in exam_rules(case.joint, case.owners) if one.method == method)
+        # A plan may ask a method of some at one stage and of all at another: only the latter makes it due.
+        rules = [one for one in exam_rules(case.joint, case.owners) if one.method == method]
+        rule = max(rules, key=attrgetter("share_percent"))
         who = rule.asked_by or f"the plan {rule.plan}"
         told = f"{method} of this {case.joint.kind} weld is due: {who} asks for it on every one."
         source = Source(rule.asked_by or f"exam plan {rule.plan}", clause=f"{method} {plain(rule.share_percent)} %")

@@ -6,6 +6,7 @@ from allauth.mfa.models import Authenticator
 from allauth.usersessions.models import UserSession
 from django.db import transaction
 
+from records import second_factor
 from records.models import Job, User
 from records.permissions import require, require_sign_in_of
 
@@ -21,6 +22,7 @@ def take_off_second_factor(person: User, *, job: Job, by: User) -> bool:
     require(by, job, "manage people")
     require_sign_in_of(by, person)
     removed, _ = Authenticator.objects.filter(user=person).delete()
+    second_factor.forget(person)
     if removed:
         for session in UserSession.objects.filter(user=person):
             session.end()

@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from rules.codes import CODES, SEVERITY
-from rules.facts import JointFacts, PieceEventFacts, PieceFacts
+from rules.facts import ExamRuleFacts, JointFacts, PieceEventFacts, PieceFacts
 from rules.finding import Finding
 from rules.judge import findings
 from tests.rules.cast import (
@@ -282,6 +282,12 @@ def test_a_share_under_all_asks_nothing_of_one_joint() -> None:
 
 def test_a_film_to_repeat_is_still_due() -> None:
     assert codes(welded(examinations=(examination(result="re-shoot"),))) == ["examination-due"]
+
+
+def test_what_is_due_names_the_line_of_the_plan_that_asks_it_of_all() -> None:
+    some, all_of_them = ExamRuleFacts("P-2", "RT", D(10), stage="root"), ExamRuleFacts("P-2", "RT", D(100))
+    [due] = findings(welded(exam_rules=(some, all_of_them)), JOB, people())
+    assert due.source == "exam plan P-2 RT 100 %"
 
 
 def test_a_heat_read_at_fit_up_is_a_heat() -> None:

@@ -2,11 +2,13 @@
 
 import re
 from datetime import timedelta
+from io import StringIO
 from typing import Any
 from uuid import uuid4
 
 import pytest
 from allauth.usersessions.models import UserSession
+from django.core.management import call_command
 from django.test import Client
 from django.utils import timezone
 
@@ -143,3 +145,10 @@ def test_a_job_that_asks_a_second_factor_asks_it_of_the_session_that_made_the_to
     Job.objects.update(second_factor_demanded=True)
     assert with_token(made(foreman)).get("/api/jobs/?job=HW-7").status_code == 403
     assert with_token(made(foreman, has_second_factor=True)).get("/api/jobs/?job=HW-7").status_code == 200
+
+
+def test_a_token_has_no_second_factor_any_more_once_its_person_has_none(foreman: User, job: Job) -> None:
+    Job.objects.update(second_factor_demanded=True)
+    secret = made(foreman, has_second_factor=True)
+    call_command("take_off_second_factor", foreman.username, stdout=StringIO())
+    assert with_token(secret).get("/api/jobs/?job=HW-7").status_code == 403

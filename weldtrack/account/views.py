@@ -20,6 +20,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_POST
 from django.views.generic.edit import UpdateView
 
+from records import second_factor
 from records.models import User
 from weldtrack.account import sessions
 from weldtrack.account.adapters import has_second_factor
@@ -122,8 +123,9 @@ class TakeOffSecondFactor(DeactivateTOTPView):
         return reverse("account")
 
     def form_valid(self, form: Any) -> HttpResponse:
-        """Take it off; where a job demands one, this session no longer has it."""
+        """Take it off; where a job demands one, this session no longer has it, nor has any token."""
         response = super().form_valid(form)
+        second_factor.forget(self.request.user)
         kept = [one for one in get_authentication_records(self.request, self.request.user) if one["method"] != "mfa"]
         self.request.session[AUTHENTICATION_METHODS_SESSION_KEY] = kept
         return response

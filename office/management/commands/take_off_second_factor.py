@@ -4,7 +4,9 @@ from typing import Any
 
 from allauth.mfa.models import Authenticator
 from django.core.management.base import BaseCommand, CommandError, CommandParser
+from django.db import transaction
 
+from records import second_factor
 from records.models import User
 
 
@@ -22,5 +24,7 @@ class Command(BaseCommand):
         person = User.objects.filter(username=options["name"]).first()
         if person is None:
             raise CommandError(f"Nobody signs in as {options['name']}.", returncode=1)
-        removed, _ = Authenticator.objects.filter(user=person).delete()
+        with transaction.atomic():
+            removed, _ = Authenticator.objects.filter(user=person).delete()
+            second_factor.forget(person)
         self.stdout.write(f"{person}: {'the second factor is off' if removed else 'there was no second factor'}.")
