@@ -7,7 +7,7 @@ import pytest
 from office.importing.workbook import Outcome, import_workbook
 from records.models import Finding, Job, Joint, Welder
 from tests.office.bad_input import FAULTS, HARMLESS, Fault, Harmless
-from tests.office.workbooks import FINDING_SWITCHES, change, small_workbook
+from tests.office.workbooks import FINDING_SWITCHES, SHOP_SWITCHES, change, small_workbook, workbook_with_shop
 
 pytestmark = pytest.mark.django_db
 
@@ -29,6 +29,17 @@ def test_the_clean_workbook_gives_no_finding(tmp_path: Path) -> None:
 def test_one_cell_switches_the_finding_on(code: str, tmp_path: Path) -> None:
     outcome = _import(small_workbook(change(*FINDING_SWITCHES[code])), tmp_path)
     assert outcome.faults == []
+    assert Finding.objects.filter(code=code).exists()
+
+
+def test_the_workbook_with_its_shop_gives_no_finding(tmp_path: Path) -> None:
+    assert _import(workbook_with_shop(), tmp_path).faults == []
+    assert not Finding.objects.exists()
+
+
+@pytest.mark.parametrize("code", SHOP_SWITCHES)
+def test_one_cell_of_the_shop_switches_the_finding_on(code: str, tmp_path: Path) -> None:
+    assert _import(workbook_with_shop(change(*SHOP_SWITCHES[code])), tmp_path).faults == []
     assert Finding.objects.filter(code=code).exists()
 
 

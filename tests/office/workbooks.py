@@ -72,6 +72,33 @@ def _joint(number: int, kind: str) -> list[object]:
     return [*_key(number), kind, "shop", "2", "80", *heats, None if butt else "3000", "P-2" if butt else "P-1", "5G"]
 
 
+# What the shop adds: joint 1 is made with piece 11, which was cut from piece 10; both fillers went to who used them.
+_SHOP: Sheets = {
+    "Components": [
+        ["drawing", "sheet", "piece", "kind", "NPS", "schedule", "material", "heat"],
+        ["ISO-1", "1", "10", "pipe", "2", "80", "A106 Gr. B", "H-1"],
+        ["ISO-1", "1", "11", "pipe", "2", "80", "A106 Gr. B", "H-1"],
+    ],
+    "Piece events": [
+        ["drawing", "sheet", "piece", "event", "date", "by", "part", "mark transferred"],
+        ["ISO-1", "1", "10", "received", D(2026, 8, 18), "Store One", None, None],
+        ["ISO-1", "1", "10", "cut", D(2026, 8, 19), "Fitter One", "11", "yes"],
+        ["ISO-1", "1", "11", "issued", D(2026, 8, 20), "Store One", None, None],
+    ],
+    "Lot moves": [
+        ["lot", "move", "stamp", "date", "by"],
+        ["L-1", "issued", "A1", D(2026, 8, 31), "Store One"], ["L-2", "issued", "B2", D(2026, 8, 31), "Store One"],
+    ],
+}  # fmt: skip
+# The one cell of the workbook with its shop that switches each of these codes on.
+SHOP_SWITCHES: dict[str, tuple[str, int, str, object]] = {
+    "piece-on-hold": ("Piece events", 4, "event", "on hold"),
+    "piece-scrapped": ("Piece events", 4, "event", "scrapped"),
+    "mark-not-transferred": ("Piece events", 3, "mark transferred", "no"),
+    "lot-not-issued": ("Lot moves", 2, "stamp", "B2"),
+}
+
+
 _HEAT = ["C", "Mn", "P", "S", "Si", "Cr", "Cu", "Mo", "Ni", "V"]
 _CHEMISTRY = [0.19, 0.85, 0.012, 0.008, 0.24, 0.06, 0.1, 0.02, 0.06, 0.003]
 _WPQ = [
@@ -247,6 +274,17 @@ def changed_sheets(changes: Iterable[Change]) -> Sheets:
 def small_workbook(*changes: Change) -> bytes:
     """The clean workbook as .xlsx, with some cells changed."""
     return as_xlsx(changed_sheets(changes))
+
+
+def workbook_with_shop(*changes: Change) -> bytes:
+    """The clean workbook with pieces and filler as the shop records them, with some cells changed."""
+    sheets = clean_sheets() | copy.deepcopy(_SHOP)
+    header, first, *_ = sheets["Joints"]
+    header.append("piece A")
+    first.append("11")
+    for one in changes:
+        sheets[one.sheet][one.row - 1][sheets[one.sheet][0].index(one.column)] = one.value
+    return as_xlsx(sheets)
 
 
 def _pass(joint: int, order: int, attempt: str = "0") -> int:
