@@ -128,8 +128,9 @@ def _second(case: Case, decision: RepairFacts, counts: RepairFacts) -> Finding:
 
 
 def _repairs(case: Case) -> Iterator[Finding]:
+    """The repairs of the metal that is in the line: what a cut-out took away counts no more."""
     limit, source = _repairs_most(case)
-    made = [label for label in case.derived.attempts if label.startswith("R")]
+    made = [label for label in case.live if label.startswith("R")]
     if len(made) > limit:
         name = "job setting" if source.state == "practice" else source
         told = f"The joint was repaired {len(made)} times, at most {limit} ({name}; no code limits it)."

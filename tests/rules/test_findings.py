@@ -299,6 +299,19 @@ def test_heats_are_asked_from_fit_up_on() -> None:
     assert codes(fitted(heat_a=None)) == ["heat-missing"]
 
 
+def test_repairs_before_a_cut_out_do_not_count_against_the_new_weld() -> None:
+    # Common practice, no source: what was cut out is no longer repaired metal.
+    again = welded(
+        repairs=(
+            repair(),
+            repair(attempt="R1"),
+            repair("cut-out", attempt="R2"),
+            repair(attempt="W1"),
+        )
+    )
+    assert "repairs-exceeded" not in codes(again)
+
+
 def test_nothing_of_a_cut_out_attempt_is_judged_but_the_order_of_records() -> None:
     bad = with_pass(2, amps=D(400), stamp="Z9")
     cut = welded(passes=bad, examinations=(examination(result="rejected"),), repairs=(repair("cut-out"),))

@@ -7,7 +7,9 @@ from django.core import mail
 from django.test import Client
 
 from records.models import User
+from records.models.base import new_id
 from tests.weldtrack.codes import PASSWORD, come_in
+from weldtrack.account import tokens
 
 pytestmark = pytest.mark.django_db
 OTHER = "quite-another-one"
@@ -99,6 +101,14 @@ def test_a_new_password_signs_out_everywhere_and_opens_the_lock(client: Client, 
     give(client, link())
     assert inside.get("/account/").status_code == 302
     assert come_in(client, person.username, OTHER) == "/"
+
+
+def test_a_new_password_by_a_link_revokes_every_token(client: Client, person: User) -> None:
+    _, secret = tokens.make(new_id(), user=person, name="shift log", may_write=True, job=None, has_second_factor=False)
+    assert tokens.found(secret) is not None
+    ask(client)
+    give(client, link())
+    assert tokens.found(secret) is None
 
 
 def test_changing_it_wants_the_one_of_now_and_keeps_this_session_alone(client: Client, person: User) -> None:

@@ -59,6 +59,11 @@ def revoke(user: User, id: UUID) -> bool:
     return bool(ApiToken.objects.filter(user=user, id=id, revoked_at__isnull=True).update(revoked_at=timezone.now()))
 
 
+def revoke_all(user: User) -> int:
+    """Revoke whatever tokens a person has; how many."""
+    return ApiToken.objects.filter(user=user, revoked_at__isnull=True).update(revoked_at=timezone.now())
+
+
 def _sum(secret: str) -> str:
     """The secret has 256 bits of chance: a plain sum can't be guessed back."""
     return hashlib.sha256(secret.encode()).hexdigest()

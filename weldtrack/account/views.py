@@ -22,7 +22,7 @@ from django.views.generic.edit import UpdateView
 
 from records import second_factor
 from records.models import User
-from weldtrack.account import sessions
+from weldtrack.account import sessions, tokens
 from weldtrack.account.adapters import has_second_factor
 from weldtrack.account.forms import NamesForm
 
@@ -79,8 +79,9 @@ class NewPassword(PasswordResetFromKeyView):
     template_name = "weldtrack/password_new.html"
 
     def form_valid(self, form: Any) -> HttpResponse:
-        """Set it, and unlock the name: whoever has the link need not wait for the lock of wrong passwords to end."""
+        """Set it, revoke every token, open the lock of wrong passwords: whoever has the link need not wait for it."""
         response = super().form_valid(form)
+        tokens.revoke_all(self.reset_user)
         reset(username=self.reset_user.get_username())
         return response
 
