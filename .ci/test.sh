@@ -17,8 +17,10 @@ export SPOOLBOOK_CHROMIUM=$CHROMIUM
 
 if [ -n "$POSTGRES_URL" ]; then
     echo "== PostgreSQL: what touches the database"
+    # Whom a page lets in, and what the API's schema says, are the same on either database: the run on SQLite holds them.
     DATABASE_URL=$POSTGRES_URL .venv/bin/python -m pytest -q -n 2 tests --ignore tests/rules --ignore tests/reports \
-        --ignore tests/published --ignore tests/journeys "$@" || failed=1
+        --ignore tests/published --ignore tests/journeys --ignore tests/access --ignore tests/test_documents.py \
+        --ignore tests/test_layers.py --ignore tests/weldtrack/test_api_schema.py "$@" || failed=1
 else
     left_out+=("the second run on PostgreSQL: start one on 127.0.0.1:5432, or set SPOOLBOOK_TEST_POSTGRES to an address whose role may create databases")
 fi
