@@ -122,6 +122,14 @@ def test_growth_in_a_socket_has_a_step_for_pipe_socket_and_gap() -> None:
         ("diameter-inches", {"joints": ""}, "joints", ""),
         ("sample-size", {"share": "10", "welds": "A1 butt"}, "welds", "is no welder and number"),
         ("stop-spacing", {"stops": "12, 13:99"}, "stops", ""),
+        ("stop-spacing", {"stops": "12"}, "stops", "Two passes or more"),
+        ("stop-spacing", {"stops": "12, 3", "spacing": "200"}, "spacing", ""),
+        (
+            "cut-length",
+            {"nps": "2-1/2", "joint": "socket", "centre": "500 mm", "end1": "elbow-90", "end2": "tee", "class": "9000"},
+            "class",
+            "accepted are 3000",
+        ),
         ("least-passes", {"process": "SMAW"}, "thickness", "a fillet its leg"),
         ("continuity", {"last_used": "soon"}, "last_used", "is no date"),
         ("progressive", {"rejects": "-1"}, "rejects", "whole numbers from 0"),
@@ -158,3 +166,52 @@ def test_a_kind_of_joint_has_its_column_of_the_acceptance_table(kind: str, weld:
 def test_a_weld_neck_flange_is_known_in_sizes_that_no_socket_flange_has() -> None:
     # ASME B16.5 has socket-welding flanges to NPS 3, weld-neck flanges to NPS 24.
     assert all(end("flange-150", size, BUTT, "3000").depth_mm is None for size in ("4", "8"))
+
+
+def lines(name: str, units: str = "SI", **values: str) -> dict[str, tuple[str, str, str]]:
+    told_here = in_words(told(name, units, **values), units)
+    return {line.key: (line.words, line.exact, line.tone) for line in told_here}
+
+
+def test_an_answer_shows_its_exact_figure_and_whether_it_is_good_news() -> None:
+    # 12 x 6 x 6 / 2 mm2 x pi x (33.4 + 4) mm x 7850 kg/m3 = 0.1992 kg; over 0.90 0.22136 kg, shown as no less: 0.222 kg.
+    fillet = {"section": "fillet", "nps": "1", "schedule": "80", "process": "GTAW", "leg": "6 mm", "joints": "12"}
+    assert lines("filler-needed", **fillet)["filler_kg"] == ("0.222 kg", "0.221362 kg", "")
+    assert lines("filler-needed", "US", **fillet)["filler_kg"] == ("0.489 lb", "0.221368 kg", "")
+    near, far = (lines("stop-spacing", stops=stops, spacing="30")["stacked"] for stops in ("12, 12:30", "12, 6"))
+    assert (near[0], near[2], far[0], far[2]) == ("stacked", "bad", "far enough apart", "good")
+    growth = {"nps": "1", "class_": "3000", "material": "carbon", "from_": "70 F", "to": "300 F"}
+    assert lines("socket-growth", gap="0 mm", **growth)["touches"][2] == "bad"
+    assert lines("socket-growth", gap="1.5 mm", **growth)["touches"][2] == "good"
+    assert lines("heat-treatment", p="4", thickness="20", edition="2018")["required"][2] == ""
+    assert lines("gap", measured="3 mm", owner_max="3 mm")["accepted"][2] == "good"
+
+
+def test_a_fillet_test_says_that_it_qualifies_fillets_only() -> None:
+    test = {"process": "GTAW", "deposit": "5", "weld": "fillet", "coupon": "pipe", "position": "2F", "od": "60.3"}
+    assert told("welder-range", **test)["steps"] == [
+        "outside diameter from 25 mm (QW-452.4)", "a fillet test qualifies fillets only",
+    ]  # fmt: skip
+
+
+def test_a_certificate_whose_editions_agree_names_none() -> None:
+    assert told("certificate-check", material="A234 WPB", C="0.2")["source"]["clause"] == ""
+    assert told("certificate-check", material="A106 Gr B", C="0.2")["source"]["clause"] == "newer edition"
+
+
+def test_a_letter_stands_without_the_tables_own_prefix() -> None:
+    # Table K341.3.2 names its criteria A, B, ...; a K of Table 341.3.2 is a criterion of its own.
+    assert (
+        told("imperfection-limit", service="Normal", weld="girth", kind="concave-root", wall="6")["result"]["letter"]
+        == "K"
+    )
+    for kind in ("undercut", "linear", "incomplete-penetration"):
+        answer = told("imperfection-limit", service="High pressure", weld="girth", kind=kind, wall="6")["result"]
+        assert len(answer["letter"]) == 1
+
+
+def test_the_size_of_one_indication_is_its_length_where_no_length_is_given() -> None:
+    # Criterion G, girth, Normal: length at most 2 Tw = 12 mm, width at most 3 mm and Tw/2.
+    for given in ({"measured": "13"}, {"length": "13"}, {"measured": "11"}, {"length": "11"}):
+        answer = told("imperfection-limit", service="Normal", weld="girth", kind="linear", wall="6", **given)["result"]
+        assert answer["accepted"] is (next(iter(given.values())) == "11")

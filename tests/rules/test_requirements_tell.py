@@ -5,14 +5,18 @@ from datetime import date, timedelta
 
 import pytest
 
+from rules import persons
 from rules.codes import SEVERITY
 from rules.compare import measure
 from rules.examination import required_leg
 from rules.finding import Requirement
 from rules.judge import findings, requirements
 from rules.positions import needed
+from rules.ranges import positions_for
+from rules.specification import parse_limit
 from rules.spools import StepFacts, standing
 from rules.state import derive
+from rules.units import parse_current, parse_voltage
 from tests.rules.cast import (
     EXAMINED,
     FITTED,
@@ -20,16 +24,19 @@ from tests.rules.cast import (
     PASSES,
     PROCEDURE,
     D,
+    butt,
     examination,
     fitted,
     heat,
     people,
     planned,
     procedure_pass,
+    qualification,
     released,
     repair,
     weld_pass,
     welded,
+    welder,
 )
 
 WPS, PRACTICE = "WPS W-11", "common practice, no source"
@@ -75,6 +82,102 @@ def test_a_sound_joint_asks_these_rows_in_this_order() -> None:
     assert {one.id: shown(one) for one in asked} == ASKED
     assert [one.id for one in asked] == list(ASKED)
     assert all(one.severity == SEVERITY[one.code] for one in asked)
+
+
+# What the card says beside each row, and for which passes it is asked.
+TEXTS = {
+    "range": "gap gap:greatest squareness high-low amps:root amps:fill amps:cap preheat interpass heat-input leg undercut",
+    "heat": "heat-a heat-b", "revision": "revision", "filler": "filler:root filler:fill filler:cap",
+    "order": "pass-order", "count": "passes", "dial": "starts-apart stops-apart",
+}  # fmt: skip
+
+
+def test_a_row_names_its_text_and_the_passes_it_is_asked_of() -> None:
+    asked = {one.id: one for one in requirements(planned(), JOB)}
+    for text, ids in TEXTS.items():
+        assert [asked[id].text_id for id in ids.split()] == [text] * len(ids.split())
+    for kind in ("amps", "filler"):
+        for role in ("root", "fill", "cap"):
+            assert asked[f"{kind}:{role}"].when == {"pass": role, "process": "GTAW"}
+    fields = {"filler:root": "filler_classification", "passes": "order", "pass-order": "role", "heat-a": "heat_a_read"}
+    assert {id: asked[id].term for id in fields} == {id: ["field", field] for id, field in fields.items()}
+
+
+def test_the_stamps_that_may_are_asked_by_pass_with_the_day_on_which_they_lapse() -> None:
+    # Tested on 10 January 2026: six months to 10 July.
+    asked = persons.requirements(planned(), JOB, people(welder(), welder("B2", qualification(process="SMAW"))))
+    assert [one.id for one in asked] == ["tack-stamp", "stamp:root:GTAW", "stamp:fill:GTAW", "stamp:cap:GTAW"]
+    assert [one.code for one in asked] == ["tacker-not-qualified", *["welder-not-qualified"] * 3]
+    assert [one.term for one in asked] == [["field", "tack_stamp"], *[["field", "stamp"]] * 3]
+    assert [one.when for one in asked[1:]] == [{"process": "GTAW", "pass": role} for role in ("root", "fill", "cap")]
+    for one in asked:
+        assert (str(one.source), one.args["label"]) == ("ASME BPVC Section IX QW-301 (from memory)", "Stamp")
+        assert one.bounds["A1"] == {"until": date(2026, 7, 10), "why": ""}
+        assert one.bounds["B2"]["why"]
+
+
+def test_a_flange_is_asked_the_leg_of_a_flange() -> None:
+    # ASME B31.3 Fig. 328.5.2B: 1.4 x the wall, 0.179 in = 4.5466 mm: 6.36524 mm.
+    found = required_leg(planned(kind="slip-on"), JOB)
+    assert found is not None and found.value == D("6.36524")
+    assert required_leg(planned(kind="butt"), JOB) is None
+
+
+def test_a_pipe_of_610_mm_is_not_yet_over_it() -> None:
+    # QW-461.9: a plate test in 3G gives flat and vertical over 24 in (610 mm), flat in smaller pipe.
+    plate = qualification(positions=("3G",), coupon="plate", coupon_diameter_mm=None)
+    for od_mm, letters in (("609.6", "F"), ("610", "F"), ("611", "FV"), ("73", "F"), ("72", "")):
+        assert positions_for(plate, False, D(od_mm)) == frozenset(letters)
+
+
+def test_a_film_to_repeat_is_the_next_step() -> None:
+    looks = (examination("RT", result="re-shoot"),)
+    assert derive(welded(has_exam_plan=True, exam_rules=(), examinations=looks), JOB).next_step == "examine RT"
+
+
+def test_repairs_over_the_jobs_own_limit_name_the_setting() -> None:
+    rejects = tuple(
+        examination(id=f"e{n}", attempt=label, result="rejected") for n, label in enumerate(("0", "R1", "R2"))
+    )
+    joint = welded(repairs=(repair(), repair(attempt="R1"), repair(attempt="R2")), examinations=rejects)
+    (one,) = (one for one in findings(joint, JOB, people()) if one.code == "repairs-exceeded")
+    assert one.message.startswith("The joint was repaired 3 times, at most 2 (job setting; no code limits it).")
+
+
+def test_a_suspended_stamp_and_one_outside_its_period_are_told_with_their_days() -> None:
+    suspended = qualification(status="suspended", status_on=date(2026, 3, 3))
+    one = findings(released(), JOB, people(welder("A1", suspended)))[0]
+    assert "WPQ Q-1 of A1 is suspended since 2026-03-03, and no other covers this weld." in one.steps + (one.message,)
+    assert (one.measured, one.limit) == ("suspended", "active")
+    one = findings(released(), JOB, people(welder(stamp_from=date(2026, 1, 1), stamp_to=FITTED)))[0]
+    assert (one.measured, one.limit) == ("2026-03-03", "from 2026-01-01 to 2026-03-02")
+
+
+def test_only_the_root_of_a_butt_without_backing_asks_for_a_test_without_backing() -> None:
+    # Passes over weld metal count as made on backing.
+    backed = qualification(backing="yes")
+    found = findings(butt(procedure=replace(PROCEDURE, backing="no")), JOB, people(welder("A1", backed)))
+    assert [(one.code, one.record) for one in found] == [("welder-not-qualified", "p1")]
+
+
+def test_an_examination_before_the_weld_of_an_earlier_attempt_is_told_of_that_attempt() -> None:
+    joint = welded(
+        examinations=(examination(result="rejected", done_on=FITTED), examination(id="e1", attempt="R1")),
+        repairs=(repair(),),
+        passes=(*PASSES, weld_pass(4, "cap", id="p4", attempt="R1", done_on=date(2026, 3, 6))),
+    )
+    told = {(one.attempt, one.record) for one in findings(joint, JOB, people()) if one.code == "record-order"}
+    assert ("0", "e-VT") in told
+
+
+def test_a_current_and_a_voltage_are_read_with_their_units_in_full() -> None:
+    assert [parse_voltage(text) for text in ("12", "12 V", "12 volt", "12 volts")] == [12] * 4
+    assert [parse_current(text) for text in ("140", "140 A", "140 amp", "140 amps", "0.14 kA")] == [140] * 5
+
+
+def test_a_spacing_in_the_owners_limits_is_read_in_degrees() -> None:
+    assert parse_limit("stop spacing min", "30", "US") == 30
+    assert parse_limit("passes min", "3", "US") == 3
 
 
 def test_without_a_procedure_only_plan_and_code_ask_and_the_codes_gap_is_a_note() -> None:
