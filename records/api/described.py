@@ -77,4 +77,6 @@ LIST_PARAMETERS = [
 
 
 def _one_or_many(name: str, one: type[Serializer]) -> PolymorphicProxySerializer:
-    return PolymorphicProxySerializer(name, serializers=[one, one(many=True)], resource_type_field_name=None)
+    return PolymorphicProxySerializer(
+        name, serializers=[one, one(many=True)], resource_type_field_name=None, many=False
+    )
