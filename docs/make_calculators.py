@@ -32,6 +32,9 @@ the figures as the data has them.
 **What is not given** is not judged; the steps and notes say what was taken for granted. A wrong value is refused in a
 sentence that names it and lists what is accepted, the nearest first.
 
+**Other keys** in bold stand in front on the page, the others behind *more*. The tables are those of
+[rules.md](rules.md).
+
 **For programs.** `GET /api/compute/NAME/?key=value` answers `{name, inputs, result, steps, source: {code, edition,
 clause, state}, notes}`: lengths in mm, temperatures in °C, heat input in kJ/mm, dates as 2026-03-31. `units=US` or
 `units=SI` says what bare figures are, `job=CODE` takes them and the edition from a job of yours. What can't be
@@ -44,7 +47,7 @@ def document() -> str:
     """The page as it should stand."""
     parts = [OPENING]
     for group in GROUPS:
-        parts += [f"## {group}\n", "| calculator | needed | other keys |", "|---|---|---|"]
+        parts += [f"## {group}\n", "| calculator | needed | other keys | tables |", "|---|---|---|---|"]
         names = [name for name, about in DESCRIBED.items() if about.group == group]
         parts += [_row(name) for name in names]
         parts += ["", *(f"    {_command(name)}" for name in names), ""]
@@ -63,7 +66,10 @@ def document() -> str:
 
 def _row(name: str) -> str:
     one = CALCULATORS[name]
-    return f"| `{name}` {one.title} | {_listed(one.required)} | {_listed(one.optional) or '–'} |"
+    front = DESCRIBED[name].front
+    others = [f"**`{key}`**" for key in front] + [f"`{key}`" for key in one.optional if key not in front]
+    tables = ", ".join(DESCRIBED[name].tables) or "–"
+    return f"| `{name}` {one.title} | {_listed(one.required)} | {', '.join(others) or '–'} | {tables} |"
 
 
 def _listed(keys: tuple[str, ...]) -> str:
