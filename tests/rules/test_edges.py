@@ -9,7 +9,7 @@ from rules.calculators.asked import ComputeError
 from rules.compute import compute
 from rules.extent import extent, share
 from rules.facts import JointFacts, PieceEventFacts
-from rules.judge import findings
+from rules.judge import findings, requirements
 from rules.pieces import standing
 from rules.pipe import dn_of, parse_class
 from rules.specification import parse_limit
@@ -23,6 +23,7 @@ from tests.rules.cast import (
     examination,
     fit_up,
     people,
+    planned,
     procedure_pass,
     qualification,
     released,
@@ -160,3 +161,32 @@ def test_a_progression_is_held_against_the_procedures(has: str, allowed: str, ap
     joint = {"joint_kind": "butt", "nps": "4", "schedule": "40", "p": "1", "wps_progression": allowed}
     given = joint | ({"progression": has} if has else {})
     assert compute("procedure-check", given, units="SI")["result"]["applicable"] is applies
+
+
+def test_every_element_has_its_part_of_the_carbon_equivalents() -> None:
+    # CE = 0.1 + 0.6/6 + (0.5+0.3+0.1)/5 + (0.6+0.2)/15 = 0.43333.
+    # Pcm = 0.1 + 0.3/30 + (0.6+0.2+0.5)/20 + 0.6/60 + 0.3/15 + 0.1/10 + 5 x 0.001 = 0.22.
+    analysis = {
+        "C": "0.1",
+        "Si": "0.3",
+        "Mn": "0.6",
+        "Cu": "0.2",
+        "Cr": "0.5",
+        "Ni": "0.6",
+        "Mo": "0.3",
+        "V": "0.1",
+        "B": "0.001",
+    }
+    assert compute("carbon-equivalent", analysis)["result"] == {"ce": 0.433333, "pcm": 0.22}
+
+
+def test_severe_cyclic_conditions_allow_no_undercut() -> None:
+    # Table 341.3.2: severe cyclic, undercut: criterion A, none; Normal: criterion H.
+    asked = {one.id: one.bounds for one in requirements(planned(severe_cyclic=True), JOB)}
+    assert asked["undercut"] == [None, 0]
+    assert {one.id: one.bounds for one in requirements(planned(), JOB)}["undercut"] == [None, D("0.79375")]
+
+
+def test_an_exemption_by_base_metal_is_a_step() -> None:
+    steps = extent("Elevated temperature", 10, 4, p_number="1").steps
+    assert steps[-1] == "surface and longitudinal examination is asked of P-4 and P-5, not of P-1"
