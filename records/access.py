@@ -68,9 +68,7 @@ def on_job(**verbs: str) -> Callable[[View], View]:
             return view(request, **arguments)
 
         # On a tablet that many hands share, Back after signing out must not show the page again.
-        door = never_cache(door)
-        door.needed_verbs = dict(needed)  # type: ignore[attr-defined]
-        return door
+        return never_cache(door)
 
     return decorate
 

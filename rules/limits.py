@@ -79,7 +79,9 @@ def out_of(case: Case, requirement: Requirement, departure: Departure, record: A
     missed = figure(abs(departure.measured - departure.limit), requirement.unit, case.job.units)
     if requirement.unit == "°C" and case.job.units == US:
         missed = plain((abs(departure.measured - departure.limit) * 9 / 5).quantize(_TENTH))
-    by = f"{_with(measured, unit)} is {_with(missed, unit)} {'under' if short else 'over'} {_with(exact, unit)}"
+    # A figure typed in the other unit system may miss the limit by less than is shown.
+    by_how_much = "a little" if missed == "0" else _with(missed, unit)
+    by = f"{_with(measured, unit)} is {by_how_much} {'under' if short else 'over'} {_with(exact, unit)}"
     source = requirement.source_of(departure.bound)
     told = f"{what or args['label']} {_with(measured, unit)}, {word} {_with(limit, unit)} ({source})."
     if remedy := args.get("remedy"):

@@ -347,6 +347,12 @@ def round_limit(mm: Decimal, bound: str, units: str) -> Decimal:
     return steps * step
 
 
+def on_a_rule(mm: Decimal, units: str) -> Decimal:
+    """A length as one reads it off a rule, in mm: to the nearest 1/32 in or 0.5 mm. For what is set, never a limit."""
+    step = MM_PER_INCH / 32 if units == US else Decimal("0.5")
+    return (mm / step).to_integral_value(ROUND_HALF_EVEN) * step
+
+
 def show_limit(mm: Decimal, bound: str, units: str) -> str:
     """A computed limit with its unit, rounded to the safe side."""
     return show_length(round_limit(mm, bound, units), units)

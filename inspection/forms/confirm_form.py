@@ -5,7 +5,7 @@ from typing import Any
 from django import forms
 from django.utils import timezone
 
-from joints.forms.record_form import OnceForm
+from joints.forms.fact_form import OnceForm
 from records.clock import local_time
 from records.models import Confirmation, Job
 

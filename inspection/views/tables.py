@@ -14,11 +14,10 @@ from inspection.actions.demand_confirmation import demand_confirmation
 from inspection.actions.withdraw_confirmations import withdraw_confirmations
 from inspection.forms.confirm_form import ConfirmForm, WithdrawConfirmationForm
 from inspection.queries.tables_told import table_told, tables_told
-from joints.views.record_page import SeeOther, sent
+from joints.views.record_page import Answerable, SeeOther, form_page, sent
 from records.access import JobRequest, on_job
 from records.models import Confirmation
 from records.paging import clean
-from records.refusals import Refusal
 from records.templatetags.spoolbook import person
 from rules.confirmation import table_words
 from rules.tables import row_keys, table_names
@@ -83,24 +82,7 @@ def _known(table: str) -> None:
 
 
 def _form_page(
-    request: JobRequest,
-    form: ConfirmForm | WithdrawConfirmationForm,
-    act: Callable[[], Any],
-    *,
-    table: str,
-    told: str,
-    **context: Any,
+    request: JobRequest, form: Answerable, act: Callable[[], Any], *, table: str, told: str, **context: Any
 ) -> HttpResponse:
-    status = 200
-    if request.method == "POST":
-        status = 422
-        if form.is_valid():
-            try:
-                act()
-            except Refusal as refusal:
-                form.take(refusal)
-                status = refusal.status
-            else:
-                messages.success(request, told)
-                return SeeOther(reverse("table", args=[request.job.code, table]))
-    return render(request, "inspection/table_confirm.html", context | {"form": form, "table": table}, status=status)
+    back = reverse("table", args=[request.job.code, table])
+    return form_page(request, form, act, template="inspection/table_confirm.html", back=back, told=told, **context)

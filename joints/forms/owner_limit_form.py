@@ -5,7 +5,7 @@ from typing import Any
 from django import forms
 
 from joints.actions.set_owner_limits import JOINT_KINDS, SERVICES
-from joints.forms.record_form import OnceForm
+from joints.forms.fact_form import OnceForm
 from records.models import Job, OwnerLimit
 from rules.specification import LIMITS, REPLACED, TIGHTENED, WITHDRAWN, parse_limit
 from rules.units import UnitError

@@ -9,12 +9,13 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.utils import timezone
 
-from joints.forms.told_form import ToldForm, with_accepted
+from joints.forms.fact_form import FactForm
+from joints.forms.told_form import with_accepted
 from joints.measures import Measure
 from joints.queries.joint_history import clock_of
-from records.clock import local_time, today_on, zone_of
+from records.clock import today_on
 from records.models import Job, Joint, User
-from records.models.base import JointRecord, new_id
+from records.models.base import JointRecord
 from records.recording import CLOCK_SLACK, common_faults
 from records.refusals import Fault
 from rules.units import figure
@@ -36,38 +37,14 @@ class DeviceTimeField(forms.DateTimeField):
             return None
 
 
-class OnceForm(ToldForm):
-    """A form that carries the identity of what it will write."""
-
-    id = forms.UUIDField(widget=forms.HiddenInput)
-
-    def __init__(self, data: Any = None, *, initial: Mapping[str, Any] | None = None) -> None:
-        super().__init__(data, initial={"id": new_id(), **(initial or {})})
-
-    def typed_faults(self) -> list[tuple[str, str]]:
-        """What is wrong with what was typed, as label and sentence; a field still empty is not at fault."""
-        return [
-            (str(self.fields[name].label or name), str(sentence))
-            for name, sentences in self.errors.items()
-            if name in self.fields and str(self.data.get(name, "")).strip()
-            for sentence in sentences
-        ]
-
-
-class RecordForm(OnceForm, Generic[R]):
+class RecordForm(FactForm[R], Generic[R]):
     """A record on one attempt of a joint, new or as the correction of another.
 
-    FRONT  names of the fields that are asked
-    MORE   names of those one tap away
-    HALF   names of those narrow enough to stand in pairs
     MEASURES  what is measured, each with its field
     MODEL, CHECK  the record, and what its action finds in it that can't be; with them all that is wrong shows at once
     STAND_INS  values of the record's columns that are to be read, while they can't be
     """
 
-    FRONT: ClassVar[tuple[str, ...]] = ()
-    MORE: ClassVar[tuple[str, ...]] = ()
-    HALF: ClassVar[frozenset[str]] = frozenset({"date", "time"})
     MEASURES: ClassVar[tuple[Measure, ...]] = ()
     MODEL: ClassVar[type[JointRecord] | None] = None
     CHECK: ClassVar[tuple[Callable[[Any], Iterable[Fault]], ...]] = ()
@@ -75,10 +52,6 @@ class RecordForm(OnceForm, Generic[R]):
 
     device_at = DeviceTimeField()
     attempt = forms.CharField(max_length=6, widget=forms.HiddenInput)
-    replaces = forms.UUIDField(required=False, widget=forms.HiddenInput)
-    date = forms.DateField(label="Day", widget=forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"}))
-    time = forms.TimeField(label="Time", required=False, widget=forms.TimeInput(format="%H:%M", attrs={"type": "time"}))
-    by = forms.CharField(label="By", max_length=120, help_text="Name or stamp of whoever did it")
 
     def __init__(
         self,
@@ -91,28 +64,18 @@ class RecordForm(OnceForm, Generic[R]):
         replaced: R | None = None,
         initial: Mapping[str, Any] | None = None,
     ) -> None:
-        self.job, self.joint, self.user, self.name, self.replaced = job, joint, user, name, replaced
-        now = local_time(job, timezone.now())
-        first = {"attempt": joint.attempt, "date": now.date(), "time": now.time(), "by": name, **(initial or {})}
-        if replaced is not None:
-            first |= {"attempt": replaced.attempt, "replaces": replaced.id, **self.values_of(replaced)}
-        super().__init__(data, initial=first)
-        if replaced is not None:
-            self.fields["reason"] = forms.CharField(
-                label="What was wrong",
-                help_text="The record stays; this one counts instead",
-                widget=forms.Textarea(attrs={"rows": 3}),
-            )
+        self.joint, self.user, self.name = joint, user, name
+        first = {"attempt": joint.attempt, **(initial or {})}
+        super().__init__(data, job=job, name=name, replaced=replaced, initial=first)
 
     def values_of(self, record: R) -> dict[str, Any]:
         """What a stored record says, as the fields of this form; subclasses add what is no measure."""
-        at = local_time(self.job, record.done_at).time() if record.done_at else None
         typed: Mapping[str, str] = getattr(record, "typed", {})
         measured = {
             one.field: typed.get(one.word) or written(getattr(record, one.column), one.unit, self.job.units)
             for one in self.MEASURES
         }
-        return {"date": record.done_on, "time": at, "by": record.by, **measured}
+        return super().values_of(record) | {"attempt": record.attempt} | measured
 
     def common(self) -> dict[str, Any]:
         """The columns that every record on a joint has."""
@@ -123,16 +86,12 @@ class RecordForm(OnceForm, Generic[R]):
             "joint": self.joint,
             "attempt": clean["attempt"],
             "done_on": clean.get("date") or today_on(self.job),
-            "done_at": self._moment(),
+            "done_at": self.moment(),
             "by": clean.get("by") or self.name,
             "device_at": clean.get("device_at"),
             "replaces": self.replaced,
             "reason": clean.get("reason", ""),
         }
-
-    def _moment(self) -> datetime | None:
-        day, time = self.cleaned_data.get("date"), self.cleaned_data.get("time")
-        return datetime.combine(day, time, tzinfo=zone_of(self.job)) if day and time else None
 
     def _post_clean(self) -> None:
         """Where something can't be read, say at once what of the rest can't be: the action would say it only then."""
@@ -160,28 +119,6 @@ class RecordForm(OnceForm, Generic[R]):
         given = [one for one in self.MEASURES if clean.get(one.field) is not None]
         figures = {one.column: clean[one.field] for one in given}
         return {**figures, "typed": {one.word: str(self.data[one.field]).strip() for one in given}}
-
-    def draft(self) -> R:
-        """The record that this form says, unsaved."""
-        raise NotImplementedError
-
-    @property
-    def front(self) -> Iterable[forms.BoundField]:
-        """The fields that are asked."""
-        reason = ("reason",) if self.replaced is not None else ()
-        return [self[name] for name in (*reason, *self.FRONT) if name in self.fields]
-
-    @property
-    def more(self) -> Iterable[forms.BoundField]:
-        """The fields one tap away."""
-        return [self[name] for name in self.MORE if name in self.fields]
-
-    @property
-    def is_more_open(self) -> bool:
-        """Whether something one tap away is wrong, was changed, or is to be corrected."""
-        if self.is_bound:
-            return any(field.errors or field.name in self.changed_data for field in self.more)
-        return self.replaced is not None
 
 
 def hint(form: forms.Form, name: str, bounds: str, source: str = "") -> None:

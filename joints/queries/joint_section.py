@@ -10,16 +10,14 @@ from records.models import FitUp, Joint, Pass
 from reports.data import DialPass, DialSegment, Dimension, SectionData
 from rules.examination import judged_wall
 from rules.fit_up import codes_figure
-from rules.insertion import Insertion, insert
+from rules.insertion import OFF_THE_FACE_MM, Insertion, insert
 from rules.limits import shown_bounds
 from rules.pipe import UnknownSize
 from rules.socket_fittings import socket_depth, socket_wall
-from rules.units import MM_PER_INCH, SI, show_length
+from rules.units import on_a_rule, show_length
 
 FILLET_KINDS = frozenset({"socket", "slip-on"})
 DEGREES_AN_HOUR = Decimal(30)
-# Common practice, no source: with the pipe bottomed it is marked an inch off the face, then backed off by the gap.
-MARK_MM = {"US": Decimal("25.4"), "SI": Decimal(25)}
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,7 +103,9 @@ def _inserted(joint: Joint, gap: Dimension | None, leg: Dimension | None, units:
         return None
     try:
         depth, source = socket_depth(joint.nps, joint.socket_class or "3000", units)
-        return insert(depth, gap.value, source, leg_mm=_length(leg), mark_mm=depth + MARK_MM[units], units=units)
+        return insert(
+            depth, gap.value, source, leg_mm=_length(leg), mark_mm=depth + OFF_THE_FACE_MM[units], units=units
+        )
     except ValueError:  # a size that no table has, or a gap as deep as the socket
         return None
 
@@ -116,14 +116,8 @@ def _length(leg: Dimension | None) -> Decimal:
 
 def _depth(inserted: Insertion, gap: Dimension, units: str) -> Dimension:
     depth = inserted.insertion_mm + gap.value
-    words = f"insert about {show_length(_on_a_rule(inserted.insertion_mm, units), units)}"
-    return Dimension(depth, words, f"of {show_length(_on_a_rule(depth, units), units)} deep")
-
-
-def _on_a_rule(mm: Decimal, units: str) -> Decimal:
-    """A length as one reads it off a rule: to the nearest 1/32 in or 0.5 mm."""
-    step = MM_PER_INCH / 32 if units != SI else Decimal("0.5")
-    return (mm / step).to_integral_value() * step
+    words = f"insert about {show_length(on_a_rule(inserted.insertion_mm, units), units)}"
+    return Dimension(depth, words, f"of {show_length(on_a_rule(depth, units), units)} deep")
 
 
 def without_limits(section: SectionData) -> SectionData:
@@ -135,7 +129,7 @@ def without_limits(section: SectionData) -> SectionData:
 def _mark(inserted: Insertion, units: str) -> Dimension:
     """The mark as it stands once the pipe is backed off; it was made an inch off the face with the pipe bottomed."""
     bottomed, backed_off = (
-        show_length(_on_a_rule(one, units), units) for one in (MARK_MM[units], inserted.backed_off_mm)
+        show_length(on_a_rule(one, units), units) for one in (OFF_THE_FACE_MM[units], inserted.backed_off_mm)
     )
     return Dimension(inserted.backed_off_mm, f"mark at {backed_off}", f"made at {bottomed} off the face, pipe bottomed")
 

@@ -25,13 +25,18 @@ class SeeOther(HttpResponseRedirect):
     status_code = 303
 
 
-class Draftable(Protocol):
-    """A form that says one record."""
+class Answerable(Protocol):
+    """A form that says whether it can be done, and takes what spoke against it."""
 
     def is_valid(self) -> bool: ...
+    def take(self, refusal: Refusal) -> None: ...
+
+
+class Draftable(Answerable, Protocol):
+    """A form that says one record."""
+
     def draft(self) -> Any: ...
     def typed_faults(self) -> Sequence[tuple[str, str]]: ...
-    def take(self, refusal: Refusal) -> None: ...
 
 
 def sent(request: JobRequest) -> QueryDict | None:
@@ -55,22 +60,49 @@ def record_page(
     act   the action that takes a list of drafts, `job` and `by`
     told  what the card says when it is done
     """
-    status = 200
     if request.method == "POST" and "preview" in request.POST:
         return _preview(request, form)
+    return form_page(
+        request,
+        form,
+        lambda: act([form.draft()], job=request.job, by=request.user),
+        template=template,
+        back=reverse("joint", args=[request.job.code, joint.id]),
+        told=told,
+        joint=joint,
+        is_posted=request.method == "POST",
+        **context,
+    )
+
+
+def form_page(
+    request: JobRequest,
+    form: Answerable,
+    act: Callable[[], Any],
+    *,
+    template: str,
+    back: str,
+    told: str,
+    **context: Any,
+) -> HttpResponse:
+    """Answer a form that writes: 200 with the form, 303 to where it led, or the form with what is wrong (422, 409).
+
+    act   does what the form says, once it is valid
+    back  the address to go on to     told  what that page says when it is done
+    """
+    status = 200
     if request.method == "POST":
         status = 422
         if form.is_valid():
             try:
-                act([form.draft()], job=request.job, by=request.user)
+                act()
             except Refusal as refusal:
                 form.take(refusal)
                 status = refusal.status
             else:
                 messages.success(request, told)
-                return SeeOther(reverse("joint", args=[request.job.code, joint.id]))
-    context |= {"form": form, "joint": joint, "is_posted": request.method == "POST"}
-    return render(request, template, context, status=status)
+                return SeeOther(back)
+    return render(request, template, context | {"form": form, "back": back}, status=status)
 
 
 def _preview(request: JobRequest, form: Draftable) -> HttpResponse:

@@ -4,51 +4,27 @@ from collections.abc import Callable, Sequence
 from typing import Any, TypeVar
 from uuid import UUID
 
-from django.contrib import messages
 from django.http import Http404, HttpResponse
-from django.shortcuts import get_object_or_404, render
+from django.shortcuts import get_object_or_404
 from django.urls import reverse
 
 from joints.actions.withdraw_shop_records import withdraw_shop_records
 from joints.forms.withdraw_shop_form import WithdrawShopForm
 from joints.queries.joint_history import Entry
 from joints.queries.shop_history import entry_of
-from joints.views.record_page import Draftable, SeeOther
+from joints.views.record_page import Answerable, form_page
 from records.access import JobRequest
 from records.models.base import ShopRecord
-from records.refusals import Refusal
 
 R = TypeVar("R", bound=ShopRecord)
 TEMPLATE = "joints/shop_record_form.html"
 
 
 def shop_page(
-    request: JobRequest,
-    form: Draftable,
-    act: Callable[[], Any],
-    *,
-    back: str,
-    told: str,
-    **context: Any,
+    request: JobRequest, form: Answerable, act: Callable[[], Any], *, back: str, told: str, **context: Any
 ) -> HttpResponse:
-    """Answer a form of one record: 200 with the form, 303 to the thing's page, or the form with what is wrong.
-
-    act   does what the form says, once it is valid
-    back  the address of the thing's page     told  what that page says when it is done
-    """
-    status = 200
-    if request.method == "POST":
-        status = 422
-        if form.is_valid():
-            try:
-                act()
-            except Refusal as refusal:
-                form.take(refusal)
-                status = refusal.status
-            else:
-                messages.success(request, told)
-                return SeeOther(back)
-    return render(request, TEMPLATE, context | {"form": form, "back": back}, status=status)
+    """Answer a form of one record of the shop, as `form_page` does; `back` is the address of the thing's page."""
+    return form_page(request, form, act, template=TEMPLATE, back=back, told=told, **context)
 
 
 def replaced_by(request: JobRequest, model: type[R], **about: Any) -> R | None:

@@ -9,7 +9,6 @@ import zipfile
 import zlib
 from collections.abc import Iterator
 from pathlib import Path
-from typing import IO
 from xml.etree import ElementTree
 
 from office.importing.cells import BrokenCell
@@ -238,8 +237,3 @@ def _repeats(attributes: dict[str, str], name: str) -> int:
         if key.endswith("}" + name) and value.isdigit():
             return int(value)
     return 1
-
-
-def as_file(archive: zipfile.ZipFile, name: str) -> IO[bytes]:
-    """Open an entry of an archive that was checked."""
-    return archive.open(name)

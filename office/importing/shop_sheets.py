@@ -13,8 +13,6 @@ from records.models import LotMove, PieceEvent, SpoolStep
 from rules.filler_quantity import parse_filler
 from rules.units import UnitError
 
-SHOP_SHEETS = ("Piece events", "Spool steps", "Lot moves")
-
 
 class Quantity(NamedTuple):
     """A weight or a count of filler."""

@@ -207,19 +207,6 @@ def test_a_reject_stops_the_joint_until_a_repair_is_decided() -> None:
     assert codes(replace(rejected, repairs=(repair(),))) == []
 
 
-def test_repairs_over_the_jobs_limit_are_found() -> None:
-    made = welded(
-        repairs=(repair(), repair(attempt="R1"), repair(attempt="R2")),
-        examinations=(
-            examination(result="rejected"),
-            examination(attempt="R1", id="e1", result="rejected"),
-            examination(attempt="R2", id="e2", result="rejected"),
-        ),
-    )
-    assert codes(made) == ["repairs-exceeded"]
-    assert codes(made, job=replace(JOB, repairs_max=3)) == []
-
-
 def test_a_lapsed_qualification_is_told_from_a_missing_one() -> None:
     lapsed = people(welder("A1", qualification(tested_on=date(2025, 9, 3))))
     assert set(codes(released(), crew=lapsed)) == set()  # 2026-03-03 is the last day, and the pass is the use
@@ -297,19 +284,6 @@ def test_a_heat_read_at_fit_up_is_a_heat() -> None:
 def test_heats_are_asked_from_fit_up_on() -> None:
     assert codes(planned(heat_a=None, heat_b=None)) == []
     assert codes(fitted(heat_a=None)) == ["heat-missing"]
-
-
-def test_repairs_before_a_cut_out_do_not_count_against_the_new_weld() -> None:
-    # Common practice, no source: what was cut out is no longer repaired metal.
-    again = welded(
-        repairs=(
-            repair(),
-            repair(attempt="R1"),
-            repair("cut-out", attempt="R2"),
-            repair(attempt="W1"),
-        )
-    )
-    assert "repairs-exceeded" not in codes(again)
 
 
 def test_nothing_of_a_cut_out_attempt_is_judged_but_the_order_of_records() -> None:

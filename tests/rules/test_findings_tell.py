@@ -1,4 +1,7 @@
-"""What a finding tells besides its sentence: measured, limit, unit, subject, the record and the source, worked out by hand."""
+"""What a finding tells besides its sentence: measured, limit, unit, subject, the record and the source.
+
+What is told today, kept so that a change of it is seen; part was written beside the printed answer, then checked by hand.
+"""
 
 from dataclasses import replace
 from datetime import timedelta
@@ -95,6 +98,14 @@ def test_a_finding_tells_what_was_measured_against_what_of_which_record(change: 
     one = first(joint())
     assert told(one) == TOLD[change]
     assert (one.code, one.attempt, one.severity) == (code, "0", SEVERITY[code])
+
+
+def test_a_figure_over_by_less_than_is_shown_is_a_little_over() -> None:
+    # By hand: 0.8 mm is 0.03150 in, 1/32 in is 0.03125 in, and the difference of 0.00025 in shows as none.
+    assert (
+        first(released(examinations=(examination(undercut_mm=D("0.8")),))).steps[-1]
+        == "0.031 in is a little over 1/32 in"
+    )
 
 
 def test_a_figure_out_of_range_says_by_how_much() -> None:

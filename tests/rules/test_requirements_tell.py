@@ -1,4 +1,7 @@
-"""What a joint asks, row by row: the code of its finding, the record, the limit as shown, and the source, worked out by hand."""
+"""What a joint asks, row by row: the code of its finding, the record, the limit as shown, and the source.
+
+What is told today, kept so that a change of it is seen; part was written beside the printed answer, then checked by hand.
+"""
 
 from dataclasses import replace
 from datetime import date, timedelta

@@ -15,6 +15,7 @@ from rules.units import (
     UnitError,
     figure,
     length_figure,
+    on_a_rule,
     parse_clock,
     parse_current,
     parse_degrees,
@@ -366,3 +367,9 @@ def test_refuses_an_endless_temperature_and_current() -> None:
         parse_temperature("9" * 35, "SI")
     with pytest.raises(UnitError, match="too large"):
         parse_current("9" * 35)
+
+
+def test_a_length_to_set_is_read_off_a_rule_to_the_nearest() -> None:
+    # By hand: 10.9125 mm is 13.75/32 in, so 14/32 = 11.1125 mm; in half millimetres 21.8, so 22 = 11 mm.
+    assert on_a_rule(Decimal("10.9125"), US) == Decimal("11.1125")
+    assert on_a_rule(Decimal("10.9125"), SI) == Decimal("11.0")

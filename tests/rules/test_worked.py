@@ -1,6 +1,7 @@
-"""Each calculator's example worked out: its steps, notes, source and result in both unit systems, as in worked.csv.
+"""What each calculator tells of its example, kept so that a change of it is seen: steps, notes, source and result.
 
-The arithmetic of every step was gone through by hand from the figures of the tables; the wording is that of the pages.
+worked.csv was printed by the code. The arithmetic of its steps was then gone through by hand, its results in part: it holds
+what is told today, and is no second source. Figures of standards and handbooks are held in tests/published.
 """
 
 import csv

@@ -4,7 +4,7 @@ from typing import Any
 
 from django import forms
 
-from joints.forms.record_form import OnceForm
+from joints.forms.fact_form import OnceForm
 from records.models import User
 from records.permissions import jobs_of
 
