@@ -1,0 +1,1 @@
+"""From the route of a line to its geometry: pieces, joints, cut lengths and spools."""
