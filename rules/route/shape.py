@@ -257,7 +257,7 @@ class RouteFault:
 
 @dataclass(frozen=True, slots=True)
 class RouteShape:
-    """Everything that a sheet's route comes to; every tuple in the order of the flow. With faults, as far as it goes."""
+    """Everything that a route comes to; every tuple in the order of the flow. With faults, as far as it goes."""
 
     nodes: tuple[Node, ...] = ()
     pipes: tuple[PipePiece, ...] = ()
