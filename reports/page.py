@@ -13,7 +13,12 @@ from reports.letters import font, width, wrap
 from reports.ring import BOX, ring_shapes
 from reports.title_block import STRIP_HIGH, draw_block, draw_strip
 
-SIZES: Final = {"A4": (210 * MM, 297 * MM), "A3": (297 * MM, 420 * MM), "Letter": (8.5 * 72, 11 * 72)}
+SIZES: Final = {
+    "A4": (210 * MM, 297 * MM),
+    "A3": (297 * MM, 420 * MM),
+    "Letter": (8.5 * 72, 11 * 72),
+    "Tabloid": (11 * 72, 17 * 72),
+}
 FILING, MARGIN = 20 * MM, 10 * MM  # ISO 5457: the wide margin is for filing
 PADDING = 3 * MM
 CAUTION: Final = (
@@ -47,7 +52,7 @@ class Book:
     def __init__(self, paper: str, about: TitleBlock, *, pages: int | None = None) -> None:
         """Open a book.
 
-        paper   "A4", "A3" or "Letter"
+        paper   "A4", "A3", "Letter" or "Tabloid"
         about   whose title, creator and date the file's properties take; a date not in ISO form is left at 2000-01-01
         pages   the number of pages if others are bound in, else the book's own
         Raises  ValueError for an unknown paper size

@@ -1,0 +1,107 @@
+"""What an isometric draws: the centreline of a route in space, its welds, dimensions and marks, and its tables.
+
+Places are east, north and up in millimetres. A leg is a straight part of the centreline, from start to end along the
+flow; an elbow or a tee is several legs that share a mark and meet in its centre.
+"""
+
+from dataclasses import dataclass
+
+from reports.data import MapJoint, TitleBlock
+
+Place = tuple[float, float, float]
+
+LEGS = ("pipe", "elbow", "tee", "olet", "reducer", "coupling", "flange", "valve", "instrument", "cap")
+MARKS = ("piece", "spool", "tag", "level", "support", "continuation")
+
+
+@dataclass(frozen=True, slots=True)
+class Leg:
+    """A straight part of the centreline; a reducer narrows towards its end (`narrows` 1) or its start (-1)."""
+
+    start: Place
+    end: Place
+    kind: str
+    mark: str = ""
+    narrows: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class Weld:
+    """A joint at a place of the centreline, with what the joint table says of it."""
+
+    at: Place
+    joint: MapJoint
+    symbol: str = ""  # weld symbol in words and signs
+    href: str = ""
+    finding: str = ""  # stop, correct or nothing
+    welded: str = ""
+    accepted: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Dimension:
+    """A length between two places, centre to centre or to an end, in words with its unit's notation.
+
+    beside  the side of a skew run's plane: its words stand at the side, without a dimension line
+    """
+
+    start: Place
+    end: Place
+    words: str
+    beside: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """Words at a place: a piece or spool mark, a tag, a level, a support, or the sheet on which the line goes on."""
+
+    at: Place
+    words: str
+    kind: str
+
+
+@dataclass(frozen=True, slots=True)
+class BillRow:
+    """One row of the bill of material."""
+
+    mark: str
+    quantity: str
+    what: str
+    size: str
+    material: str = ""
+    heat: str = ""
+    spool: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class CutRow:
+    """One pipe to cut."""
+
+    mark: str
+    size: str
+    length: str
+    ends: str = ""
+    heat: str = ""
+    spool: str = ""
+    note: str = ""  # field-fit allowance
+
+
+@dataclass(frozen=True, slots=True)
+class Isometric:
+    """One drawing; `units` names the unit of its dimensions, `as_built` adds heats, stamps and dates to each weld."""
+
+    title: TitleBlock
+    legs: tuple[Leg, ...]
+    welds: tuple[Weld, ...] = ()
+    dimensions: tuple[Dimension, ...] = ()
+    marks: tuple[Mark, ...] = ()
+    bill: tuple[BillRow, ...] = ()
+    cuts: tuple[CutRow, ...] = ()
+    paper: str = "A3"
+    units: str = "mm"
+    as_built: bool = False
+
+
+def key(place: Place) -> tuple[int, int, int]:
+    """A place in hundredths of a millimetre, by which equal places are found."""
+    return round(place[0] * 100), round(place[1] * 100), round(place[2] * 100)

@@ -1,0 +1,163 @@
+"""Where places stand on the drawing: the order along each axis is kept, long runs are shortened, short ones get room.
+
+Every axis is laid out by itself: its distinct coordinates keep their order, and each leg and dimension asks for a least
+length. Lengths along an axis follow as the shortest that satisfy all of these, so loops stay closed and parallel pipes
+parallel.
+"""
+
+from bisect import bisect_left
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from math import dist, log2
+
+from reports.isometric.drawn import Dimension, Leg, Place
+from reports.isometric.skew import SkewRun, skew_runs
+from reports.letters import width
+
+# Drawn length in points of what is not a pipe, enough for its symbol.
+LENGTHS = {
+    "elbow": 13.0, "tee": 13.0, "olet": 9.0, "reducer": 15.0, "coupling": 11.0, "flange": 5.0, "valve": 22.0,
+    "instrument": 22.0, "cap": 7.0,
+}  # fmt: skip
+LEAST, PER_DOUBLING, GREATEST = 20.0, 34.0, 170.0
+HALF_LENGTH = 500.0  # mm of pipe that get the first doubling
+APART = 3.0  # points between different coordinates that nothing else holds apart
+TEXT = 7.0
+
+Ask = tuple[int, int, float]  # from coordinate, to coordinate, least points between
+
+
+def pipe_length(real_mm: float, scale: float) -> float:
+    """Drawn length of a pipe: it grows ever more slowly with the real one, so long runs are shortened."""
+    return LEAST + min(GREATEST, PER_DOUBLING * log2(1 + real_mm / HALF_LENGTH)) * scale
+
+
+def dimension_length(words: str) -> float:
+    """Least drawn length of a dimension, so that its words stand between its arrows."""
+    return 34.0 + 0.7 * max(0.0, width(words, TEXT) - 24.0)
+
+
+def _of(one: Dimension) -> float:
+    return 18.0 if one.beside else dimension_length(one.words)
+
+
+@dataclass(slots=True)
+class Axis:
+    """The coordinates along one axis in mm, the lengths asked between them, and points added to open a gap."""
+
+    coordinates: list[float]
+    asks: list[Ask]
+    extra: list[float] = field(default_factory=list)
+
+    def places(self) -> list[float]:
+        """Where each coordinate is drawn, in points: halfway between its earliest and its latest place."""
+        early = self._early()
+        late = self._late(early[-1])
+        return [(one + other) / 2 for one, other in zip(early, late, strict=True)]
+
+    def _early(self) -> list[float]:
+        before: list[list[tuple[int, float]]] = [[] for _ in self.coordinates]
+        for start, end, least in self.asks:
+            before[end].append((start, least))
+        found = [0.0]
+        for place in range(1, len(self.coordinates)):
+            least = found[-1] + APART + self.extra[place - 1]
+            found.append(max([least, *(found[start] + length for start, length in before[place])]))
+        return found
+
+    def _late(self, whole: float) -> list[float]:
+        after: list[list[tuple[int, float]]] = [[] for _ in self.coordinates]
+        for start, end, least in self.asks:
+            after[start].append((end, least))
+        last = len(self.coordinates) - 1
+        found = [whole] * (last + 1)
+        for place in range(last - 1, -1, -1):
+            most = found[place + 1] - APART - self.extra[place]
+            found[place] = min([most, *(found[end] - length for end, length in after[place])])
+        return found
+
+
+class Layout:
+    """Places on the drawing for places in space."""
+
+    def __init__(self, legs: Sequence[Leg], dimensions: Iterable[Dimension], scale: float) -> None:
+        """Lay out legs; `scale` lengthens or shortens the pipes."""
+        runs = skew_runs(legs)
+        inside = {id(leg) for run in runs for leg in run.legs}
+        spans = [(leg.start, leg.end, asked(leg, scale)) for leg in legs if id(leg) not in inside]
+        spans += [(run.start, run.end, sum(asked(leg, scale) for leg in run.legs) * 1.15) for run in runs]
+        spans += [(one.start, one.end, _of(one)) for one in dimensions]
+        self.axes = [_axis(spans, axis) for axis in range(3)]
+        self._skew = [(run, _shares(run, scale)) for run in runs]
+        self.settle()
+
+    def settle(self) -> None:
+        """Work out the places again, after a gap was opened."""
+        self._drawn = [axis.places() for axis in self.axes]
+
+    def place(self, place: Place) -> Place:
+        """Where a place is drawn, in points along the three axes; between known coordinates in proportion."""
+        for run, shares in self._skew:
+            share = run.share_of(place)
+            if share is not None:
+                return self._on_skew(run, _between(share, shares))
+        return self._straight(place)
+
+    def _on_skew(self, run: SkewRun, share: float) -> Place:
+        """A skew run stays straight, whatever its axes are stretched by."""
+        start, end = self._straight(run.start), self._straight(run.end)
+        east, north, up = (one + share * (other - one) for one, other in zip(start, end, strict=True))
+        return east, north, up
+
+    def _straight(self, place: Place) -> Place:
+        east, north, up = (self._along(axis, place[axis]) for axis in range(3))
+        return east, north, up
+
+    def _along(self, axis: int, value: float) -> float:
+        known, drawn = self.axes[axis].coordinates, self._drawn[axis]
+        after = bisect_left(known, value - 0.005)
+        if after < len(known) and abs(known[after] - value) <= 0.01:
+            return drawn[after]
+        if after == 0 or after == len(known):
+            return drawn[min(after, len(known) - 1)]
+        share = (value - known[after - 1]) / (known[after] - known[after - 1])
+        return drawn[after - 1] + share * (drawn[after] - drawn[after - 1])
+
+
+def asked(leg: Leg, scale: float) -> float:
+    """Least drawn length of a leg, in points."""
+    known = LENGTHS.get(leg.kind)
+    return pipe_length(dist(leg.start, leg.end), scale) if known is None else known
+
+
+def _axis(spans: Sequence[tuple[Place, Place, float]], axis: int) -> Axis:
+    values = sorted(value for start, end, _ in spans for value in (start[axis], end[axis]))
+    known: list[float] = []
+    for value in values:
+        if not known or value - known[-1] > 0.01:
+            known.append(value)
+    asks = []
+    for start, end, least in spans:
+        low, high = sorted((start[axis], end[axis]))
+        if high - low > 0.01:
+            first, last = (bisect_left(known, value - 0.0101) for value in (low, high))
+            asks.append((first, last, least * (high - low) / dist(start, end)))
+    return Axis(known, asks, [0.0] * max(0, len(known) - 1))
+
+
+def _shares(run: SkewRun, scale: float) -> list[tuple[float, float]]:
+    """Real and drawn shares of a skew run at the ends of its legs."""
+    real = [dist(leg.start, leg.end) for leg in run.legs]
+    drawn = [asked(leg, scale) for leg in run.legs]
+    found, done, shown = [(0.0, 0.0)], 0.0, 0.0
+    for length, points in zip(real, drawn, strict=True):
+        done, shown = done + length, shown + points
+        found.append((done / sum(real), shown / sum(drawn)))
+    return found
+
+
+def _between(share: float, shares: Sequence[tuple[float, float]]) -> float:
+    for (real, drawn), (further, shown) in zip(shares, shares[1:], strict=False):
+        if share <= further + 1e-9:
+            return drawn + (share - real) / (further - real) * (shown - drawn)
+    return 1.0

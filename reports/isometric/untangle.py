@@ -1,0 +1,93 @@
+"""Open gaps in a layout until no pipe lies on another or on its node, and no skew one looks as if it were straight."""
+
+from collections.abc import Sequence
+from math import hypot, radians, sin
+from random import Random
+
+from reports.isometric.drawn import Leg, key
+from reports.isometric.layout import Layout
+from reports.isometric.placement.flat import Stroke, stroke_box, widened
+from reports.isometric.placement.grid import Grid
+from reports.isometric.projection import AXES, along, project
+
+SEEN = 8.5  # least length of a skew leg on the sheet
+SLANT = sin(radians(7))  # a skew leg keeps this far from the direction of an axis
+CLEAR = 11.0  # points between a node and a pipe that does not end there
+TRIES = 120
+STEPS = (14.0, 30.0, 60.0)
+
+Trouble = tuple[int, int]  # two legs
+
+
+def untangle(layout: Layout, legs: Sequence[Leg]) -> None:
+    """Stretch the layout, gap by gap, as long as that leaves fewer legs on each other; the same on every run."""
+    draw = Random(7).random
+    nodes = [(key(leg.start), key(leg.end)) for leg in legs]
+    troubles = tangles(layout, legs, nodes)
+    for _ in range(TRIES):
+        if not troubles:
+            return
+        one, other = troubles[int(draw() * len(troubles))]
+        axis = int(draw() * 3)
+        gap = _gap_between(layout, axis, legs[one], legs[other], draw())
+        if gap is None:
+            continue
+        step = STEPS[int(draw() * len(STEPS))]
+        layout.axes[axis].extra[gap] += step
+        layout.settle()
+        now = tangles(layout, legs, nodes)
+        if len(now) < len(troubles):
+            troubles = now
+        else:
+            layout.axes[axis].extra[gap] -= step
+            layout.settle()
+
+
+def tangles(layout: Layout, legs: Sequence[Leg], nodes: Sequence[tuple[object, object]]) -> list[Trouble]:
+    """Pairs of legs of which one comes too near to a node of the other, on the sheet and not in space."""
+    strokes: list[Stroke] = []
+    grid = Grid(40.0)
+    for number, leg in enumerate(legs):
+        stroke = (*project(layout.place(leg.start)), *project(layout.place(leg.end)))
+        strokes.append(stroke)
+        grid.add(number, stroke_box(stroke))
+    found = [(number, number) for number, leg in enumerate(legs) if _misleads(leg, strokes[number])]
+    for number, stroke in enumerate(strokes):
+        for other in grid.near(widened(stroke_box(stroke), CLEAR)):
+            if other == number or set(nodes[number]) & set(nodes[other]):
+                continue
+            if min(_away(stroke[:2], strokes[other]), _away(stroke[2:], strokes[other])) < CLEAR:
+                found.append((number, other))
+    return found
+
+
+def _misleads(leg: Leg, stroke: Stroke) -> bool:
+    """Whether a skew leg looks as if it ran along an axis, or is seen from its end."""
+    if along(leg.start, leg.end) is not None:
+        return False
+    dx, dy = stroke[2] - stroke[0], stroke[3] - stroke[1]
+    length = hypot(dx, dy)
+    if length < SEEN:
+        return True
+    return any(abs(dx * y - dy * x) / length < SLANT for x, y in map(project, AXES))
+
+
+def _gap_between(layout: Layout, axis: int, one: Leg, other: Leg, share: float) -> int | None:
+    """A gap between coordinates of two legs along an axis."""
+    known = layout.axes[axis].coordinates
+    low = min(one.start[axis], one.end[axis], other.start[axis], other.end[axis])
+    high = max(one.start[axis], one.end[axis], other.start[axis], other.end[axis])
+    gaps = [
+        number for number in range(len(known) - 1) if known[number] >= low - 0.01 and known[number + 1] <= high + 0.01
+    ]
+    return gaps[int(share * len(gaps))] if gaps else None
+
+
+def _away(point: tuple[float, float], stroke: Stroke) -> float:
+    """Distance of a point from a stroke."""
+    x1, y1, x2, y2 = stroke
+    dx, dy = x2 - x1, y2 - y1
+    length = dx * dx + dy * dy
+    share = 0.0 if length == 0 else max(0.0, min(1.0, ((point[0] - x1) * dx + (point[1] - y1) * dy) / length))
+    away_x, away_y = x1 + share * dx - point[0], y1 + share * dy - point[1]
+    return float((away_x * away_x + away_y * away_y) ** 0.5)
