@@ -92,30 +92,34 @@ def end(
 def cut_length(
     centre_mm: Decimal,
     ends: tuple[End, End],
-    opening_mm: Decimal,
+    opening_mm: Decimal | tuple[Decimal, Decimal],
     allowance_mm: Decimal = Decimal(0),
     units: str = SI,
 ) -> Cut:
     """The cut length: the centre distance less both take-outs, less an opening at each end that is welded.
 
-    opening_mm   the gap at each socket, or the root opening at each butt end
+    opening_mm   the gap at each socket, or the root opening at each butt end; two where the ends differ
     allowance_mm left on a field-fit pipe, to be trimmed in the field
     units        in which the steps are written
     Raises       DoesNotFit, saying by how much
     """
-    welded = sum(one.name != "plain" for one in ends)
+    at_ends = opening_mm if isinstance(opening_mm, tuple) else (opening_mm, opening_mm)
+    openings = tuple(gap for one, gap in zip(ends, at_ends, strict=True) if one.name != "plain")
     takeouts = (ends[0].takeout_mm, ends[1].takeout_mm)
-    length = centre_mm - sum(takeouts) - welded * opening_mm
+    length = centre_mm - sum(takeouts) - sum(openings)
     if length <= 0:
         raise DoesNotFit(f"The pipe does not fit: {_missing(-length, units)} short.")
     if allowance_mm < 0:
         raise ValueError(f"A field-fit allowance of {allowance_mm:f} mm is not possible; accepted are lengths from 0.")
-    depths = [one.depth_mm for one in ends if one.depth_mm is not None]
-    overlap = sum(depth - opening_mm for depth in depths) - length
-    if len(depths) == 2 and overlap > 0:
+    inside = [(one.depth_mm, gap) for one, gap in zip(ends, at_ends, strict=True) if one.depth_mm is not None]
+    overlap = sum(depth - gap for depth, gap in inside) - length
+    if len(inside) == 2 and overlap > 0:
         raise DoesNotFit(f"The pipe does not fit: the sockets would overlap by {_missing(overlap, units)}.")
-    insertion = min(depths) - opening_mm if depths else None
-    steps = _steps(centre_mm, ends, opening_mm, length, allowance_mm, units)
+    least = min(inside, key=lambda one: one[0] - one[1]) if inside else None
+    steps = _steps(centre_mm, ends, openings, length, allowance_mm, units)
+    if least:
+        steps += (_insertion_step(*least, units),)
+    insertion = least[0] - least[1] if least else None
     source = next((one.source for one in ends if one.name != "plain"), ends[0].source)
     return Cut(length + allowance_mm, takeouts, insertion, steps, source)
 
@@ -124,24 +128,33 @@ def _missing(mm: Decimal, units: str) -> str:
     return f"{show_length(mm, units)} ({mm:.1f} mm)" if units == US else f"{mm:.1f} mm"
 
 
+def _insertion_step(depth: Decimal, gap: Decimal, units: str) -> str:
+    told = f"{length_figure(depth, units)} - {length_figure(gap, units)}"
+    return f"insertion {told} = {show_length(depth - gap, units)}"
+
+
 def _steps(
-    centre: Decimal, ends: tuple[End, End], opening: Decimal, length: Decimal, allowance: Decimal, units: str
+    centre: Decimal,
+    ends: tuple[End, End],
+    openings: tuple[Decimal, ...],
+    length: Decimal,
+    allowance: Decimal,
+    units: str,
 ) -> tuple[str, ...]:
-    """The arithmetic in the job's units: the length, the allowance, and the insertion where there is a socket."""
+    """The arithmetic in the job's units: the length and the allowance."""
 
     def told(mm: Decimal) -> str:
         return length_figure(mm, units)
 
-    taken = " - ".join(f"{one.name} {told(one.takeout_mm)}" for one in ends if one.name != "plain")
-    welded = sum(one.name != "plain" for one in ends)
-    less = f" - {taken} - {welded} x {told(opening)}" if welded else ""
-    steps = [f"{told(centre)}{less} = {show_length(length, units)}"]
+    taken = "".join(f" - {one.name} {told(one.takeout_mm)}" for one in ends if one.name != "plain")
+    gaps = "".join(
+        f" - {openings.count(one)} x {told(one)}" for one in dict.fromkeys(openings) if one or not any(openings)
+    )
+    steps = [f"{told(centre)}{taken}{gaps} = {show_length(length, units)}"]
     if allowance:
         steps.append(
             f"{told(length)} + field-fit allowance {told(allowance)} = {show_length(length + allowance, units)}"
         )
-    if depths := [one.depth_mm for one in ends if one.depth_mm is not None]:
-        steps.append(f"insertion {told(min(depths))} - {told(opening)} = {show_length(min(depths) - opening, units)}")
     return tuple(steps)
 
 

@@ -1,0 +1,236 @@
+"""What each side of a fitting takes of the distance, and how it is joined there: from the tables of cut lengths."""
+
+from dataclasses import dataclass
+from decimal import Decimal
+
+from rules.cut_length import End, end
+from rules.nearest import NotAccepted
+from rules.pipe import pipe
+from rules.route import shape
+from rules.route.legs import Refused, tangent
+from rules.route.parts import Fit, Style
+from rules.route.shape import BOLTED, BUTT, ELBOWS, SOCKET
+from rules.route.vector import Vector, angle_between
+from rules.socket_fittings import socket_depth
+from rules.source import Source
+
+FLANGE_CLASSES = ("150", "300")
+INWARD, OUTWARD, OUTLET = "in", "out", "outlet"
+_ROUTE, _PRACTICE = Source("the route"), Source("common practice", state="practice")
+_NIL = Decimal(0)
+# An elbow is made to 90 or 45; what the route turns besides must be named.
+_SAME_ANGLE = 1e-6
+_MOST_ASKEW = 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class Side:
+    """One side of a fitting: its end as cut lengths take it, how it is joined, and the kind of joint that makes."""
+
+    end: End
+    joined: str
+    style: Style
+    joint: str = ""
+
+    @property
+    def takeout_mm(self) -> Decimal:
+        """From the centre, or the far face, to the end."""
+        return self.end.takeout_mm
+
+
+class Ends:
+    """The sides of fittings, by the figures of the job's unit system."""
+
+    def __init__(self, units: str) -> None:
+        self.units = units
+
+    def side(self, fit: Fit, which: str) -> Side:
+        """The side of a fitting where the route comes in, goes out, or a branch leaves.
+
+        Raises    Refused, naming the fitting's line
+        """
+        try:
+            return self._side(fit, which)
+        except NotAccepted as error:
+            raise Refused(fit.step, str(error), "class" if fit.kind in shape.FLANGES else "NPS") from error
+
+    def _side(self, fit: Fit, which: str) -> Side:
+        if fit.kind in ELBOWS:
+            return self._elbow(fit)
+        if fit.kind == shape.TEE:
+            return self._tee(fit, which)
+        if fit.kind in (shape.OLET, shape.HALF_COUPLING, shape.PAD):
+            return self._on_pipe(fit)
+        if fit.kind == shape.COUPLING:
+            return self._welded(self._table("coupling", fit.style, SOCKET), SOCKET, fit.style)
+        if fit.kind == shape.CAP:
+            return self._welded(
+                end("cap", fit.style.nps, fit.style.joined, fit.style.rating, self.units), "", fit.style
+            )
+        if fit.kind in shape.FLANGES:
+            return self._flange(fit, which)
+        return self._by_length(fit, which)
+
+    def _table(self, name: str, style: Style, joined: str) -> End:
+        return end(name, style.nps, joined, style.rating, self.units)
+
+    def _welded(self, one: End, joined: str, style: Style) -> Side:
+        joined = joined or style.joined
+        return Side(one, joined, style, joined)
+
+    # --- elbows and tees ---
+
+    def _elbow(self, fit: Fit) -> Side:
+        style, joined = fit.style, fit.style.joined
+        turn = angle_of(fit)
+        if fit.step.kind == "short" and abs(turn - 90) > _SAME_ANGLE:
+            raise Refused(fit.step, f"A short elbow turns by 90°, and the route turns by {turn:.2f}° here.", "kind")
+        for degrees, name in ((90, "elbow-90"), (45, "elbow-45")):
+            if abs(turn - degrees) <= _MOST_ASKEW:
+                name = "elbow-90-short" if fit.step.kind == "short" else name
+                fit.kind = name
+                return self._welded(end(name, style.nps, joined, style.rating, self.units), joined, style)
+        if joined == SOCKET:
+            told = f"Socket-welding elbows turn by 90° or 45°, and the route turns by {turn:.2f}° here"
+            raise Refused(fit.step, f"{told}; accepted are those two.", "angle")
+        whole = end("elbow-90", style.nps, BUTT, style.rating, self.units)
+        fit.kind = shape.ELBOW_CUT
+        taken = whole.takeout_mm * tangent(Decimal(repr(turn)) / 2)
+        return Side(End(shape.ELBOW_CUT, taken, None, whole.source), BUTT, style, BUTT)
+
+    def _tee(self, fit: Fit, which: str) -> Side:
+        style = fit.style
+        if which != OUTLET:
+            return self._welded(end("tee", style.nps, style.joined, style.rating, self.units), "", style)
+        second = fit.second or style
+        if fit.step.length_mm is not None:
+            return self._welded(End("tee-outlet", fit.step.length_mm, self._depth(second), _ROUTE), "", second)
+        if style.joined == SOCKET:
+            # Reducing tees have the dimensions of their largest end.
+            one = end("tee", style.nps, SOCKET, style.rating, self.units)
+            return self._welded(End(one.name, one.takeout_mm, self._depth(second), one.source), SOCKET, second)
+        if second.nps != style.nps:
+            told = f"No table here has the outlet of a tee NPS {style.nps} x {second.nps}"
+            raise Refused(fit.step, f"{told}; write its take-out: tee {second.nps} outlet 98 mm.", "NPS")
+        return self._welded(end("tee-outlet", style.nps, BUTT, style.rating, self.units), BUTT, second)
+
+    def _depth(self, style: Style) -> Decimal | None:
+        if style.joined != SOCKET:
+            return None
+        return socket_depth(style.nps, style.rating, self.units)[0]
+
+    # --- what is set on a pipe ---
+
+    def _on_pipe(self, fit: Fit) -> Side:
+        header, second = pipe(fit.style.nps, fit.style.schedule), fit.second or fit.style
+        half = header.od(self.units) / 2
+        if fit.kind == shape.OLET:
+            taken = half + (fit.step.length_mm or _NIL)
+            return self._welded(End("olet", taken, self._depth(second), _ROUTE), second.joined, second)
+        if fit.kind == shape.HALF_COUPLING:
+            one = end("half-coupling", second.nps, SOCKET, second.rating, self.units)
+            return self._welded(End(one.name, half + one.takeout_mm, one.depth_mm, one.source), SOCKET, second)
+        taken = saddle(half, pipe(second.nps, second.schedule).od(self.units) / 2, lean(fit))
+        return Side(End("saddle", taken, None, Source("geometry")), BUTT, second, "branch")
+
+    # --- flanges and things of length ---
+
+    def _flange(self, fit: Fit, which: str) -> Side:
+        style = fit.style
+        is_face = (which == OUTWARD) == fit.is_face_ahead
+        if is_face or fit.kind == shape.BLIND:
+            return Side(End("face", _NIL, None, _ROUTE), BOLTED, style)
+        if fit.step.rating not in FLANGE_CLASSES:
+            rating = fit.step.rating
+            raise NotAccepted(f"No table here has Class {rating} flanges", rating, FLANGE_CLASSES, kind="Class ")
+        if fit.kind == shape.SLIP_ON:
+            # Common practice, no source: the pipe is set back from the face by its own wall.
+            back = pipe(style.nps, style.schedule).wall(self.units)
+            return Side(End("slip-on set-back", back, None, _PRACTICE), shape.SLIP_ON, style, "slip-on")
+        joined = SOCKET if fit.kind == shape.SOCKET_FLANGE else BUTT
+        one = end(f"flange-{fit.step.rating}", style.nps, joined, style.rating, self.units)
+        return self._welded(one, joined, style)
+
+    def _by_length(self, fit: Fit, which: str) -> Side:
+        style = fit.second if fit.second and which == OUTWARD else fit.style
+        if fit.kind == shape.GASKET or (fit.bolted_out if which == OUTWARD else fit.bolted_in):
+            return Side(End("face", _NIL, None, _ROUTE), BOLTED, style)
+        if fit.kind in shape.REDUCERS:
+            return self._welded(End("reducer end", _NIL, self._depth(style), _ROUTE), style.joined, style)
+        joined = fit.step.kind or style.joined
+        if joined != SOCKET:
+            return self._welded(End(f"{fit.kind} end", _NIL, None, _ROUTE), joined, style)
+        # The length is face to face, and the pipe goes in by the depth.
+        depth, source = socket_depth(style.nps, fit.step.rating or style.rating, self.units)
+        return self._welded(End(f"{fit.kind} socket", -depth, depth, source), SOCKET, style)
+
+    def length(self, fit: Fit) -> Decimal:
+        """How far the route goes on through a thing of length; 0 for what stands at one point."""
+        if fit.kind not in shape.REDUCERS:
+            return (fit.step.length_mm or _NIL) if fit.kind in (*shape.BY_LENGTH, shape.GASKET) else _NIL
+        if fit.step.length_mm is not None:
+            return fit.step.length_mm
+        larger = max((fit.style, fit.second or fit.style), key=lambda one: pipe(one.nps, one.schedule).od_mm)
+        if larger.joined == SOCKET:
+            raise Refused(fit.step, "No table here has a socket-welding reducer; write its length, such as length 50.")
+        try:
+            return end("reducer", larger.nps, BUTT, larger.rating, self.units).takeout_mm
+        except NotAccepted as error:
+            raise Refused(fit.step, str(error), "NPS") from error
+
+    def shift(self, fit: Fit) -> Decimal:
+        """How far an eccentric reducer shifts the centre line towards its flat side: half the difference of diameters.
+
+        Negative where the route goes on in the larger size.
+        """
+        if fit.kind != shape.ECCENTRIC or fit.second is None:
+            return _NIL
+        first, second = pipe(fit.style.nps, fit.style.schedule), pipe(fit.second.nps, fit.second.schedule)
+        return (first.od(self.units) - second.od(self.units)) / 2
+
+
+def angle_of(fit: Fit) -> float:
+    """By how many degrees the route turns at an elbow; refused where the elbow is made for another angle."""
+    if fit.into is None or fit.out is None:
+        raise Refused(fit.step, "The elbow needs a run before it and one after it, which say how the route turns.")
+    turn = angle_between(fit.into, fit.out)
+    if turn < _SAME_ANGLE:
+        raise Refused(fit.step, "The elbow has nothing to turn: the route goes straight on; accepted is a run aside.")
+    if turn > 90 + _MOST_ASKEW:
+        raise Refused(fit.step, f"The route turns by {turn:.1f}° here; accepted are turns up to 90°, by one elbow.")
+    made = fit.degrees
+    if made is not None and abs(turn - float(made)) > _MOST_ASKEW:
+        told = f"The elbow turns by {made:f}° but the route turns by {turn:.1f}° here"
+        raise Refused(fit.step, f"{told}; accepted is an elbow of that angle, or another run.", "angle")
+    return turn
+
+
+def lean(fit: Fit) -> tuple[Decimal, Decimal]:
+    """The cosine and sine of the angle between a branch and its header."""
+    header, branch = fit.into or fit.out, fit.branch.direction if fit.branch else None
+    if header is None or branch is None:
+        return _NIL, Decimal(1)
+    return abs(header.dot(branch)), header.cross(branch).length()
+
+
+def saddle(header_mm: Decimal, branch_mm: Decimal, leaning: tuple[Decimal, Decimal]) -> Decimal:
+    """From the header's axis to the long point of a branch pipe set on it, along the branch's axis.
+
+    header_mm, branch_mm   outside radii; leaning: cosine and sine of the angle between the axes
+    Source    geometry of two cylinders: the least of (sqrt(R² - r² sin² a) - r cos a cos t) / sin t round the pipe
+    """
+    cosine, sine = leaning
+    square = header_mm * header_mm - branch_mm * branch_mm
+    # The least is inside the circle, or, where the branch leans far, at its foot.
+    along = (square.sqrt() * cosine / (sine * branch_mm)) if square > 0 and sine else _NIL
+    along = min(along, Decimal(1))
+    beside = branch_mm * branch_mm * (1 - along * along)
+    return ((header_mm * header_mm - beside).sqrt() - branch_mm * along * cosine) / sine
+
+
+def axis_of(fit: Fit) -> Vector:
+    """The direction of the flow through a fitting that goes straight on."""
+    found = fit.into or fit.out
+    if found is None:
+        raise Refused(fit.step, f"Nothing says in which direction {fit.called} lies; accepted is a run beside it.")
+    return found

@@ -1,0 +1,139 @@
+"""The steps that a route is written in: each with its clauses, the column each fills, and what it means."""
+
+from dataclasses import dataclass
+
+# What a clause's value is.
+SIZE, SCHEDULE, RATING, LENGTH, ANGLE, WEIGHT = "size", "schedule", "class", "length", "angle", "weight"
+CHOICE, WORDS, DIRECTION, MOVES, PLACE, TARGET = "choice", "words", "direction", "moves", "place", "target"
+
+DIRECTIONS = ("north", "south", "east", "west", "up", "down", "northeast", "northwest", "southeast", "southwest")
+SHORT_DIRECTIONS = {
+    "n": "north", "s": "south", "e": "east", "w": "west", "u": "up", "d": "down",
+    "ne": "northeast", "nw": "northwest", "se": "southeast", "sw": "southwest",
+}  # fmt: skip
+FITTING_TO_FITTING = "fitting to fitting"
+
+
+@dataclass(frozen=True, slots=True)
+class Clause:
+    """One part of a step: its column in the workbook, the word that leads it in, and what its value is."""
+
+    column: str
+    value: str
+    lead: str = ""
+    choices: tuple[str, ...] = ()
+    needed: bool = False
+
+    def shown(self) -> str:
+        """The clause as a grammar has it: `[sch SCHEDULE]`."""
+        value = "|".join(self.choices) if self.value == CHOICE else _SHOWN[self.value]
+        text = f"{self.lead} {value}".strip()
+        return text if self.needed else f"[{text}]"
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """One kind of step: its words, its clauses in their order, and what it does."""
+
+    name: str
+    clauses: tuple[Clause, ...]
+    does: str
+
+    def shown(self) -> str:
+        """The step as a grammar has it: `run DIRECTION LENGTH ...`."""
+        return " ".join((self.name, *(clause.shown() for clause in self.clauses)))
+
+
+_SHOWN = {
+    SIZE: "NPS",
+    SCHEDULE: "SCHEDULE",
+    RATING: "CLASS",
+    LENGTH: "LENGTH",
+    ANGLE: "DEGREES",
+    WEIGHT: "WEIGHT",
+    WORDS: "NAME",
+    DIRECTION: "DIRECTION",
+    MOVES: "DIRECTION LENGTH ...",
+    PLACE: "E LENGTH N LENGTH EL LENGTH",
+    TARGET: "E LENGTH N LENGTH EL LENGTH | NAME",
+}
+
+_NPS = Clause("NPS", SIZE, needed=True)
+_SCHEDULE = Clause("schedule", SCHEDULE, "sch")
+_LENGTH = Clause("length", LENGTH, needed=True)
+_WEIGHT = Clause("weight", WEIGHT, "weight")
+_NAME = Clause("name", WORDS, needed=True)
+_CALLED = Clause("name", WORDS)
+_WELDED_ENDS = ("socket", "butt")
+
+
+def _by_length(name: str, does: str) -> Item:
+    clauses = (
+        _CALLED,
+        Clause("length", LENGTH, "length", needed=True),
+        Clause("kind", CHOICE, choices=(*_WELDED_ENDS, "bolted")),
+        Clause("class", RATING, "class"),
+        _WEIGHT,
+    )
+    return Item(name, clauses, does)
+
+
+_ITEMS = (
+    Item("size", (_NPS, _SCHEDULE), "The size from here on; the line's where it is not given."),
+    Item("ends", (Clause("kind", CHOICE, choices=_WELDED_ENDS, needed=True), Clause("class", RATING, "class")),
+         "How fittings and valves are welded from here on. Not given: socket to NPS 1-1/2, butt above; class 3000."),
+    Item("gap", (_LENGTH,), "The gap in each socket; the code's figure where it is not given."),
+    Item("opening", (_LENGTH,), "The root opening of each butt weld; 3 mm or 1/8 in where it is not given."),
+    Item("start", (Clause("place", PLACE, "at"),), "Where the route begins, on the centre line; at zero if not given."),
+    Item("continued from", (_NAME,), "The line comes from another sheet or a piece of equipment."),
+    Item("run", (Clause("along", MOVES, needed=True),),
+         "On by a centre-to-centre length: one direction, or the offsets of a skew run, or `fitting to fitting`."),
+    Item("offset", (Clause("angle", ANGLE, needed=True), Clause("along", MOVES, needed=True)),
+         "Two elbows of this angle and the travel between them, by the set and, rolling, the roll."),
+    Item("elbow", (Clause("angle", ANGLE), Clause("kind", CHOICE, choices=("short",)), _WEIGHT),
+         "An elbow with its centre here; without an angle, as the route turns."),
+    Item("tee", (Clause("NPS", SIZE), Clause("length", LENGTH, "outlet"), _WEIGHT),
+         "A tee with its centre here; NPS of a smaller outlet, and the outlet's take-out where no table has it."),
+    Item("olet", (_NPS, _SCHEDULE, Clause("length", LENGTH, "height", needed=True),
+                  Clause("kind", CHOICE, choices=_WELDED_ENDS), _WEIGHT),
+         "An outlet fitting set on the pipe here; its height from the pipe to its end is the maker's."),
+    Item("half coupling", (_NPS, _WEIGHT), "A half coupling set on the pipe here."),
+    Item("stub", (_NPS, _SCHEDULE, Clause("length", LENGTH, "pad")),
+         "The branch pipe set on this pipe, with a pad of this width around it where one is given."),
+    Item("branch", (Clause("along", DIRECTION, needed=True),),
+         "What follows leaves the tee, olet, half coupling or stub before it in this direction."),
+    Item("end branch", (), "Back to where the branch began."),
+    Item("coupling", (_WEIGHT,), "A coupling with its middle here."),
+    Item("reducer", (Clause("kind", CHOICE, choices=("concentric", "eccentric")),
+                     Clause("along", DIRECTION, "flat"), Clause("NPS", SIZE, "to", needed=True), _SCHEDULE,
+                     Clause("length", LENGTH, "length"), _WEIGHT),
+         "A reducer that begins here; the route goes on from its far end in the new size."),
+    Item("cap", (_WEIGHT,), "A cap whose far face is here."),
+    Item("flange", (Clause("class", RATING, needed=True),
+                    Clause("kind", CHOICE, choices=("weld-neck", "slip-on", "socket")), _WEIGHT),
+         "A flange whose raised face is here."),
+    Item("blind", (Clause("class", RATING), _WEIGHT), "A blind flange bolted on here."),
+    Item("gasket", (_LENGTH,), "A gasket of this thickness; the route goes on from its far side."),
+    _by_length("valve", "A valve that begins here, end to end; the route goes on from its far end."),
+    _by_length("instrument", "An instrument that begins here, likewise."),
+    _by_length("item", "Any other thing with a length (a union, a strainer), likewise."),
+    Item("field weld", (), "The weld at this place is made in the field: a spool ends here."),
+    Item("field fit weld", (Clause("length", LENGTH, "allowance"),),
+         "Likewise, with a length left on the pipe before it; 100 mm or 4 in where it is not given."),
+    Item("shop weld", (), "Two lengths of pipe are welded together here, in the shop."),
+    Item("support", (Clause("kind", WORDS), Clause("name", WORDS, "called"),
+                     Clause("weld", CHOICE, choices=("welded",))),
+         "A support here; a welded one is a joint."),
+    Item("point", (_NAME,), "Give this place a name, to arrive at later."),
+    Item("arrive", (Clause("place", TARGET, "at", needed=True),),
+         "The route must be at this point now; what it misses is told along each axis."),
+    Item("continue on", (_NAME,), "The line goes on on another sheet or at a piece of equipment."),
+    Item("open end", (), "The pipe ends open here."),
+)  # fmt: skip
+ITEMS = {item.name: item for item in _ITEMS}
+COLUMNS = ("along", "length", "NPS", "schedule", "class", "angle", "kind", "place", "name", "weld", "weight")
+
+
+def grammar() -> str:
+    """The whole grammar, a step a line, as the documentation shows it."""
+    return "\n".join(item.shown() for item in ITEMS.values())
