@@ -14,10 +14,13 @@ from reports.isometric.placement.grid import Grid
 from reports.isometric.scene import Placed, Scene
 
 PENALTY = 150.0
+KEPT = (20, 64)  # places of each label, at first and where that leaves a few without one
+HOPELESS = 8  # labels; more of them are not helped by more places
 FEW = 4  # places of a chain of dimensions; with fewer its lengths are placed one by one
-AS_NOTE, NOTES = 90.0, 6  # a length without dimension lines costs this more
+AS_NOTE = 90.0  # a length without dimension lines costs this more
 MOVES = 120  # of the annealing, for each label
 
+FINDING = {"stop": " !!", "correct": " !"}
 FRAMES = {"piece": "box", "spool": "heavy"}
 
 
@@ -50,13 +53,27 @@ class Asked:
 
 def arrange(drawing: Isometric, placed: Placed, scene: Scene, room: Box) -> Arranged:
     """Choose the places of all labels of a sheet; `homeless` is nought if nothing meets anything."""
-    asked = [Asked(weld, candidates(_weld_label(weld, at, scene), scene, room)) for weld, at, _ in scene.welds]
+    for kept in KEPT:
+        found = _arranged(_asked(drawing, placed, scene, room, kept))
+        if found.homeless == 0 or found.homeless > HOPELESS:
+            break
+    return found
+
+
+def _asked(drawing: Isometric, placed: Placed, scene: Scene, room: Box, kept: int) -> list[Asked]:
+    """All labels of a sheet with at most so many places each."""
     lines = [one for one in drawing.dimensions if not one.beside]
-    asked += [one for chain in chains(lines) for one in _measured(chain, placed, scene, room)]
-    sides = [_side_label(one, placed) for one in drawing.dimensions if one.beside]
-    asked += [Asked(None, candidates(label, scene, room)) for label in sides]
-    asked += [Asked(None, candidates(_mark_label(mark, placed, scene), scene, room)) for mark in drawing.marks]
-    asked += [Asked(None, candidates(Label(at, "NTS", leader=False), scene, room)) for at in scene.shortened]
+    labels = [_side_label(one, placed) for one in drawing.dimensions if one.beside]
+    labels += [_mark_label(mark, placed, scene) for mark in drawing.marks]
+    labels += [Label(at, "NTS", leader=False) for at in scene.shortened]
+    return [
+        *(Asked(weld, candidates(_weld_label(weld, at, scene), scene, room, kept)) for weld, at, _ in scene.welds),
+        *(one for chain in chains(lines) for one in _measured(chain, placed, scene, room, kept)),
+        *(Asked(None, candidates(label, scene, room, kept)) for label in labels),
+    ]
+
+
+def _arranged(asked: list[Asked]) -> Arranged:
     homes = [one for one in asked if one.places]
     if not homes:
         return Arranged([], len(asked), None)
@@ -71,17 +88,16 @@ def arrange(drawing: Isometric, placed: Placed, scene: Scene, room: Box) -> Arra
     return Arranged(written, trouble + len(asked) - len(homes), _extent(taken))
 
 
-def _measured(chain: Chain, placed: Placed, scene: Scene, room: Box) -> list[Asked]:
+def _measured(chain: Chain, placed: Placed, scene: Scene, room: Box, kept: int) -> list[Asked]:
     """A chain of dimensions as one; if it has few places, length by length, each at worst as a note with a leader."""
-    together = chain_candidates(chain, placed, scene, room)
+    together = chain_candidates(chain, placed, scene, room, kept)
     if len(together) >= FEW and len(chain) > 1:
         return [Asked(None, together)]
     asked = []
     for one in chain:
-        notes = [
-            replace(place, cost=place.cost + AS_NOTE) for place in candidates(note(one, placed), scene, room)[:NOTES]
-        ]
-        asked.append(Asked(None, [*chain_candidates((one,), placed, scene, room), *notes]))
+        notes = candidates(note(one, placed), scene, room, kept)[: kept // 3]
+        places = [replace(place, cost=place.cost + AS_NOTE) for place in notes]
+        asked.append(Asked(None, [*chain_candidates((one,), placed, scene, room, kept), *places]))
     return asked
 
 
@@ -138,7 +154,9 @@ def _extent(places: Sequence[Candidate]) -> Box:
 def _weld_label(weld: Weld, at: Point, scene: Scene) -> Label:
     start = {"shop": 3.6, "field": 4.6}.get(weld.joint.location, 6.4)
     directions = tuple(scene.directions.get(key(weld.at), ()))
-    return Label(at, weld.joint.number, "ring", start, directions)
+    # A finding is told by a sign beside the number, not by colour alone.
+    words = weld.joint.number + FINDING.get(weld.finding, "")
+    return Label(at, words, "ring", start, directions)
 
 
 def _mark_label(mark: Mark, placed: Placed, scene: Scene) -> Label:

@@ -17,7 +17,6 @@ RIM = 5.3  # radius at which a leader meets the ring
 TEXT, SMALL = 8.0, 7.0
 AWAY = (13.0, 18.0, 24.0, 31.0, 40.0, 52.0, 68.0)
 TURNS = 16
-KEPT = 20  # places kept for one label
 CROSSES_PIPE = 16.0  # what it costs, in points of leader
 ALONG = cos(pi * 24 / 180)  # a leader keeps this far from the direction of the pipe
 
@@ -55,8 +54,8 @@ def _turns() -> tuple[Point, ...]:
     )
 
 
-def candidates(label: Label, scene: Scene, room: Box) -> list[Candidate]:
-    """The places of a label that are free of pipes, symbols and the edge, cheapest first; at most KEPT."""
+def candidates(label: Label, scene: Scene, room: Box, kept: int) -> list[Candidate]:
+    """The places of a label that are free of pipes, symbols and the edge, cheapest first; at most `kept`."""
     found: list[Candidate] = []
     own = label.at
     for away in AWAY:
@@ -67,10 +66,10 @@ def candidates(label: Label, scene: Scene, room: Box) -> list[Candidate]:
                 cost = weigh(scene, room, made, own)
                 if cost is not None:
                     found.append(_priced(made, cost))
-        if len(found) >= KEPT:
+        if len(found) >= kept:
             break
     found.sort(key=lambda one: one.cost)
-    return found[:KEPT]
+    return found[:kept]
 
 
 def weigh(scene: Scene, room: Box, made: Candidate, own: Point | None) -> float | None:

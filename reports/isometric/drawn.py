@@ -10,7 +10,7 @@ from reports.data import MapJoint, TitleBlock
 
 Place = tuple[float, float, float]
 
-LEGS = ("pipe", "elbow", "tee", "olet", "reducer", "coupling", "flange", "valve", "instrument", "cap")
+LEGS = ("pipe", "elbow", "tee", "olet", "reducer", "coupling", "flange", "gasket", "valve", "instrument", "cap")
 MARKS = ("piece", "spool", "tag", "level", "support", "continuation")
 
 

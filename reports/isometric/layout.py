@@ -17,11 +17,11 @@ from reports.letters import width
 # Drawn length in points of what is not a pipe, enough for its symbol.
 LENGTHS = {
     "elbow": 13.0, "tee": 13.0, "olet": 9.0, "reducer": 15.0, "coupling": 11.0, "flange": 5.0, "valve": 22.0,
-    "instrument": 22.0, "cap": 7.0,
+    "instrument": 22.0, "cap": 7.0, "gasket": 1.5,
 }  # fmt: skip
 LEAST, PER_DOUBLING, GREATEST = 20.0, 34.0, 170.0
 HALF_LENGTH = 500.0  # mm of pipe that get the first doubling
-APART = 3.0  # points between different coordinates that nothing else holds apart
+APART = 1.5  # points between different coordinates that nothing else holds apart
 TEXT = 7.0
 
 Ask = tuple[int, int, float]  # from coordinate, to coordinate, least points between

@@ -6,7 +6,7 @@ from math import dist
 
 from reports.isometric.drawn import Dimension, Isometric, Leg, Mark, Place, key
 
-INNER = (0.2, 0.8)  # the cut lies between these shares of the joints
+INNER = (0.15, 0.85)  # the cut lies between these shares of the joints
 FIELD = 0.15  # how much further off the middle a field weld may be and still be the better cut
 
 
@@ -21,10 +21,9 @@ class Part:
 def halves(part: Part) -> tuple[Part, Part] | None:
     """The part as two, cut at a weld near its middle, best at a field weld; none if it has no weld inside."""
     drawing = part.drawing
-    cut = _cut(drawing)
-    if cut is None:
+    first = _first_side(drawing)
+    if first is None:
         return None
-    first = _with_whole_fittings(drawing.legs, cut)
     sides = [leg for leg in drawing.legs if id(leg) in first], [leg for leg in drawing.legs if id(leg) not in first]
     if not all(sides):
         return None
@@ -58,25 +57,66 @@ def halves(part: Part) -> tuple[Part, Part] | None:
     return made[0], made[1]
 
 
-def _cut(drawing: Isometric) -> int | None:
-    """The number of legs before the best cut."""
+def _first_side(drawing: Isometric) -> set[int] | None:
+    """The legs of the first of two sides, each of which hangs together: by a gap that is there, or by the best cut."""
+    legs = drawing.legs
+    at = _legs_at(legs)
+    whole = _reached(legs[0], at, None)
+    if len(whole) < len(legs):
+        return whole
     field = {key(weld.at): weld.joint.location != "shop" for weld in drawing.welds}
-    total, done = max(1, len(field)), 0
-    best: tuple[float, int] | None = None
-    for number, leg in enumerate(drawing.legs[:-1], start=1):
-        if key(leg.end) in field and key(leg.end) == key(drawing.legs[number].start):
-            done += 1
-            share = done / total
-            if INNER[0] <= share <= INNER[1]:
-                score = abs(share - 0.5) - FIELD * field[key(leg.end)]
-                best = min(best, (score, number)) if best else (score, number)
-        elif key(leg.end) in field:
-            done += 1
-    return best[1] if best else None
+    best: tuple[float, int, set[int]] | None = None
+    for number, (node, in_field) in enumerate(field.items()):
+        meeting = at.get(node, ())
+        if len(meeting) != 2:
+            continue
+        side = _reached(meeting[0], at, node)
+        if id(meeting[1]) in side:
+            continue
+        inside = {key(place) for leg in legs if id(leg) in side for place in (leg.start, leg.end)}
+        share = (sum(one in inside for one in field) - 0.5) / len(field)
+        if INNER[0] <= share <= INNER[1]:
+            found = (abs(share - 0.5) - FIELD * in_field, number, side)
+            best = found if best is None or found[:2] < best[:2] else best
+    if best is None:
+        return _by_order(legs, set(field))
+    others = {id(leg) for leg in legs} - best[2]
+    return best[2] if id(legs[0]) in best[2] else others
 
 
-def _with_whole_fittings(legs: Sequence[Leg], cut: int) -> set[int]:
-    """Legs up to the cut, with those later ones that belong to a fitting begun before it."""
+def _legs_at(legs: Sequence[Leg]) -> dict[tuple[int, int, int], list[Leg]]:
+    found: dict[tuple[int, int, int], list[Leg]] = {}
+    for leg in legs:
+        for place in (leg.start, leg.end):
+            found.setdefault(key(place), []).append(leg)
+    return found
+
+
+def _reached(start: Leg, at: dict[tuple[int, int, int], list[Leg]], closed: tuple[int, int, int] | None) -> set[int]:
+    """The legs that hang together with one, without going through a closed node."""
+    found, ahead = {id(start)}, [start]
+    while ahead:
+        leg = ahead.pop()
+        for place in (leg.start, leg.end):
+            if key(place) == closed:
+                continue
+            for other in at[key(place)]:
+                if id(other) not in found:
+                    found.add(id(other))
+                    ahead.append(other)
+    return found
+
+
+def _by_order(legs: Sequence[Leg], welds: set[tuple[int, int, int]]) -> set[int] | None:
+    """Where every cut would leave a loop whole: the legs up to the weld nearest to the middle of the list."""
+    cuts = [
+        number
+        for number, leg in enumerate(legs[:-1], start=1)
+        if key(leg.end) in welds and key(leg.end) == key(legs[number].start)
+    ]
+    if not cuts:
+        return None
+    cut = min(cuts, key=lambda number: abs(number - len(legs) / 2))
     marks = {leg.mark for leg in legs[:cut] if leg.mark}
     return {id(leg) for number, leg in enumerate(legs) if number < cut or leg.mark in marks}
 

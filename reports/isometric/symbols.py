@@ -15,7 +15,7 @@ PIPE, HEAVY, LEADER, FINE, HATCHED = 1.5, 0.9, 0.5, 0.4, 0.3
 DOT = 2.3  # radius
 CROSS = 3.6
 FACE = 5.2
-NO_LINE = ("valve", "instrument", "reducer", "coupling")  # their symbol stands in place of the pipe
+NO_LINE = ("gasket", "valve", "instrument", "reducer", "coupling")  # their symbol stands in place of the pipe
 
 
 def unit(start: Point, end: Point) -> Point:

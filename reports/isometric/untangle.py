@@ -54,11 +54,19 @@ def tangles(layout: Layout, legs: Sequence[Leg], nodes: Sequence[tuple[object, o
     found = [(number, number) for number, leg in enumerate(legs) if _misleads(leg, strokes[number])]
     for number, stroke in enumerate(strokes):
         for other in grid.near(widened(stroke_box(stroke), CLEAR)):
-            if other == number or set(nodes[number]) & set(nodes[other]):
+            if other == number or set(nodes[number]) & set(nodes[other]) or _in_line(legs[number], legs[other]):
                 continue
             if min(_away(stroke[:2], strokes[other]), _away(stroke[2:], strokes[other])) < CLEAR:
                 found.append((number, other))
     return found
+
+
+def _in_line(one: Leg, other: Leg) -> bool:
+    """Whether two legs lie on one line in space: a short valve between them brings them near, and rightly so."""
+    axis = along(one.start, one.end)
+    if axis is None or along(other.start, other.end) != axis:
+        return False
+    return all(abs(one.start[side] - other.start[side]) < 0.01 for side in range(3) if side != axis)
 
 
 def _misleads(leg: Leg, stroke: Stroke) -> bool:
