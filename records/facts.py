@@ -21,6 +21,7 @@ from records.papers import (
     procedure_pass_facts,
     welder_facts,
 )
+from rules.compare import folded
 from rules.facts import ExaminationFacts, FitUpFacts, JointFacts, PassFacts, ReleaseFacts, RepairFacts
 from rules.reweld import scrapped_sides
 
@@ -174,8 +175,8 @@ def _fit_up(row: Row, library: Library) -> FitUpFacts:
         heat_a_read=heat_a_read,
         heat_b_read=heat_b_read,
         revision=revision,
-        heat_a=library.heats_by_number.get(heat_a_read) if heat_a_read else None,
-        heat_b=library.heats_by_number.get(heat_b_read) if heat_b_read else None,
+        heat_a=library.heats_by_number.get(folded(heat_a_read)) if heat_a_read else None,
+        heat_b=library.heats_by_number.get(folded(heat_b_read)) if heat_b_read else None,
     )
 
 

@@ -29,6 +29,7 @@ from records.models import (
     Withdrawal,
 )
 from records.shop_facts import first_issues, troubles_of
+from rules.compare import folded
 from rules.facts import (
     ExaminerFacts,
     ExamRuleFacts,
@@ -119,8 +120,8 @@ class Library:
 
     @cached_property
     def heats_by_number(self) -> dict[str, HeatFacts]:
-        """The same heats by their number, as it is read off a piece."""
-        return {one.number: one for one in self.heats.values()}
+        """The same heats by their number without case and spaces, as two people may read it off a piece."""
+        return {folded(one.number): one for one in self.heats.values()}
 
     @cached_property
     def own_materials(self) -> dict[str, MaterialFacts]:

@@ -4,7 +4,8 @@ from collections.abc import Callable, Sequence
 from typing import Any
 from uuid import UUID
 
-from django.db.models import Q, QuerySet
+from django.db.models import Q, QuerySet, Value
+from django.db.models.functions import Lower, Replace
 
 from records.models import (
     ContinuityEntry,
@@ -52,10 +53,14 @@ def _named(rows: Rows) -> Q:
 
 
 def _heats(rows: Rows) -> Q:
-    """Joints planned with one of the heats, and re-welds at whose fit-up one was read."""
-    numbers = {row.number for row in rows}
-    read = FitUp.objects.filter(Q(heat_a_read__in=numbers) | Q(heat_b_read__in=numbers), joint__attempts__gt=1)
-    return _by("heat_a", "heat_b")(rows) | Q(pk__in=read.filter(job_id=rows[0].job_id).values("joint"))
+    """Joints planned with one of the heats, and those at whose fit-up one was read that the plan does not name."""
+    numbers = {row.number.replace(" ", "").lower() for row in rows}
+    a_read, b_read = (Lower(Replace(f"heat_{side}_read", Value(" "))) for side in "ab")
+    read = FitUp.objects.filter(job_id=rows[0].job_id).alias(a_read=a_read, b_read=b_read)
+    again = Q(joint__attempts__gt=1)
+    of_a = Q(a_read__in=numbers) & (again | Q(joint__heat_a=None))
+    of_b = Q(b_read__in=numbers) & (again | Q(joint__heat_b=None))
+    return _by("heat_a", "heat_b")(rows) | Q(pk__in=read.filter(of_a | of_b).values("joint"))
 
 
 def _all(rows: Rows) -> Q:

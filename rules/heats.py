@@ -1,7 +1,10 @@
 """The pieces of a fitted joint: a heat on each side, its certificate, its material and its chemistry."""
 
+from collections.abc import Mapping
+
 from rules.case import Case, found
 from rules.certificate import Fault, check
+from rules.compare import folded
 from rules.facts import HeatFacts, MaterialFacts
 from rules.finding import Finding
 from rules.materials import is_same_material
@@ -15,17 +18,14 @@ _checked: Remembered[Verdict[tuple[Fault, ...]] | None] = Remembered()
 
 def findings(case: Case) -> list[Finding]:
     """What is missing or wrong of the heats on both sides, from fit-up on."""
-    joint, fit_up, units = case.joint, case.fit_up, case.job.units
-    reads = (fit_up.heat_a_read, fit_up.heat_b_read) if fit_up else ("", "")
+    joint, units = case.joint, case.job.units
     found_here: list[Finding] = []
-    sides = (("A", joint.heat_a, joint.material_a, reads[0]), ("B", joint.heat_b, joint.material_b, reads[1]))
+    sides = (("A", joint.heat_a, joint.material_a), ("B", joint.heat_b, joint.material_b))
     others = replaced_sides(joint)
-    for side, heat, material, read in sides:
-        if side in others:
-            heat, read = _of_another_piece(case, side, heat, others[side])
+    for side, planned, material in sides:
+        heat, read = _standing(case, side, planned, others)
         if heat is None:
-            if not read:
-                found_here.append(_missing(case, side))
+            found_here.append(_unknown(case, side, read) if read else _missing(case, side))
             continue
         if not heat.certificate:
             found_here.append(_no_certificate(case, side, heat))
@@ -36,12 +36,29 @@ def findings(case: Case) -> list[Finding]:
     return found_here
 
 
-def _of_another_piece(
-    case: Case, side: str, planned: HeatFacts | None, replaced: Replaced
+def heats_of(case: Case) -> tuple[HeatFacts | None, HeatFacts | None]:
+    """The heats that a joint stands on: as planned, or as read off a piece where none is planned or another came."""
+    joint, others = case.joint, replaced_sides(case.joint)
+    return _standing(case, "A", joint.heat_a, others)[0], _standing(case, "B", joint.heat_b, others)[0]
+
+
+def _standing(
+    case: Case, side: str, planned: HeatFacts | None, others: Mapping[str, Replaced]
 ) -> tuple[HeatFacts | None, str]:
-    """The heat of a side that a cut-out may have replaced, as read at a fit-up since; the planned one if none was."""
-    read, heat = read_since(case.joint, case.derived.attempts, side, replaced.since)
-    return (heat, read) if read or replaced.is_sure else (planned, read)
+    """The heat of a side and the number that stands for it; no heat for a number that the job does not have."""
+    replaced = others.get(side)
+    if planned and not replaced:
+        return planned, planned.number
+    since = replaced.since if replaced else case.live[0]
+    read, heat = read_since(case.joint, case.derived.attempts, side, since)
+    if planned and (not read or folded(read) == folded(planned.number)) and not (replaced and replaced.is_sure):
+        return planned, planned.number
+    return heat, read
+
+
+def _unknown(case: Case, side: str, read: str) -> Finding:
+    told = f"Heat {read} was read off side {side} at fit-up, and the job has no heat of that number."
+    return found(case, "heat-missing", told, _PRACTICE, measured=read, limit="a heat of the job", subject=read)
 
 
 def _missing(case: Case, side: str) -> Finding:

@@ -2,7 +2,7 @@
 
 from joints.actions.record_fit_ups import record_fit_ups
 from records.batch import together
-from records.models import FitUp, Job, Joint, Material, User
+from records.models import FitUp, Heat, Job, Joint, Material, User
 from records.touching import touched_joints
 from tests.builders import days_ago
 
@@ -27,3 +27,14 @@ def test_a_material_touches_the_joints_that_name_it_in_any_case(job: Job, joint:
     Joint.objects.filter(id=joint.id).update(material_b="x999 GR 2")
     assert set(touched_joints([Material(job=job, name="X999 Gr 2", p_number="1")])) == {joint.id}
     assert not touched_joints([Material(job=job, name="X999 Gr 3", p_number="1")])
+
+
+def test_a_heat_touches_the_joints_at_whose_fit_up_it_was_read_where_none_is_planned(
+    job: Job, joint: Joint, foreman: User
+) -> None:
+    record_fit_ups([FitUp(joint=joint, done_on=days_ago(1), by="A1", heat_a_read="k 77")], job=job, by=foreman)
+    read = [Heat(job=job, number="K77")]
+    assert not touched_joints(read)
+    Joint.objects.filter(id=joint.id).update(heat_a=None)
+    assert set(touched_joints(read)) == {joint.id}
+    assert not touched_joints([Heat(job=job, number="K7")])

@@ -278,7 +278,19 @@ def test_what_is_due_names_the_line_of_the_plan_that_asks_it_of_all() -> None:
 
 
 def test_a_heat_read_at_fit_up_is_a_heat() -> None:
-    assert codes(released(heat_a=None, fit_ups=(fit_up(heat_a_read="H7"),))) == []
+    known = fit_up(heat_a_read="H7", heat_a=heat("H7", "A106 Gr B"))
+    assert codes(released(heat_a=None, fit_ups=(known,))) == []
+
+
+def test_a_heat_read_where_none_is_planned_is_judged_like_a_planned_one() -> None:
+    bare = fit_up(heat_a_read="H7", heat_a=heat("H7", "A182 F11", certificate=""))
+    assert codes(released(heat_a=None, fit_ups=(bare,))) == ["certificate-missing", "material-mismatch"]
+
+
+def test_a_heat_read_that_the_job_does_not_have_is_told() -> None:
+    [told] = findings(released(heat_a=None, fit_ups=(fit_up(heat_a_read="H7"),)), JOB, people())
+    assert (told.code, told.measured, told.subject) == ("heat-missing", "H7", "H7")
+    assert told.message == "Heat H7 was read off side A at fit-up, and the job has no heat of that number."
 
 
 def test_heats_are_asked_from_fit_up_on() -> None:

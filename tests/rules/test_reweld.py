@@ -67,7 +67,7 @@ def test_another_heat_on_the_side_whose_piece_went_is_as_it_should_be() -> None:
 
 def test_the_side_whose_piece_stayed_is_still_held_against_the_plan() -> None:
     found = codes(re_welded(frozenset("B"), heat_a_read="H7", heat_b_read="H8"))
-    assert found == {("heat-mismatch", "H1")}
+    assert found == {("heat-mismatch", "H1"), ("heat-missing", "H8")}
     assert codes(re_welded(frozenset(), heat_a_read="H1", heat_b_read="H8")) == {("heat-mismatch", "H2")}
 
 
@@ -77,8 +77,16 @@ def test_a_new_piece_of_which_no_heat_was_read_has_none() -> None:
 
 
 def test_where_nobody_said_which_piece_went_neither_heat_is_held() -> None:
-    assert codes(re_welded(None, heat_a_read="H7", heat_b_read="H8")) == set()
+    seven, eight = heat("H7", "A106 Gr B"), heat("H8", "A105")
+    read = {"heat_a_read": "H7", "heat_b_read": "H8", "heat_a": seven, "heat_b": eight}
+    assert codes(re_welded(None, **read)) == set()
     assert codes(re_welded(None)) == set()
+    assert codes(re_welded(None, heat_a_read="h 1", heat_b_read="H2")) == set()
+
+
+def test_a_number_read_that_the_job_does_not_have_is_told_whoever_said_which_piece_went() -> None:
+    assert codes(re_welded(None, heat_a_read="H7")) == {("heat-missing", "H7")}
+    assert codes(re_welded(frozenset("B"), heat_a_read="H1", heat_b_read="H8")) == {("heat-missing", "H8")}
 
 
 def test_the_heat_of_the_new_piece_is_judged_by_its_own_certificate_and_material() -> None:
@@ -101,7 +109,10 @@ def test_what_was_read_at_an_earlier_re_weld_still_stands_at_the_next() -> None:
     second = replace(
         joint,
         repairs=(*joint.repairs, repair("cut-out", id="d2", attempt="W1", done_on=AGAIN, scrapped=frozenset("B"))),
-        fit_ups=(*joint.fit_ups, fit_up(id="f3", attempt="W2", done_on=AGAIN, heat_b_read="H9")),
+        fit_ups=(
+            *joint.fit_ups,
+            fit_up(id="f3", attempt="W2", done_on=AGAIN, heat_b_read="H9", heat_b=heat("H9", "A105")),
+        ),
     )
     assert codes(second) == set()
 
