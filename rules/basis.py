@@ -3,8 +3,10 @@
 from functools import lru_cache
 
 from rules.asked import asked_of
+from rules.case import open_case
 from rules.certificate import has_limits
 from rules.facts import JobFacts, JointFacts
+from rules.heats import heats_of
 from rules.materials import is_same_material
 from rules.ranges import TABLES
 from rules.specification import owners_of
@@ -27,7 +29,8 @@ def tables_of(joint: JointFacts, job: JobFacts) -> Rows:
         found += WELDERS
         found += [row for one in (joint.material_a, joint.material_b) if one for row in _of_material(one.name)]
         found += [row for one in joint.passes for row in _of_filler(one.filler_classification)]
-    heats = (joint.heat_a, joint.heat_b)
+    # Those that were read off the pieces fitted since a cut-out stand in the line, not the planned ones.
+    heats = heats_of(open_case(joint, job))
     if any(heat and heat.material and has_limits(heat.material) for heat in heats):
         found.append(basis("certificates"))
     return tuple(sorted(set(found)))

@@ -1,6 +1,7 @@
 """Which tables a joint rests on, and what a job says that releases only by confirmed ones."""
 
 from dataclasses import replace
+from datetime import date
 
 import pytest
 
@@ -8,7 +9,7 @@ from rules.basis import tables_of
 from rules.confirmation import unconfirmed
 from rules.judge import findings, requirements
 from rules.tables import row_keys, table, table_names
-from tests.rules.cast import JOB, accepted, butt, people, planned, released
+from tests.rules.cast import JOB, accepted, butt, fit_up, heat, people, planned, released, repair
 
 DEMANDING = replace(JOB, confirmed=frozenset())
 
@@ -38,6 +39,19 @@ def test_passes_bring_the_welders_tables_and_heats_those_of_certificates() -> No
     found = set(tables_of(released(), JOB))
     assert {("positions_qw461_9", ""), ("f_numbers_qw433", ""), ("certificates", "")} <= found
     assert {("materials", "A106 Gr B"), ("materials", "A105"), ("fillers", "ER70S-6")} <= found
+
+
+def test_a_heat_fitted_since_a_cut_out_brings_the_table_of_certificates_and_the_planned_one_does_not() -> None:
+    bare, limited = heat("H1", "S275"), heat("H7", "A105")
+    cut = {"repairs": (repair("cut-out", scrapped=frozenset("AB")),), "heat_a": bare, "heat_b": bare}
+    again = fit_up(id="f2", attempt="W1", done_on=date(2026, 3, 9), heat_a_read="H7", heat_a=limited)
+    rows = {("certificates", "")}
+    assert not rows & set(tables_of(planned(heat_a=bare, heat_b=bare), JOB))
+    assert rows <= set(tables_of(planned(fit_ups=(fit_up(), again), **cut), JOB))
+    planned_so = cut | {"heat_a": limited, "heat_b": limited}
+    assert not rows & set(
+        tables_of(planned(fit_ups=(replace(again, heat_a_read="H9", heat_a=None),), **planned_so), JOB)
+    )
 
 
 def test_a_butt_weld_rests_on_no_fitting() -> None:
