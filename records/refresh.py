@@ -218,7 +218,7 @@ def _against_pieces(joint: JointFacts) -> Iterable[str]:
     """The ids of the records that speak against a joint's pieces."""
     for piece in (joint.piece_a, joint.piece_b):
         if piece:
-            yield from (one.id for one in (piece.held, piece.scrapped, piece.unmarked) if one)
+            yield from (one.id for one in (*piece.holds, piece.scrapped, piece.unmarked) if one)
 
 
 def _covering(finding: RuleFinding, overrides: Sequence[Override], recorded: Mapping[str, datetime]) -> UUID | None:

@@ -56,6 +56,12 @@ def troubles_of(job: Job) -> dict[UUID, PieceFacts]:
     return {piece: facts for piece, facts in found.items() if facts}
 
 
+def open_holds(job: Job, piece: Piece) -> tuple[PieceEventFacts, ...]:
+    """Return the holds that stand on a piece, whatever else speaks against it; one query."""
+    facts = standing(piece.mark, events_of(job, [piece.id]).get(piece.id, ())).facts
+    return facts.holds if facts else ()
+
+
 def _by_piece(rows: Iterable[PieceEvent], wanted: set[UUID] | None = None) -> dict[UUID, list[PieceEventFacts]]:
     found: dict[UUID, list[PieceEventFacts]] = defaultdict(list)
     for row in sorted(rows, key=when_of_event):

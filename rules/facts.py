@@ -188,10 +188,10 @@ class PieceEventFacts:
 
 @dataclass(frozen=True, slots=True)
 class PieceFacts:
-    """What speaks against a piece: the record of its hold, of its scrapping, of a cut that left it without its mark."""
+    """What speaks against a piece: its open holds, its scrapping, a cut that left it without its mark."""
 
     mark: str
-    held: PieceEventFacts | None = None
+    holds: tuple[PieceEventFacts, ...] = ()
     scrapped: PieceEventFacts | None = None
     unmarked: PieceEventFacts | None = None
 

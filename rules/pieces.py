@@ -47,23 +47,32 @@ def standing(mark: str, events: Sequence[PieceEventFacts]) -> PieceStanding:
 
     mark    the piece's mark, for whatever is told of it
     events  its standing records in order, those of a cut that made it among them (`is_part`)
-    A scrapped piece stays scrapped, and a hold holds until it is lifted, whatever else was recorded meanwhile.
+    A scrapped piece stays scrapped, and a hold holds until it is lifted, whatever else was recorded meanwhile; a piece
+    that is taken off hold is free of every hold before, which the lifting record names.
     """
-    state, place, held, scrapped, unmarked = PLANNED, "", None, None, None
+    state, place, scrapped, unmarked = PLANNED, "", None, None
+    holds: tuple[PieceEventFacts, ...] = ()
     for one in events:
         place = one.place or place
         if one.is_part:
             state, unmarked = CUT_TO_SIZE, one if one.mark_transferred is False else None
         elif one.event in (ON_HOLD, OFF_HOLD):
-            held = one if one.event == ON_HOLD else None
+            holds = (*holds, one) if one.event == ON_HOLD else ()
         elif one.event == SCRAPPED:
             scrapped = one
         else:
             state = _AFTER[one.event]
-    if scrapped or held:
+    if scrapped or holds:
         state = SCRAPPED if scrapped else ON_HOLD
-    facts = PieceFacts(mark, held, scrapped, unmarked) if held or scrapped or unmarked else None
+    facts = PieceFacts(mark, holds, scrapped, unmarked) if holds or scrapped or unmarked else None
     return PieceStanding(state, place, events[-1].done_on if events else None, facts)
+
+
+def lifting(holds: Sequence[PieceEventFacts]) -> str:
+    """Say of a record that takes a piece off hold what it lifts: each open hold by its day and reason."""
+    if not holds:
+        return "No hold is open."
+    return f"Lifts the hold{'s' if len(holds) > 1 else ''} {_each(holds, 'of')}."
 
 
 def next_events(state: str) -> tuple[str, ...]:
@@ -86,8 +95,8 @@ def _of_piece(case: Case, side: str, piece: PieceFacts) -> Iterator[Finding]:
     if one := piece.scrapped:
         told = f"{which} was scrapped on {one.done_on}{_why(one)}."
         yield _told(case, "piece-scrapped", told, piece, one, measured="scrapped", limit="a sound piece")
-    elif one := piece.held:
-        told = f"{which} is on hold since {one.done_on}{_why(one)}."
+    elif piece.holds:
+        told, one = f"{which} is on hold {_each(piece.holds, 'since')}.", piece.holds[-1]
         yield _told(case, "piece-on-hold", told, piece, one, measured="on hold", limit="off hold")
     if one := piece.unmarked:
         told = f"{which} was cut on {one.done_on}, and its heat number was not transferred to it."
@@ -99,6 +108,10 @@ def _told(
     case: Case, code: str, told: str, piece: PieceFacts, event: PieceEventFacts, *, measured: str, limit: str
 ) -> Finding:
     return found(case, code, told, _PRACTICE, record=event.id, measured=measured, limit=limit, subject=piece.mark)
+
+
+def _each(holds: Sequence[PieceEventFacts], word: str) -> str:
+    return " and ".join(f"{word} {one.done_on}{_why(one)}" for one in holds)
 
 
 def _why(event: PieceEventFacts) -> str:

@@ -10,6 +10,8 @@ from records.models import Piece, PieceEvent
 from records.models.shop import PARTING
 from rules.units import figure
 
+# What the remark is asked for, where it can't be left out.
+WHY = {"on hold": "Why", "off hold": "What it lifts, and why the piece may go on", "scrapped": "Why"}
 WITH_LENGTH = (*PARTING, "returned")
 
 
@@ -38,13 +40,13 @@ class PieceEventForm(ShopForm[PieceEvent]):
             del self.fields["parts"]
         if event not in WITH_LENGTH:
             del self.fields["length"]
-        if event in ("on hold", "scrapped"):
+        if event in WHY:
             self.fields["remark"].required = True
-            self.fields["remark"].label = "Why"
+            self.fields["remark"].label = WHY[event]
 
     @property
     def front(self) -> list[forms.BoundField]:
-        """The fields that are asked; why a piece is held or scrapped is asked first."""
+        """The fields that are asked; why a piece is held, lifted or scrapped is asked first."""
         why = [self["remark"]] if self.fields["remark"].required else []
         return [*why, *super().front]
 

@@ -24,8 +24,9 @@ from records.models import Piece, PieceEvent
 from records.models.material import PIECE_STATES
 from records.models.shop import EVENTS, PARTING
 from records.paging import clean, keys_asked
+from records.shop_facts import open_holds
 from records.templatetags.spoolbook import person
-from rules.pieces import next_events
+from rules.pieces import OFF_HOLD, lifting, next_events
 
 DEEDS = {
     "received": "Record its receipt",
@@ -101,9 +102,11 @@ def record_piece_event(request: JobRequest, piece: UUID) -> HttpResponse:
     replaced = replaced_by(request, PieceEvent, piece=found)
     asked = request.POST.get("event") or request.GET.get("event")
     event = replaced.event if replaced else asked if asked in EVENTS else (*next_events(found.state), "received")[0]
+    lifts = {"remark": lifting(open_holds(request.job, found))} if event == OFF_HOLD and not replaced else None
     form = PieceEventForm(
-        request.POST or None, piece=found, event=event, job=request.job, name=person(request.user), replaced=replaced
-    )
+        request.POST or None, piece=found, event=event, job=request.job, name=person(request.user), replaced=replaced,
+        initial=lifts,
+    )  # fmt: skip
 
     def act() -> None:
         draft = form.draft()

@@ -115,9 +115,23 @@ def test_what_is_wrong_is_said_and_nothing_is_recorded(
 
 def test_lifting_a_hold_without_the_right_is_refused(piece: Piece, foreman: User, sign_in: SignIn) -> None:
     record_piece_events([event(piece, "on hold", remark="Paper missing")], job=piece.job, by=foreman)
-    answer = sign_in(foreman).post(url(piece, "record/"), sent(piece, "off hold"))
+    answer = sign_in(foreman).post(url(piece, "record/"), sent(piece, "off hold", remark="Paper came"))
     assert answer.status_code == 403
     assert PieceEvent.objects.count() == 1
+
+
+def test_taking_off_hold_names_each_hold_that_it_lifts_and_keeps_it(
+    piece: Piece, inspector: User, sign_in: SignIn
+) -> None:
+    holds = [event(piece, "on hold", remark=why) for why in ("Paper missing", "Dent")]
+    record_piece_events(holds, job=piece.job, by=inspector)
+    day, client, form = days_ago(1), sign_in(inspector), url(piece, "record/")
+    lifted = f"Lifts the holds of {day} (Paper missing) and of {day} (Dent)."
+    assert lifted in shown(client, f"{form}?event=off+hold")
+    assert client.post(form, sent(piece, "off hold", remark="")).status_code == 422
+    assert client.post(form, sent(piece, "off hold", remark=f"{lifted} Paper came.")).status_code == 303
+    piece.refresh_from_db()
+    assert piece.state == "planned" and f"{lifted} Paper came." in shown(client, url(piece))
 
 
 def test_a_record_is_corrected_and_withdrawn_and_stays_to_be_seen(

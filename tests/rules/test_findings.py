@@ -159,7 +159,7 @@ ON: dict[str, tuple[str, Callable[[], JointFacts]]] = {
     ),
     "a piece on hold": (
         "piece-on-hold",
-        lambda: released(piece_a=PieceFacts("3", held=PieceEventFacts("e1", "on hold", FITTED))),
+        lambda: released(piece_a=PieceFacts("3", holds=(PieceEventFacts("e1", "on hold", FITTED),))),
     ),
     "a scrapped piece": (
         "piece-scrapped",

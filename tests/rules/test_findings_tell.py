@@ -139,7 +139,7 @@ def test_two_faults_of_a_certificate_are_told_together() -> None:
 
 
 def test_a_joint_that_is_only_planned_has_no_findings_though_its_piece_is_on_hold() -> None:
-    held = PieceFacts("3", held=PieceEventFacts("e1", "on hold", FITTED))
+    held = PieceFacts("3", holds=(PieceEventFacts("e1", "on hold", FITTED),))
     assert findings(planned(piece_a=held), JOB, people()) == []
 
 

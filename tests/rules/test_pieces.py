@@ -8,7 +8,7 @@ import pytest
 
 from rules.facts import PieceEventFacts, PieceFacts
 from rules.judge import findings
-from rules.pieces import next_events, standing
+from rules.pieces import lifting, next_events, standing
 from tests.rules.cast import JOB, fitted, people, planned
 
 DAY = date(2026, 3, 1)
@@ -78,6 +78,22 @@ def test_a_cut_without_its_mark_is_told_on_the_part(transferred: bool | None, fo
     assert codes(standing("3A", [made]).facts) == found
     # On what was cut it says nothing: it keeps the number that the maker put on it.
     assert codes(standing("3", [replace(made, is_part=False)]).facts) == []
+
+
+def test_two_holds_are_told_with_their_reasons_and_lifted_together_in_words() -> None:
+    unreadable = event("on hold", remark="Certificate unreadable.")
+    dented = replace(event("on hold", remark="Dent at the bevel"), id="e2", done_on=date(2026, 3, 4))
+    held = standing("3", [unreadable, event("issued"), dented]).facts
+    assert held is not None
+    [told] = findings(fitted(piece_a=held), JOB, people())
+    first, second = "2026-03-01 (Certificate unreadable)", "2026-03-04 (Dent at the bevel)"
+    assert told.message == f"Piece 3 on side A is on hold since {first} and since {second}."
+    assert lifting(held.holds) == f"Lifts the holds of {first} and of {second}."
+    assert lifting(held.holds[1:]) == "Lifts the hold of 2026-03-04 (Dent at the bevel)."
+    assert lifting(()) == "No hold is open."
+    assert standing("3", [unreadable, dented, event("off hold")]).facts is None
+    after = standing("3", [unreadable, event("off hold"), dented]).facts
+    assert after is not None and after.holds == (dented,)
 
 
 def test_the_finding_says_which_piece_which_side_and_why() -> None:
