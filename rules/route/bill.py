@@ -1,0 +1,88 @@
+"""The bill of material of a route: what is needed, by spool, like things together."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from decimal import Decimal
+
+from rules.route.shape import PAD, Component, PipePiece, RouteShape
+
+LOOSE = ""
+_CALLED = {
+    "elbow-90": "elbow 90°, long radius",
+    "elbow-90-short": "elbow 90°, short radius",
+    "elbow-45": "elbow 45°",
+    "elbow-cut": "elbow cut from 90°",
+    "reducer-concentric": "reducer, concentric",
+    "reducer-eccentric": "reducer, eccentric",
+    "half-coupling": "half coupling",
+    "flange-weld-neck": "flange, weld neck",
+    "flange-slip-on": "flange, slip-on",
+    "flange-socket": "flange, socket welding",
+    "flange-blind": "flange, blind",
+    "pad": "reinforcing pad",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class BillRow:
+    """Like things of one spool: how many, or how long together; `spool` is empty for what is bolted in."""
+
+    spool: str
+    what: str
+    nps: str
+    schedule: str
+    pressure_class: str
+    count: int
+    length_mm: Decimal | None
+    marks: tuple[str, ...]
+
+
+def bill_of(shape: RouteShape) -> tuple[BillRow, ...]:
+    """The bill of a route by spool: pipe by size with its cut lengths added up, then everything else counted."""
+    rows: dict[tuple[str, str, str, str, str], list[PipePiece | Component]] = {}
+    for one in shape.pipes:
+        rows.setdefault((one.spool, "pipe", one.nps, one.schedule, ""), []).append(one)
+    for part in shape.components:
+        size = f"{part.nps} x {part.second_nps}" if part.second_nps else part.nps
+        schedule = "" if part.pressure_class or part.kind in ("gasket", PAD) else part.schedule
+        rows.setdefault((part.spool, called(part), size, schedule, part.pressure_class), []).append(part)
+    spools = [one.mark for one in shape.spools]
+    order = {mark: place for place, mark in enumerate([*spools, LOOSE])}
+    listed = sorted(rows.items(), key=lambda row: order.get(row[0][0], len(order)))
+    return tuple(_row(key, parts) for key, parts in listed)
+
+
+def called(part: Component) -> str:
+    """What a component is called on a bill."""
+    name = _CALLED.get(part.kind, part.kind)
+    if part.kind == "elbow-cut":
+        name = f"elbow cut from 90° to {part.angle:.1f}°"
+    if part.kind in ("gasket", "valve", "instrument", "item"):
+        return " ".join(text for text in (name if part.kind != "item" else "", part.tag) if text) or "item"
+    return name
+
+
+def _row(key: tuple[str, str, str, str, str], parts: Iterable[PipePiece | Component]) -> BillRow:
+    listed = list(parts)
+    pipes = [one.cut_mm for one in listed if isinstance(one, PipePiece)]
+    length = sum(pipes, Decimal(0)) if pipes else None
+    return BillRow(*key, len(listed), length, tuple(one.mark for one in listed))
+
+
+def totals(rows: Iterable[BillRow]) -> tuple[BillRow, ...]:
+    """The bill of the whole line: like things of all spools together, in their order."""
+    found: dict[tuple[str, str, str, str], list[BillRow]] = {}
+    for row in rows:
+        found.setdefault((row.what, row.nps, row.schedule, row.pressure_class), []).append(row)
+    return tuple(
+        BillRow(
+            "",
+            *key,
+            sum(one.count for one in some),
+            sum((one.length_mm for one in some if one.length_mm is not None), Decimal(0))
+            if some[0].length_mm is not None
+            else None,
+            tuple(mark for one in some for mark in one.marks),
+        )
+        for key, some in found.items()
+    )

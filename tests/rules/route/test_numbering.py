@@ -1,0 +1,119 @@
+"""Numbers are given once along the flow; a new revision keeps them, whatever is put in or taken out."""
+
+from decimal import Decimal as D
+
+from rules.route.bill import bill_of, totals
+from rules.route.geometry import shape_of_text
+from rules.route.numbering import KnownJoint, numbered_shape, renumber
+from rules.route.parts import Setting
+
+SETTING = Setting("2", "80", spool_prefix="S-")
+ROUTE = "ends socket\nflange 150\nrun north 1200\nelbow\nrun up 800\n{}elbow\nrun north 900\nopen end\n"
+FIRST = ROUTE.format("")
+
+
+def shape(text):
+    found = shape_of_text(text, SETTING)
+    assert not found.faults
+    return found
+
+
+def known(shape, renumbered):
+    """The sheet's joints after a route was applied."""
+    kinds = {one.mark: "pipe" for one in shape.pipes} | {one.mark: one.kind for one in shape.components}
+    return [
+        KnownJoint(one.number, one.place.kind, one.place.nps, one.place.location, one.place.piece_a, one.place.piece_b,
+                   (kinds[old.piece_a], kinds[old.piece_b]), one.place.spool, one.place.spool_b, one.place.at)
+        for one, old in zip(renumbered.joints, shape.joints, strict=True)
+    ]  # fmt: skip
+
+
+def test_the_first_route_is_numbered_along_the_flow():
+    found = renumber(shape(FIRST), [], prefix="S-")
+    assert found.numbers() == ("1", "2", "3", "4", "5")
+    assert {one.fate for one in found.joints} == {"new"}
+    assert set(found.spools.values()) == {"S-A"}
+
+
+def revised(text, before=FIRST):
+    old = shape(before)
+    first = renumber(old, [], prefix="S-")
+    return renumber(shape(text), known(old, first), used_spools=first.spools.values(), prefix="S-")
+
+
+def test_the_same_route_again_keeps_everything():
+    found = revised(FIRST)
+    assert [(one.number, one.fate, one.changes) for one in found.joints] == [(str(n), "kept", ()) for n in range(1, 6)]
+    assert not found.gone
+    assert all(mark == kept for mark, kept in found.pieces.items())
+
+
+def test_a_coupling_put_in_gets_new_numbers_and_moves_nobody():
+    found = revised(ROUTE.format("coupling\nrun up 500\n"))
+    # The rise grew: what comes after it moved up by 500.
+    assert [(one.number, one.fate) for one in found.joints] == [
+        ("1", "kept"), ("2", "kept"), ("3", "kept"), ("6", "new"), ("7", "new"), ("4", "moved"), ("5", "moved")]  # fmt: skip
+    assert found.joints[-1].changes[0] == "moves by 500 mm"
+    assert {found.pieces[one] for one in found.pieces} >= {"1", "2", "3", "4", "5", "6", "7", "8"}
+
+
+def test_a_joint_taken_out_is_gone_and_its_number_stays_unused():
+    longer = ROUTE.format("coupling\nrun up 500\n")
+    old = shape(longer)
+    first = renumber(old, [], prefix="S-")
+    found = renumber(shape(FIRST), known(old, first), prefix="S-")
+    assert [one.number for one in found.gone] == ["4", "5"]
+    assert found.numbers() == ("1", "2", "3", "6", "7")
+    again = renumber(shape(longer), known(shape(FIRST), found), used_numbers=["4", "5"], prefix="S-")
+    assert again.numbers() == ("1", "2", "3", "8", "9", "6", "7")
+
+
+def test_a_shop_weld_that_goes_to_the_field_and_the_spools_it_parts():
+    found = revised(ROUTE.format("field weld\n"))
+    changed = {one.number: one.changes for one in found.joints if one.changes}
+    assert changed["4"] == ("goes from shop to field", "spool B goes from none to S-B")
+    assert changed["5"] == ("spool goes from S-A to S-B",)
+    assert [one.fate for one in found.joints] == ["kept"] * 5
+
+
+def test_joints_without_a_place_are_matched_along_the_flow_by_what_they_join():
+    joints = [
+        KnownJoint("W1", "socket", "2", "shop", "11", "12", ("flange-150", "pipe")),
+        KnownJoint("W2", "socket", "2", "shop", "12", "13", ("pipe", "elbow-90")),
+        KnownJoint("W9", "butt", "2", "shop"),
+    ]
+    found = renumber(shape(FIRST), joints)
+    assert found.numbers() == ("W1", "W2", "1", "2", "3")
+    assert [one.number for one in found.gone] == ["W9"]
+    assert [found.pieces[mark] for mark in "123"] == ["11", "12", "13"]
+
+
+def test_the_shape_takes_the_numbers_and_marks_that_stay():
+    old = shape(FIRST)
+    found = renumber(old, [KnownJoint("W1", "socket", "2", "shop", "F1", "P1", ("flange", "pipe"), "SP-7")])
+    drawn = numbered_shape(old, found.numbers(), found.pieces, found.spools)
+    assert (drawn.joints[0].number, drawn.joints[0].piece_a, drawn.joints[0].spool) == ("W1", "F1", "SP-7")
+    assert drawn.spools[0].mark == "SP-7" and drawn.spools[0].pieces[:2] == ("F1", "P1")
+
+
+def test_bill_by_spool_and_of_the_line():
+    rows = bill_of(shape(ROUTE.format("field weld\n")))
+    assert [(one.spool, one.what, one.count) for one in rows] == [
+        ("S-A", "pipe", 2), ("S-A", "flange, socket welding", 1), ("S-A", "elbow 90°, long radius", 1),
+        ("S-B", "pipe", 1), ("S-B", "elbow 90°, long radius", 1)]  # fmt: skip
+    # 1200 - 9 - 38 - 3 = 1150; 800 - 76 - 3 = 721; 900 - 38 - 1.5 = 860.5
+    assert [one.length_mm for one in rows if one.what == "pipe"] == [D("1871"), D("860.5")]
+    assert [(one.what, one.count, one.length_mm) for one in totals(rows)][0] == ("pipe", 3, D("2731.5"))
+
+
+def test_a_spool_over_the_transport_envelope_and_its_weight():
+    setting = Setting("2", "80", spool_prefix="S-", envelope_mm=(D(12000), D(500), D(800)))
+    spool = shape_of_text(FIRST, setting).spools[0]
+    # Steel tables give 7.48 kg/m for 60.3 x 5.54; 1150 + 721 + 860.5 = 2731.5 mm of it.
+    assert abs(float(spool.weight_kg) - 7.48 * 2.7315) < 0.05
+    assert spool.left_out == ("1", "3", "5")
+    # From the flange's face to the open end 1200 + 900; half a pipe below, 800 of rise, half a pipe above.
+    assert spool.size_mm == (D("60.3"), D(2100), D("860.3"))
+    assert spool.exceeds == (
+        "The middle side of spool S-A is 860.3 mm, over the 800 mm that can be carried by 60.3 mm.",
+    )
