@@ -8,14 +8,16 @@ from records import journal
 from records.locking import lock_plan
 from records.models import Job, User
 from records.permissions import require
+from records.refusals import Fault, Implausible
 from records.retrying import retried
 
 
 @retried
-def demand_confirmation(job: Job, demanded: bool, *, by: User) -> bool:
+def demand_confirmation(job: Job, demanded: bool, *, by: User, reason: str = "") -> bool:
     """Set it, and write the journal; whether anything changed. What is released stays so, and is judged again.
 
-    Raises  NotAllowed
+    reason  why it is not demanded any more; the demand itself needs none
+    Raises  NotAllowed, Implausible (switched off without a reason)
     """
     require(by, job, "confirm")
     with transaction.atomic():
@@ -23,8 +25,11 @@ def demand_confirmation(job: Job, demanded: bool, *, by: User) -> bool:
         stored = Job.objects.select_for_update(no_key=True).get(pk=job.pk)
         if stored.confirmation_demanded == demanded:
             return False
+        if not demanded and not reason.strip():
+            told = "Say why releases need no confirmed tables any more."
+            raise Implausible(told, [Fault("reason", told, "a few words")])
         stored.confirmation_demanded = job.confirmation_demanded = demanded
         stored.save(update_fields=["confirmation_demanded"])
         judge_released(stored, by=by)
-        journal.append([stored], job=stored, by=by, at=timezone.now())
+        journal.append([stored], job=stored, by=by, at=timezone.now(), reason=reason.strip())
     return True

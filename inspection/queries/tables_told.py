@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from records.confirmed import Confirmed, confirmed_on, confirmed_words
+from records.confirmed import UNCONFIRMED, Confirmed, confirmed_on
 from records.models import Confirmation, Job
 from rules.tables import Table, row_keys, table, table_names
 
@@ -12,28 +12,23 @@ MOST_ROWS = 200
 
 @dataclass(frozen=True, slots=True)
 class TableTold:
-    """One table: its confirmation as a whole, and how many single rows are confirmed."""
+    """One table: its confirmation as a whole, whether that is of the job's edition, and who confirmed what in words."""
 
     table: Table
     confirmation: Confirmation | None
-    confirmed_rows: int
-
-    @property
-    def words(self) -> str:
-        """Who confirmed it, or that nobody did."""
-        if self.confirmation:
-            return confirmed_words(self.confirmation)
-        rows = f"; of its rows {self.confirmed_rows} of {len(self.table.rows)}" if self.confirmed_rows else ""
-        return f"unconfirmed{rows}"
+    is_confirmed: bool
+    words: str
 
 
 @dataclass(frozen=True, slots=True)
 class RowTold:
-    """One row: its key, its cells in the order of the columns, and what confirms it by itself."""
+    """One row: its key, its cells in the order of the columns, and what confirms it by itself, with its words."""
 
     key: str
     cells: tuple[str, ...]
     confirmation: Confirmation | None
+    is_confirmed: bool = False
+    words: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,13 +57,20 @@ def table_told(job: Job, name: str, words: str) -> tuple[TableTold, RowsTold]:
         for key, row in zip(row_keys(name), one.rows, strict=True)
         if _holds(tuple(row.values()), wanted)
     ]
-    rows = tuple(RowTold(key, cells, confirmed.standing.get((name, key))) for key, cells in pairs[:MOST_ROWS])
+    rows = tuple(_row(key, cells, confirmed.standing.get((name, key)), confirmed) for key, cells in pairs[:MOST_ROWS])
     return _told(name, confirmed), RowsTold(tuple(one.rows[0]), rows, len(pairs), len(one.rows))
 
 
 def _told(name: str, confirmed: Confirmed) -> TableTold:
-    rows = sum(one == name and key != "" for one, key in confirmed.standing)
-    return TableTold(table(name), confirmed.standing.get((name, "")), rows)
+    one, whole = table(name), confirmed.standing.get((name, ""))
+    if whole:
+        return TableTold(one, whole, confirmed.counts(whole), confirmed.told(whole))
+    rows = sum(key[0] == name for key in confirmed.keys)
+    return TableTold(one, None, False, f"{UNCONFIRMED}{f'; of its rows {rows} of {len(one.rows)}' if rows else ''}")
+
+
+def _row(key: str, cells: tuple[str, ...], one: Confirmation | None, confirmed: Confirmed) -> RowTold:
+    return RowTold(key, cells, one, confirmed.counts(one), confirmed.told(one)) if one else RowTold(key, cells, None)
 
 
 def _holds(cells: Sequence[str], wanted: Sequence[str]) -> bool:

@@ -18,6 +18,7 @@ from joints.views.record_page import Answerable, SeeOther, form_page, sent
 from records.access import JobRequest, on_job
 from records.models import Confirmation
 from records.paging import clean
+from records.refusals import Implausible
 from records.templatetags.spoolbook import person
 from rules.confirmation import table_words
 from rules.tables import row_keys, table_names
@@ -42,7 +43,13 @@ def show_table(request: JobRequest, table: str) -> HttpResponse:
 def demand(request: JobRequest) -> HttpResponse:
     """Say whether releases need confirmed tables, and show the tables again."""
     demanded = request.POST.get("demanded") == "yes"
-    if demand_confirmation(request.job, demanded, by=request.user):
+    reason = clean(request.POST.get("reason"), 2000)
+    try:
+        changed = demand_confirmation(request.job, demanded, by=request.user, reason=reason)
+    except Implausible as refusal:
+        context = {"tables": tables_told(request.job), "refused": str(refusal)}
+        return render(request, "inspection/tables.html", context, status=422)
+    if changed:
         told = "now asks for confirmed tables" if demanded else "does not ask for confirmed tables any more"
         messages.success(request, f"A release {told}.")
     return SeeOther(reverse("tables", args=[request.job.code]))

@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from typing import Any
 
-from records.confirmed import UNCONFIRMED, confirmed_on, confirmed_words
+from records.confirmed import UNCONFIRMED, confirmed_on
 from records.models import Job
 from rules.calculators.described import DESCRIBED
 from rules.source import Source
@@ -39,8 +39,9 @@ def _confirmed(tables: tuple[str, ...], job: Job | None) -> Iterable[str]:
     if job is None:
         yield f"{', '.join(map(called, tables))}: {UNCONFIRMED}, as no job is chosen"
         return
-    standing = {key: one for key, one in confirmed_on(job).standing.items() if key[0] in tables}
+    confirmed = confirmed_on(job)
+    standing = {key: one for key, one in confirmed.standing.items() if key[0] in tables}
     for (table, row), one in sorted(standing.items()):
-        yield f"{called(table)}{', ' if row else ''}{row}: {confirmed_words(one)}"
+        yield f"{called(table)}{', ' if row else ''}{row}: {confirmed.told(one)}"
     if rest := [called(table) for table in tables if (table, "") not in standing]:
         yield f"{', '.join(rest)}: {UNCONFIRMED}"

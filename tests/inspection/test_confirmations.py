@@ -95,6 +95,41 @@ def test_the_setting_is_journalled_once(job: Job, engineer: User) -> None:
     assert Job.objects.get(pk=job.pk).confirmation_demanded
 
 
+def test_switching_the_demand_off_asks_why_and_keeps_it(job: Job, engineer: User, sign_in: SignIn) -> None:
+    demand_confirmation(job, True, by=engineer)
+    with pytest.raises(Implausible, match="Say why"):
+        demand_confirmation(job, False, by=engineer, reason=" ")
+    browser = sign_in(engineer)
+    refused = browser.post(f"{TABLES}demand/", {"demanded": "no", "reason": ""})
+    assert refused.status_code == 422 and "Say why releases need no confirmed tables any more." in text(refused)
+    assert Job.objects.get(pk=job.pk).confirmation_demanded
+    assert browser.post(f"{TABLES}demand/", {"demanded": "no", "reason": "Confirmed by the owner"}).status_code == 303
+    assert not Job.objects.get(pk=job.pk).confirmation_demanded
+    entry = JournalEntry.objects.filter(job=job, kind="job").order_by("number").last()
+    assert entry is not None and entry.reason == "Confirmed by the owner"
+
+
+def test_a_confirmation_of_another_edition_than_the_jobs_does_not_count(
+    job: Job, welded: Joint, inspector: User, engineer: User, sign_in: SignIn
+) -> None:
+    Job.objects.filter(pk=job.pk).update(edition="2018", confirmation_demanded=True)
+    job.refresh_from_db()
+    examined(job, welded, inspector, "accepted")
+    others = [confirmation(name) for name in table_names() if name != "acceptance_b31_3"]
+    confirm_tables([*others, confirmation("acceptance_b31_3", edition="ASME B31.3-2014")], job=job, by=engineer)
+    with pytest.raises(NotReleasable, match="acceptance B31.3, row N, fillet"):
+        release_joints([release(welded)], job=job, by=inspector)
+    browser, words = sign_in(engineer), "edition ASME B31.3-2014, and the job uses 2018"
+    assert words in text(browser.get(TABLES)) and words in text(browser.get(f"{TABLES}acceptance_b31_3/"))
+    assert "Confirm the whole table" in text(browser.get(f"{TABLES}acceptance_b31_3/"))
+    assert words in confirmed_on(job).words([("acceptance_b31_3", "N, fillet")])
+    confirm_tables([confirmation("acceptance_b31_3", edition="ASME B31.3-2018")], job=job, by=engineer)
+    # A copy of another edition that is read later takes nothing away.
+    later = confirmation("acceptance_b31_3", edition="2014", done_on=date(2026, 9, 8))
+    confirm_tables([later], job=job, by=engineer)
+    release_joints([release(welded)], job=job, by=inspector)
+
+
 def test_release_is_refused_until_each_table_is_confirmed(
     job: Job, welded: Joint, inspector: User, engineer: User
 ) -> None:
@@ -123,7 +158,7 @@ def test_what_was_signed_on_paper_is_recorded_and_flagged_until_confirmed(
     told = {"replaces": one, "reason": "Wrong copy", "done_on": date(2026, 9, 2), "by": "Edda Mroz"}
     withdraw_confirmations([Confirmation(id=new_id(), **told)], job=job, by=engineer)
     assert Finding.objects.filter(joint=welded, code="table-unconfirmed").count() == 1
-    demand_confirmation(job, False, by=engineer)
+    demand_confirmation(job, False, by=engineer, reason="The owner confirms them")
     assert not Finding.objects.filter(joint=welded, code="table-unconfirmed").exists()
     assert list(differences(job)) == []
 

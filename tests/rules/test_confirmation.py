@@ -6,7 +6,7 @@ from datetime import date
 import pytest
 
 from rules.basis import tables_of
-from rules.confirmation import unconfirmed
+from rules.confirmation import edition_asked, is_of_edition, unconfirmed
 from rules.judge import findings, requirements
 from rules.tables import row_keys, table, table_names
 from tests.rules.cast import JOB, accepted, butt, fit_up, heat, people, planned, released, repair
@@ -80,3 +80,28 @@ def test_a_release_without_confirmed_tables_is_found_only_where_the_job_demands_
     every = replace(JOB, confirmed=frozenset((name, "") for name in table_names()))
     assert findings(released(), every, people()) == []
     assert [one.code for one in findings(accepted(), DEMANDING, people())] == ["release-missing"]
+
+
+@pytest.mark.parametrize(
+    ("name", "asked"),
+    [
+        ("acceptance_b31_3", "2018"), ("gap_before_welding", "2018"), ("leak_test_b31_1", ""),
+        ("f_numbers_qw433", "2010"), ("pipe", ""), ("certificates", ""), ("rounded_indications_viii_4", "2018"),
+    ],
+)  # fmt: skip
+def test_a_job_names_the_edition_of_its_codes_tables_and_of_section_ix(name: str, asked: str) -> None:
+    assert edition_asked(name, "ASME B31.3", "2018", "2010") == asked
+    assert edition_asked(name, "", "2018", "") == ""
+
+
+@pytest.mark.parametrize(
+    ("read", "asked", "same"),
+    [
+        ("2018", "2018", True), ("ASME B31.3-2018", "2018", True), ("B31.3 (2016)", "2018", False),
+        ("the newest", "2018", False), ("anything", "", True), ("2007 with addenda", "older", True),
+        ("2010", "older", False), ("2010", "2010", True), ("2010", "current", False), ("2021", "current", True),
+        ("Section IX, 2019", "2010", False), ("Current copy", "current", True),
+    ],
+)  # fmt: skip
+def test_an_edition_as_it_was_read_is_held_against_the_jobs(read: str, asked: str, same: bool) -> None:
+    assert is_of_edition(read, asked) is same
