@@ -12,9 +12,8 @@ from rules.explain import arithmetic
 from rules.finding import Finding, Requirement
 from rules.source import Source
 from rules.specification import Bound
-from rules.units import GREATEST, LEAST, US, figure, plain, round_limit, unit_shown
+from rules.units import GREATEST, LEAST, figure, figures_apart, round_limit, unit_shown
 
-_TENTH = Decimal("0.1")
 _NEVER: Mapping[str, str] = {}
 
 
@@ -71,17 +70,11 @@ def out_of(case: Case, requirement: Requirement, departure: Departure, record: A
     what    how the sentence begins, where the requirement's own label is not enough
     """
     args = requirement.args
-    measured = figure(departure.measured, requirement.unit, case.job.units)
+    measured, exact, missed = figures_apart(departure.measured, departure.limit, requirement.unit, case.job.units)
     limit, unit = args[departure.bound], args["unit"]
     word = "at least" if departure.bound == LEAST else "at most"
     short = departure.bound == LEAST
-    exact = figure(departure.limit, requirement.unit, case.job.units)
-    missed = figure(abs(departure.measured - departure.limit), requirement.unit, case.job.units)
-    if requirement.unit == "°C" and case.job.units == US:
-        missed = plain((abs(departure.measured - departure.limit) * 9 / 5).quantize(_TENTH))
-    # A figure typed in the other unit system may miss the limit by less than is shown.
-    by_how_much = "a little" if missed == "0" else _with(missed, unit)
-    by = f"{_with(measured, unit)} is {by_how_much} {'under' if short else 'over'} {_with(exact, unit)}"
+    by = f"{_with(measured, unit)} is {_with(missed, unit)} {'under' if short else 'over'} {_with(exact, unit)}"
     source = requirement.source_of(departure.bound)
     told = f"{what or args['label']} {_with(measured, unit)}, {word} {_with(limit, unit)} ({source})."
     if remedy := args.get("remedy"):

@@ -1,6 +1,7 @@
 """The sizes, temperatures and pressures a fitter types, read exactly, and printed back as the trade writes them."""
 
 import re
+from collections.abc import Callable, Mapping
 from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_EVEN, Decimal
 from fractions import Fraction
 
@@ -272,7 +273,15 @@ _SHOWN_UNITS = {
     "Δ°C": ("Δ°F", "Δ°C"),
     "MPa": ("ksi", "MPa"),
 }
+_US_PLACES = {"°C": "0.1", "Δ°C": "0.1", "mm/min": "0.01", "kJ/mm": "0.01", "MPa": "0.1", "kPa": "0.1"}
 KSI_IN_MPA = Decimal("6.894757293168")
+_TO_US: Mapping[str, Callable[[Decimal], Decimal]] = {
+    **dict.fromkeys(("mm", "mm/min"), lambda value: value / MM_PER_INCH),
+    **dict.fromkeys(("MPa", "kPa"), lambda value: value / KSI_IN_MPA),
+    "kJ/mm": lambda value: value * MM_PER_INCH,
+    "°C": lambda value: value * 9 / 5 + 32,
+    "Δ°C": lambda value: value * 9 / 5,
+}
 
 
 def unit_shown(unit: str, units: str) -> str:
@@ -285,18 +294,28 @@ def figure(value: Decimal, unit: str, units: str) -> str:
     """A figure kept in `unit`, converted to the job's units and printed without the unit."""
     if unit == "mm":
         return length_figure(value, units)
-    if units == US:
-        if unit == "°C":
-            return plain(_to_places(value * 9 / 5 + 32, "0.1"))
-        if unit == "mm/min":
-            return plain(_to_places(value / MM_PER_INCH, "0.01"))
-        if unit == "kJ/mm":
-            return plain(_to_places(value * MM_PER_INCH, "0.01"))
-        if unit in ("MPa", "kPa"):
-            return plain(_to_places(value / KSI_IN_MPA, "0.1"))
-        if unit == "Δ°C":
-            return plain(_to_places(value * 9 / 5, "0.1"))
-    return plain(_to_places(value, "0.001"))
+    places = _US_PLACES.get(unit, "0.001") if units == US else "0.001"
+    return plain(_to_places(_converted(value, unit, units), places))
+
+
+def figures_apart(value: Decimal, limit: Decimal, unit: str, units: str) -> tuple[str, str, str]:
+    """A figure, its limit, and how far they are apart: with more digits than usual where those hide it."""
+    apart = abs(_converted(value, unit, units) - _converted(limit, unit, units))
+    usual = figure(abs(value - limit), "Δ°C" if unit == "°C" else unit, units)
+    measured, bound = figure(value, unit, units), figure(limit, unit, units)
+    if usual != "0" and measured != bound:
+        return measured, bound, usual
+    places = str(Decimal(1).scaleb(apart.adjusted() - 1))
+    measured, more, apart_shown = (
+        plain(_to_places(one, places))
+        for one in (_converted(value, unit, units), _converted(limit, unit, units), apart)
+    )
+    return measured, more if measured == bound else bound, apart_shown
+
+
+def _converted(value: Decimal, unit: str, units: str) -> Decimal:
+    """A figure kept in `unit`, in the unit that a person of this job reads, not rounded."""
+    return _TO_US[unit](value) if units == US and unit in _TO_US else value
 
 
 def shown(value: Decimal, unit: str, units: str) -> str:

@@ -20,6 +20,7 @@ from tests.rules.cast import (
     PROCEDURE,
     D,
     examination,
+    fit_up,
     heat,
     people,
     planned,
@@ -44,7 +45,7 @@ TOLD: dict[str, tuple[str, ...]] = {
     "a gap over the greatest": ("3/16", "1/8", "in", "W-11", "f", WPS),
     "one of four readings too wide": ("0.185", "1/8", "in", "W-11", "f", WPS),
     "the least of four readings too narrow": ("0.039", "1/16", "in", "W-11", "f", WPS),
-    "squareness as given": ("0.063", "1/16", "in", "W-11", "f", WPS),
+    "squareness as given": ("0.06299", "1/16", "in", "W-11", "f", WPS),
     "squareness from four readings": ("0.055", "0.039", "in", "W-11", "f", WPS),
     "high-low": ("0.079", "1/16", "in", "W-11", "f", WPS),
     "an unknown stamp": ("", "", "", "Z9", "p2", SECTION_IX),
@@ -62,7 +63,7 @@ TOLD: dict[str, tuple[str, ...]] = {
     "starts on top of each other": ("20", "30", "°", "W-11", "p2", WPS),
     "stops on top of each other across twelve": ("20", "30", "°", "W-11", "p3", WPS),
     "a leg too small": ("3/16", "7/32", "in", "", "e-VT", "ASME B31.3 Fig. 328.5.2C"),
-    "an undercut too deep": ("0.031", "1/32", "in", "", "e-VT", TABLE),
+    "an undercut too deep": ("0.0315", "1/32", "in", "", "e-VT", TABLE),
     "an indication over the table that was accepted": ("crack at 4:30", "none allowed (criterion A)", "", "VT", "e-VT", TABLE),
     "an examination not made": ("none", "PT", "", "PT", "", "exam plan P-1 PT 100 %"),
     "an unknown examiner": ("none", "certified for VT", "", "Nobody", "e-VT", "ASME B31.3 342 (from memory)"),
@@ -100,12 +101,14 @@ def test_a_finding_tells_what_was_measured_against_what_of_which_record(change: 
     assert (one.code, one.attempt, one.severity) == (code, "0", SEVERITY[code])
 
 
-def test_a_figure_over_by_less_than_is_shown_is_a_little_over() -> None:
-    # By hand: 0.8 mm is 0.03150 in, 1/32 in is 0.03125 in, and the difference of 0.00025 in shows as none.
-    assert (
-        first(released(examinations=(examination(undercut_mm=D("0.8")),))).steps[-1]
-        == "0.031 in is a little over 1/32 in"
-    )
+def test_a_figure_over_by_less_than_is_shown_gets_the_digits_that_show_it() -> None:
+    # By hand: 0.8 mm is 0.031496 in, 1/32 in is 0.03125 in: 0.000246 in apart.
+    one = first(released(examinations=(examination(undercut_mm=D("0.8")),)))
+    assert one.steps[-1] == "0.0315 in is 0.00025 in over 1/32 in"
+    # 3.176 mm is 0.125039 in, 1/8 in is 3.175 mm: 0.001 mm apart, 0.0000394 in.
+    one = first(released(fit_ups=(fit_up(gap_mm=D("3.176")),)))
+    assert one.steps[-1] == "0.125039 in is 0.000039 in over 1/8 in"
+    assert one.message.startswith("Gap 0.125039 in, at most 1/8 in")
 
 
 def test_a_figure_out_of_range_says_by_how_much() -> None:

@@ -14,6 +14,7 @@ from rules.units import (
     US,
     UnitError,
     figure,
+    figures_apart,
     length_figure,
     on_a_rule,
     parse_clock,
@@ -373,3 +374,20 @@ def test_a_length_to_set_is_read_off_a_rule_to_the_nearest() -> None:
     # By hand: 10.9125 mm is 13.75/32 in, so 14/32 = 11.1125 mm; in half millimetres 21.8, so 22 = 11 mm.
     assert on_a_rule(Decimal("10.9125"), US) == Decimal("11.1125")
     assert on_a_rule(Decimal("10.9125"), SI) == Decimal("11.0")
+
+
+@given(
+    st.decimals(0, 500, places=4), st.decimals("0.0001", 5, places=4), st.sampled_from([US, SI]),
+    st.sampled_from(["mm", "°C", "kJ/mm", "mm/min", "A", "°", "MPa"]),
+)  # fmt: skip
+def test_a_figure_beside_its_limit_never_hides_how_far_it_is_from_it(
+    limit: Decimal, over: Decimal, units: str, unit: str
+) -> None:
+    measured, bound, apart = figures_apart(limit + over, limit, unit, units)
+    assert apart != "0" and measured != bound
+
+
+def test_a_difference_that_shows_keeps_the_usual_digits() -> None:
+    assert figures_apart(D("4.7625"), D("3.175"), "mm", US) == ("3/16", "1/8", "1/16")
+    assert figures_apart(D("177"), D("176.6667"), "°C", US) == ("350.6", "350", "0.6")
+    assert figures_apart(D("0.8001"), D("0.8"), "mm", SI) == ("0.8001", "0.8", "0.0001")
