@@ -1,7 +1,10 @@
 """Labels and dimensions of one sheet, each at the place chosen for it, all at once."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
+from itertools import accumulate, combinations, pairwise
+from math import dist
 
 from reports.drawing import Point, Shape
 from reports.isometric.candidates import Candidate, Label, candidates
@@ -10,11 +13,11 @@ from reports.isometric.dimensions import candidates as chain_candidates
 from reports.isometric.drawn import Dimension, Isometric, Mark, Weld, key
 from reports.isometric.placement.choose import Arrangement, Choices, Schedule, choose
 from reports.isometric.placement.flat import Box, boxes_meet, stroke_box, stroke_meets_box, strokes_cross
-from reports.isometric.placement.grid import Grid
 from reports.isometric.scene import Placed, Scene
 
 PENALTY = 150.0
-KEPT = (20, 64)  # places of each label, at first and where that leaves a few without one
+FIRST = 8  # places of each label at first
+MORE = ((24, 60.0), (64, 110.0))  # then, for labels so near to one without a place, so many
 HOPELESS = 8  # labels; more of them are not helped by more places
 FEW = 4  # places of a chain of dimensions; with fewer its lengths are placed one by one
 AS_NOTE = 90.0  # a length without dimension lines costs this more
@@ -45,82 +48,112 @@ class Arranged:
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """A label still to be placed, with the places it may have."""
+    """A label still to be placed: `places` makes its places, as many as are asked for."""
 
     weld: Weld | None
-    places: list[Candidate]
+    at: Point
+    places: Callable[[int], list[Candidate]]
 
 
 def arrange(drawing: Isometric, placed: Placed, scene: Scene, room: Box) -> Arranged:
-    """Choose the places of all labels of a sheet; `homeless` is nought if nothing meets anything."""
-    for kept in KEPT:
-        found = _arranged(_asked(drawing, placed, scene, room, kept))
-        if found.homeless == 0 or found.homeless > HOPELESS:
+    """Choose the places of all labels of a sheet; `homeless` is nought if nothing meets anything.
+
+    Most labels find one among their few cheapest places. Those that do not, and their neighbours, get more.
+    """
+    asked = _asked(drawing, placed, scene, room)
+    kept = [FIRST] * len(asked)
+    best, troubled = _arranged(asked, kept)
+    for more, around in MORE:
+        if not troubled or len(troubled) > HOPELESS:
             break
-    return found
+        for number, one in enumerate(asked):
+            if any(dist(one.at, asked[other].at) < around for other in troubled):
+                kept[number] = more
+        found, troubled = _arranged(asked, kept)
+        if found.homeless < best.homeless:
+            best = found
+    return best
 
 
-def _asked(drawing: Isometric, placed: Placed, scene: Scene, room: Box, kept: int) -> list[Asked]:
-    """All labels of a sheet with at most so many places each."""
+def _asked(drawing: Isometric, placed: Placed, scene: Scene, room: Box) -> list[Asked]:
     lines = [one for one in drawing.dimensions if not one.beside]
     labels = [_side_label(one, placed) for one in drawing.dimensions if one.beside]
     labels += [_mark_label(mark, placed, scene) for mark in drawing.marks]
     labels += [Label(at, "NTS", leader=False) for at in scene.shortened]
+    of_welds = [(weld, _weld_label(weld, at, scene)) for weld, at, _ in scene.welds]
     return [
-        *(Asked(weld, candidates(_weld_label(weld, at, scene), scene, room, kept)) for weld, at, _ in scene.welds),
-        *(one for chain in chains(lines) for one in _measured(chain, placed, scene, room, kept)),
-        *(Asked(None, candidates(label, scene, room, kept)) for label in labels),
+        *(Asked(weld, label.at, partial(candidates, label, scene, room)) for weld, label in of_welds),
+        *(one for chain in chains(lines) for one in _measured(chain, placed, scene, room)),
+        *(Asked(None, label.at, partial(candidates, label, scene, room)) for label in labels),
     ]
 
 
-def _arranged(asked: list[Asked]) -> Arranged:
-    homes = [one for one in asked if one.places]
+def _arranged(asked: list[Asked], kept: list[int]) -> tuple[Arranged, list[int]]:
+    """Labels at their places, and the numbers of those that have none or meet something."""
+    all_places = [one.places(count) for one, count in zip(asked, kept, strict=True)]
+    homes = [number for number, places in enumerate(all_places) if places]
+    homeless = [number for number, places in enumerate(all_places) if not places]
     if not homes:
-        return Arranged([], len(asked), None)
-    choices = choices_of([one.places for one in homes])
+        return Arranged([], len(homeless), None), homeless
+    choices = choices_of([all_places[number] for number in homes])
     schedule = Schedule(moves=MOVES * len(homes), warm=12.0, cold=0.5, penalty=PENALTY)
     chosen = choose(choices, schedule)
-    trouble = Arrangement(choices, PENALTY, chosen).in_conflict
-    taken = [one.places[number - first] for one, number, first in zip(homes, chosen, choices.firsts, strict=False)]
-    written = [
-        Written(one.weld, place.shapes(), place.ring, place.leader) for one, place in zip(homes, taken, strict=True)
+    troubles = Arrangement(choices, PENALTY, chosen).troubles
+    troubled = [number for number, trouble in zip(homes, troubles, strict=True) if trouble] + homeless
+    taken = [
+        all_places[number][position - first]
+        for number, position, first in zip(homes, chosen, choices.firsts, strict=False)
     ]
-    return Arranged(written, trouble + len(asked) - len(homes), _extent(taken))
+    written = [
+        Written(asked[number].weld, place.shapes(), place.ring, place.leader)
+        for number, place in zip(homes, taken, strict=True)
+    ]
+    return Arranged(written, len(troubled), _extent(taken)), troubled
 
 
-def _measured(chain: Chain, placed: Placed, scene: Scene, room: Box, kept: int) -> list[Asked]:
+def _measured(chain: Chain, placed: Placed, scene: Scene, room: Box) -> list[Asked]:
     """A chain of dimensions as one; if it has few places, length by length, each at worst as a note with a leader."""
-    together = chain_candidates(chain, placed, scene, room, kept)
-    if len(together) >= FEW and len(chain) > 1:
-        return [Asked(None, together)]
-    asked = []
-    for one in chain:
-        notes = candidates(note(one, placed), scene, room, kept)[: kept // 3]
-        places = [replace(place, cost=place.cost + AS_NOTE) for place in notes]
-        asked.append(Asked(None, [*chain_candidates((one,), placed, scene, room, kept), *places]))
-    return asked
+    whole = chain_candidates(chain, placed, scene, room)
+    middle = placed.point(chain[0].end)
+    if len(chain) > 1 and len(whole) >= FEW:
+        return [Asked(None, middle, partial(_first, whole))]
+    return [_one_measured(one, placed, scene, room) for one in chain]
+
+
+def _one_measured(one: Dimension, placed: Placed, scene: Scene, room: Box) -> Asked:
+    lines = chain_candidates((one,), placed, scene, room)
+    label = note(one, placed)
+
+    def places(count: int) -> list[Candidate]:
+        notes = candidates(label, scene, room, count // 2)
+        return [*lines[:count], *(replace(place, cost=place.cost + AS_NOTE) for place in notes)]
+
+    return Asked(None, label.at, places)
+
+
+def _first(places: list[Candidate], count: int) -> list[Candidate]:
+    return places[:count]
 
 
 def choices_of(places: Sequence[Sequence[Candidate]]) -> Choices:
-    """The places of all labels as choices, with what stands in whose way."""
+    """The places of all labels as choices, with what stands in whose way; labels far apart are not compared."""
     flat = [place for some in places for place in some]
-    owner = [number for number, some in enumerate(places) for _ in some]
-    firsts = [0]
-    for some in places:
-        firsts.append(firsts[-1] + len(some))
-    grid = Grid(28.0)
+    firsts = list(accumulate((len(some) for some in places), initial=0))
     extents = [_extent([place]) for place in flat]
-    for number, box in enumerate(extents):
-        grid.add(number, box)
+    reach = [_around(extents[first:last]) for first, last in pairwise(firsts)]
     clashes: list[list[int]] = [[] for _ in flat]
-    for number, place in enumerate(flat):
-        box = extents[number]
-        for other in grid.near(box):
-            if other <= number or owner[other] == owner[number] or not boxes_meet(box, extents[other]):
-                continue
-            if _clash(place, flat[other]):
-                clashes[number].append(other)
-                clashes[other].append(number)
+    for one, other in combinations(range(len(places)), 2):
+        mine, theirs = reach[one], reach[other]
+        if mine[0] < theirs[2] and theirs[0] < mine[2] and mine[1] < theirs[3] and theirs[1] < mine[3]:
+            near = [n for n in range(firsts[other], firsts[other + 1]) if boxes_meet(extents[n], mine)]
+            for number in range(firsts[one], firsts[one + 1]):
+                left, top, right, bottom = extents[number]
+                place, mine_clashes = flat[number], clashes[number]
+                for n in near:
+                    box = extents[n]
+                    if left < box[2] and box[0] < right and top < box[3] and box[1] < bottom and _clash(place, flat[n]):
+                        mine_clashes.append(n)
+                        clashes[n].append(number)
     return Choices(firsts, [place.cost for place in flat], [tuple(some) for some in clashes], [False] * len(flat))
 
 
@@ -147,6 +180,10 @@ def _clash(one: Candidate, other: Candidate) -> bool:
 def _extent(places: Sequence[Candidate]) -> Box:
     boxes = [box for place in places for box in place.boxes]
     boxes += [stroke_box(stroke) for place in places for stroke in place.strokes]
+    return _around(boxes)
+
+
+def _around(boxes: Sequence[Box]) -> Box:
     lefts, tops, rights, bottoms = zip(*boxes, strict=True)
     return min(lefts), min(tops), max(rights), max(bottoms)
 

@@ -40,7 +40,7 @@ def _heading(one: Dimension) -> tuple[int, bool] | None:
     return None if axis is None else (axis, one.end[axis] > one.start[axis])
 
 
-def candidates(chain: Chain, placed: Placed, scene: Scene, room: Box, kept: int) -> list[Candidate]:
+def candidates(chain: Chain, placed: Placed, scene: Scene, room: Box) -> list[Candidate]:
     """The places of a chain that cover no pipe and no symbol, cheapest first; where there is none, none."""
     points = [placed.point(chain[0].start), *(placed.point(one.end) for one in chain)]
     found = []
@@ -53,7 +53,7 @@ def candidates(chain: Chain, placed: Placed, scene: Scene, room: Box, kept: int)
             if cost is not None:
                 crossings = cost / CROSSES_PIPE
                 found.append(Candidate(made.cost + crossings * 9, made.boxes, made.strokes, made.shapes))
-    return sorted(found, key=lambda one: one.cost)[:kept]
+    return sorted(found, key=lambda one: one.cost)
 
 
 def note(one: Dimension, placed: Placed) -> Label:

@@ -4,10 +4,10 @@ from dataclasses import dataclass
 
 from reports.drawing import Shape, Words, moved
 from reports.isometric.arrange import Arranged, arrange
-from reports.isometric.drawn import Isometric
+from reports.isometric.drawn import Isometric, Leg
 from reports.isometric.layout import Layout
 from reports.isometric.parts import Part, halves
-from reports.isometric.placement.flat import Box
+from reports.isometric.placement.flat import Box, stroke_meets_box
 from reports.isometric.scene import Placed, Scene, build
 from reports.isometric.symbols import north_arrow
 from reports.isometric.untangle import untangle
@@ -54,9 +54,11 @@ def _one(part: Part, room: Box) -> Sheet | None:
     best: Sheet | None = None
     tried = 0
     for scale in SCALES:
-        layout = _layout(part, scale)
-        left, top, right, bottom = Placed(layout, part.drawing.legs, room).extent
-        if right - left + 2 * MARGIN > room[2] - room[0] or bottom - top + 2 * MARGIN > room[3] - room[1]:
+        layout = _laid(part, scale)
+        if not _fits(layout, part, room):
+            continue
+        untangle(layout, _legs(part))
+        if not _fits(layout, part, room):
             continue
         made = _drawn(part, layout, room)
         if best is None or made.arranged.homeless < best.arranged.homeless:
@@ -67,28 +69,44 @@ def _one(part: Part, room: Box) -> Sheet | None:
     return best
 
 
-def _layout(part: Part, scale: float) -> Layout:
-    legs = [*part.drawing.legs, *part.ghosts]
-    layout = Layout(legs, part.drawing.dimensions, scale)
-    untangle(layout, legs)
-    return layout
+def _legs(part: Part) -> list[Leg]:
+    return [*part.drawing.legs, *part.ghosts]
+
+
+def _laid(part: Part, scale: float) -> Layout:
+    return Layout(_legs(part), part.drawing.dimensions, scale)
+
+
+def _fits(layout: Layout, part: Part, room: Box) -> bool:
+    left, top, right, bottom = Placed(layout, part.drawing.legs, room).extent
+    return right - left + 2 * MARGIN <= room[2] - room[0] and bottom - top + 2 * MARGIN <= room[3] - room[1]
 
 
 def _made(part: Part, scale: float, room: Box) -> Sheet:
-    return _drawn(part, _layout(part, scale), room)
+    layout = _laid(part, scale)
+    untangle(layout, _legs(part))
+    return _drawn(part, layout, room)
 
 
 def _drawn(part: Part, layout: Layout, room: Box) -> Sheet:
-    legs = [*part.drawing.legs, *part.ghosts]
-    placed = Placed(layout, legs, room)
+    placed = Placed(layout, _legs(part), room)
     scene = build(part.drawing, placed, part.ghosts)
-    scene.fix((room[0], room[1], room[0] + CORNER[0], room[1] + CORNER[1]))
+    corner = _free_corner(scene, room)
+    scene.fix(corner)
     arranged = arrange(part.drawing, placed, scene, room)
-    return Sheet(part, scene, arranged, _corner(part.drawing, room, arranged.homeless))
+    return Sheet(part, scene, arranged, _corner(part.drawing, corner, arranged.homeless))
 
 
-def _corner(drawing: Isometric, room: Box, homeless: int) -> list[Shape]:
-    left, top = room[0], room[1]
+def _free_corner(scene: Scene, room: Box) -> Box:
+    """The corner for the north arrow: the upper left one, or the next that no pipe runs through."""
+    wide, high = CORNER
+    left, top, right, bottom = room
+    corners = [(x, y, x + wide, y + high) for y in (top, bottom - high) for x in (left, right - wide)]
+    return min(corners, key=lambda corner: sum(stroke_meets_box(stroke, corner) for stroke in scene.strokes))
+
+
+def _corner(drawing: Isometric, corner: Box, homeless: int) -> list[Shape]:
+    left, top = corner[0], corner[1]
     says = f"{homeless} labels found no free place; take larger paper." if homeless else ""
     return [
         *moved(north_arrow((0.0, 0.0)), left + 6, top + 32),
