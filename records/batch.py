@@ -34,5 +34,6 @@ def together(job: Job, *, judge: bool = True) -> Iterator[Gathered]:
         if judge:
             refresh(job, left.joint_ids)
         else:
-            Joint.objects.filter(id__among=Keys(left.joint_ids)).update(is_stale=True)
+            # Those made in the batch are written so: a second version of each would be written for nothing.
+            Joint.objects.filter(id__among=Keys(left.joint_ids), is_stale=False).update(is_stale=True)
         write_entries(job, left.forms)

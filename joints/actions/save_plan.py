@@ -43,6 +43,9 @@ def save_plan(rows: Sequence[Master], *, job: Job, by: User, reason: str = "", v
         stored = {row.pk: row for row in model._default_manager.filter(job=job, pk__among=keys)}
         new = [row for row in rows if row.pk not in stored]
         changed = [row for row in rows if row.pk in stored and canonical(row) != canonical(stored[row.pk])]
+        for row in new if gathered() is not None else ():
+            if isinstance(row, Joint):
+                row.is_stale = True  # until the batch derives it at its end
         bulk.insert(new)
         if changed:
             _update(model, changed)

@@ -19,7 +19,6 @@ from django.db import transaction
 from office.importing.archive import Unreadable
 from office.importing.cells_of import fill_values
 from office.importing.faults import CellFault
-from office.importing.remarks import takes_remarks, with_remarks
 from office.importing.sources import MOST_BYTES, SUFFIXES
 from office.importing.workbook import Manner, Outcome, import_in_manner
 from office.queries.imports import CHECK, all_faults
@@ -74,6 +73,9 @@ def check_asked(work: Work, tell: Tell) -> dict[str, Any]:
 
 def remarked(work: Work) -> bytes | None:
     """Return a checked .xlsx with a remark on each faulty cell; nothing for a file that can't take them."""
+    # With it come numpy, lxml and PIL, which would make every start of the site and of a command a tenth longer.
+    from office.importing.remarks import takes_remarks, with_remarks  # noqa: PLC0415
+
     faults = [
         CellFault(**{name: value for name, value in row.items() if name != "cell"}) for row in all_faults(work.result)
     ]

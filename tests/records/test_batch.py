@@ -1,8 +1,12 @@
 """Many actions as one batch, and what the rows of a plan touch."""
 
+import pytest
+
 from joints.actions.record_fit_ups import record_fit_ups
+from joints.actions.save_plan import save_plan
 from records.batch import together
 from records.models import FitUp, Heat, Job, Joint, Material, User
+from records.models.base import new_id
 from records.touching import touched_joints
 from tests.builders import days_ago
 
@@ -21,6 +25,17 @@ def test_a_batch_judges_its_joints_once_at_its_end(job: Job, joint: Joint, forem
         assert joint.state == "planned"
     joint.refresh_from_db()
     assert (joint.state, joint.is_stale) == ("fitted", False)
+
+
+@pytest.mark.parametrize("judge", [False, True])
+def test_a_joint_made_in_a_batch_is_stale_where_the_batch_does_not_judge_it(
+    judge: bool, job: Job, joint: Joint, engineer: User
+) -> None:
+    made = Joint.objects.get(id=joint.id)
+    made.id, made.number = new_id(), "15"
+    with together(job, judge=judge):
+        save_plan([made], job=job, by=engineer)
+    assert Joint.objects.get(id=made.id).is_stale is not judge
 
 
 def test_a_material_touches_the_joints_that_name_it_in_any_case(job: Job, joint: Joint) -> None:
