@@ -12,6 +12,7 @@ from rules.units import (
     GREATEST,
     LEAST,
     UnitError,
+    figure,
     parse_degrees,
     parse_heat_input,
     parse_length,
@@ -222,9 +223,10 @@ def parse_limit(name: str, text: str, units: str) -> Decimal:
     """
     unit = LIMITS[name].unit
     value = _READERS[unit](text, units) if unit in _READERS else parse_number(text.strip().removesuffix("%"))
-    most = _MOST[unit]
-    if not 0 <= value <= most and unit != "°C" or value > most:
-        raise UnitError(f'"{text}" can be no limit here; accepted are figures from 0 to {_written(most, unit, units)}.')
+    least, most = _LEAST.get(unit, Decimal(0)), _MOST[_SMALL if name in _OF_A_GAP else unit]
+    if not least <= value <= most:
+        span = f"{figure(least, unit, units)} to {_written(most, unit, units)}"
+        raise UnitError(f'"{text}" can be no limit here; accepted are figures from {span}.')
     if unit in _COUNTS and value != value.to_integral_value():
         raise UnitError(f'"{text}" is no whole number; accepted are 1, 2, 3.')
     return value
@@ -238,9 +240,15 @@ _READERS: Mapping[str, Callable[[str, str], Decimal]] = {
     "°": lambda text, _: parse_degrees(text),
 }
 # What no such limit of the trade comes near.
+_SMALL = "mm of a gap"
+_OF_A_GAP = frozenset(
+    ("gap min", "gap max", "gap on film min", "gap on film max", "squareness max", "high-low max", "undercut max",
+     "porosity max", "surface porosity max", "reinforcement max")
+)  # fmt: skip
+_LEAST: Mapping[str, Decimal] = {"°C": Decimal(-50)}
 _MOST: Mapping[str, Decimal] = {
-    "mm": Decimal(100), "°C": Decimal(1000), "kJ/mm": Decimal(100), "°": Decimal(180), "%": Decimal(100),
-    "passes": Decimal(99), "repairs": Decimal(99),
+    _SMALL: Decimal("25.4"), "mm": Decimal(100), "°C": Decimal(500), "kJ/mm": Decimal(100), "°": Decimal(180),
+    "%": Decimal(100), "passes": Decimal(99), "repairs": Decimal(99),
 }  # fmt: skip
 
 

@@ -13,6 +13,7 @@ from rules.judge import findings, requirements
 from rules.pieces import standing
 from rules.pipe import dn_of, parse_class
 from rules.specification import parse_limit
+from rules.units import UnitError
 from tests.rules.cast import (
     FITTED,
     JOB,
@@ -145,6 +146,31 @@ def test_a_limit_of_the_owner_is_read_in_the_jobs_unit() -> None:
     assert parse_limit("preheat min", "50", "US") == 10
     assert parse_limit("preheat min", "10", "SI") == 10
     assert parse_limit("gap min", "1/16", "US") == D("1.5875")
+
+
+@pytest.mark.parametrize(
+    ("name", "text", "units", "span"),
+    [
+        # 0 °C is 32 °F; -50 °C is -58 °F, 500 °C is 932 °F; an inch is 25.4 mm.
+        ("preheat min", "-400", "US", "-58 to 932 °F"),
+        ("preheat min", "-59", "US", "-58 to 932 °F"),
+        ("interpass max", "933", "US", "-58 to 932 °F"),
+        ("interpass max", "-51", "SI", "-50 to 500 °C"),
+        ("gap max", "1-1/64", "US", "0 to 1 in"),
+        ("undercut max", "25.5", "SI", "0 to 25.4 mm"),
+        ("leg min", "101", "SI", "0 to 100 mm"),
+    ],
+)
+def test_a_limit_that_none_can_be_is_refused_with_what_is_accepted(name: str, text: str, units: str, span: str) -> None:
+    with pytest.raises(UnitError, match=f'"{text}" can be no limit here; accepted are figures from {span}'):
+        parse_limit(name, text, units)
+
+
+def test_the_ends_of_what_a_limit_can_be_are_accepted() -> None:
+    assert parse_limit("preheat min", "-58", "US") == -50
+    assert parse_limit("interpass max", "932", "US") == 500
+    assert parse_limit("gap max", "1", "US") == D("25.4")
+    assert parse_limit("leg min", "100", "SI") == 100
 
 
 def test_a_piece_stands_with_the_day_of_its_last_record() -> None:
