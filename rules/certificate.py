@@ -16,7 +16,7 @@ ELEMENTS = ("C", "Mn", "P", "S", "Si", "Cr", "Cu", "Mo", "Ni", "V", "Nb", "Ti", 
 STRENGTHS = ("tensile", "yield")
 _UNITS = {"tensile": ("ksi", "MPa"), "yield": ("ksi", "MPa"), "elongation": ("%", "%"), "hardness": ("HBW", "HBW")}
 _STEP, _TENTH, _FIGURES = Decimal("0.01"), Decimal("0.1"), Decimal("0.0001")
-_TRADE = "Mn for C"
+_TRADE, _CE = "Mn for C", "CE"
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +60,8 @@ def check(
     for limits in known:
         for limit in limits:
             value = values.get(limit.property) if limit.elements is None else _sum(limit.elements, values)
+            if limit.property == _CE and value is not None:
+                notes += _taken_as_none(heat.elements)
             if value is None or _is_within(value, limit):
                 continue
             fault = _fault(value, limit, limits, values)
@@ -120,6 +122,13 @@ def carbon_equivalent(elements: Mapping[str, Decimal]) -> tuple[Decimal, Decimal
     return ce, pcm + 5 * e["B"]
 
 
+def _taken_as_none(elements: Mapping[str, Decimal]) -> tuple[str, ...]:
+    """A sentence on the terms of CE that a certificate does not give: what it comes to is then a least."""
+    missing = [name for name in ("Cr", "Mo", "V", "Ni", "Cu") if name not in elements]
+    told = f"CE takes {', '.join(missing)} as 0, which the certificate does not give: it is at least what is shown."
+    return (told,) if missing else ()
+
+
 def rounded_as(value: Decimal, limit: Decimal) -> Decimal:
     """A value rounded to the last digit of its limit, half to even, as ASTM E29 rounds before comparing."""
     return value.quantize(limit, ROUND_HALF_EVEN)
@@ -156,7 +165,7 @@ def _equivalents(grade: str, supplement: bool, section_mm: Decimal | None, units
         over, to = (length_of(row, f"section_{bound}", units) for bound in ("over", "to"))
         section = section_mm or Decimal(0)
         if (over is None or section > over) and (to is None or section <= to):
-            yield Limit("CE", None, None, Decimal(row["greatest"]), "%", row["state"], "")
+            yield Limit(_CE, None, None, Decimal(row["greatest"]), "%", row["state"], "")
 
 
 def _limit(row: Mapping[str, str], units: str) -> Limit:
@@ -179,7 +188,7 @@ def _values(heat: HeatFacts, units: str) -> dict[str, Decimal]:
     """What the certificate gives, strengths in the job's unit."""
     values = dict(heat.elements)
     if "C" in values and "Mn" in values:
-        values["CE"] = carbon_equivalent(values)[0]
+        values[_CE] = carbon_equivalent(values)[0]
     per = KSI_IN_MPA if units == US else Decimal(1)
     given = {"tensile": heat.tensile_mpa, "yield": heat.yield_mpa}
     values |= {name: value / per for name, value in given.items() if value is not None}

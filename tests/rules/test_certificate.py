@@ -1,5 +1,6 @@
 """Certificates against their materials, by hand."""
 
+from dataclasses import replace
 from decimal import Decimal
 from typing import Any
 
@@ -130,6 +131,11 @@ def test_the_carbon_equivalent_counts_where_the_specification_or_the_order_asks_
     ):
         verdict = check(heat, "SI", supplement=supplement, section_mm=section)
         assert verdict is not None and bool(verdict.value) is fault
+        note = "CE takes Cr, Mo, V, Ni, Cu as 0, which the certificate does not give: it is at least what is shown."
+        assert verdict.notes == ((note,) if supplement else ())
+    every = heat.elements | dict.fromkeys(("Cr", "Mo", "V", "Ni", "Cu"), D(0))
+    whole = check(replace(heat, elements=every), "SI", supplement=True)
+    assert whole is not None and whole.notes == ()
     us = check(heat, US, supplement=True, section_mm=D("50.8"))
     assert us is not None and us.value[0].limit == "at most 0.47 %"
     assert compared(heat, supplement=True)[-1] == "CE 0.475 <= 0.47 %"
