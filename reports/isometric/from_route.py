@@ -10,6 +10,7 @@ from reports.data import MapJoint, Ring, TitleBlock
 from reports.isometric.drawn import BillRow, CutRow, Dimension, Isometric, Leg, Mark, Place, Weld, key
 from reports.isometric.projection import along
 from rules.route import shape as route
+from rules.route.bill import bill_of
 
 # How a component is drawn; a blind is the flange that closes the pipe, an item is drawn as an instrument.
 SYMBOLS = {
@@ -35,10 +36,6 @@ class Writing:
     units: str = "mm"
     materials: Mapping[str, str] = field(default_factory=dict)
     heats: Mapping[str, str] = field(default_factory=dict)
-
-    def of(self, mark: str) -> tuple[str, str]:
-        """Material and heat of a piece, as far as they are known."""
-        return self.materials.get(mark, ""), self.heats.get(mark, "")
 
 
 def from_route(
@@ -242,25 +239,14 @@ def _part_way(leg: Leg, share: float) -> Place:
 
 
 def _bill(shape: route.RouteShape, writing: Writing) -> Iterable[BillRow]:
-    """Pipe by size and spool with its length, then components, those alike in one row."""
-    lengths: defaultdict[tuple[str, str, str, str], list[route.PipePiece]] = defaultdict(list)
-    for pipe in shape.pipes:
-        lengths[_size(pipe.nps, pipe.schedule), pipe.spool, *writing.of(pipe.mark)].append(pipe)
-    for (size, spool, material, heat), pipes in lengths.items():
-        whole = sum((pipe.cut_mm for pipe in pipes), Decimal(0))
-        yield BillRow(_list(pipe.mark for pipe in pipes), writing.length(whole), "pipe", size, material, heat, spool)
-    alike: defaultdict[tuple[str, ...], list[str]] = defaultdict(list)
-    for one in shape.components:
-        sizes = " x ".join(part for part in (one.nps, one.second_nps) if part)
-        what = f"{one.kind} {one.tag}".strip()
-        given = f"Class {one.pressure_class}" if one.pressure_class else one.schedule
-        alike[what, _size(sizes, given), *writing.of(one.mark), one.spool].append(one.mark)
-    for (what, size, material, heat, spool), marks in alike.items():
-        yield BillRow(_list(marks), str(len(marks)), what, size, material, heat, spool)
-
-
-def _list(marks: Iterable[str]) -> str:
-    return ", ".join(marks)
+    for row in bill_of(shape):
+        size = _size(row.nps, f"Class {row.pressure_class}" if row.pressure_class else row.schedule)
+        quantity = str(row.count) if row.length_mm is None else writing.length(row.length_mm)
+        materials, heats = (
+            ", ".join(dict.fromkeys(known[mark] for mark in row.marks if known.get(mark)))
+            for known in (writing.materials, writing.heats)
+        )
+        yield BillRow(", ".join(row.marks), quantity, row.what, size, materials, heats, row.spool)
 
 
 def _size(nps: str, schedule: str) -> str:
@@ -276,5 +262,5 @@ def _cut(pipe: route.PipePiece, shape: route.RouteShape, writing: Writing) -> Cu
     note = f"{writing.length(pipe.allowance_mm)} left on to trim in the field" if pipe.allowance_mm else ""
     return CutRow(
         pipe.mark, _size(pipe.nps, pipe.schedule), writing.length(pipe.cut_mm), " / ".join(kinds),
-        writing.of(pipe.mark)[1], pipe.spool, note,
+        writing.heats.get(pipe.mark, ""), pipe.spool, note,
     )  # fmt: skip

@@ -1,6 +1,6 @@
 """The isometric on the screen: one SVG a sheet, in which each joint is a link with its title."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from xml.sax.saxutils import escape, quoteattr
 
 from reports.drawing import Point, Shape
@@ -21,6 +21,16 @@ def isometric_svgs(drawing: Isometric, *, shown: Callable[[Weld], bool] | None =
     """The isometric as SVGs, one for each sheet it takes; joints that are not `shown` stand aside in thin ink."""
     made = sheets(drawing, ROOM)
     return [_svg(drawing, sheet, number, len(made), shown or _every) for number, sheet in enumerate(made, start=1)]
+
+
+def stacked(drawings: Sequence[str]) -> str:
+    """Several sheets as one SVG, one under the other, for a file."""
+    inside = "".join(
+        drawing.replace("<svg ", f'<svg y="{place * HIGH:g}" width="{WIDE:g}" height="{HIGH:g}" ', 1)
+        for place, drawing in enumerate(drawings)
+    )
+    whole = HIGH * len(drawings)
+    return f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDE:g} {whole:g}">{inside}</svg>'
 
 
 def _every(_: Weld) -> bool:

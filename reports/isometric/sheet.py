@@ -1,10 +1,12 @@
 """Sheets of an isometric: as large as the room allows, on more sheets where the labels of one would not fit."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import lru_cache
 
+from reports.data import MapJoint, Ring, TitleBlock
 from reports.drawing import Shape, Words, moved
 from reports.isometric.arrange import Arranged, arrange
-from reports.isometric.drawn import Isometric, Leg
+from reports.isometric.drawn import Isometric, Leg, Weld
 from reports.isometric.layout import Layout
 from reports.isometric.parts import Part, halves
 from reports.isometric.placement.flat import Box, stroke_meets_box
@@ -16,6 +18,9 @@ SCALES = (2.4, 1.9, 1.5, 1.2, 0.95, 0.75, 0.58, 0.45, 0.35)
 MARGIN = 46.0  # for labels around the pipes
 TRIED = 3  # scales for one part before it is taken apart
 MOST_JOINTS = 60  # on one sheet
+REMEMBERED = 24  # drawings whose labels were placed lately
+PLANNED = Ring("planned")
+NO_TITLE = TitleBlock("", "", "", "", "", "", "", "")
 CORNER = (96.0, 66.0)  # the north arrow and the notes under it
 
 
@@ -36,7 +41,38 @@ def sheets(drawing: Isometric, room: Box) -> list[Sheet]:
     Returns  the sheets in the order of flow, none for a drawing without legs; if labels of a sheet find no room and
              it can't be taken apart any further, it says so and has `arranged.homeless` above nought
     """
-    return _sheets(Part(drawing), room) if drawing.legs else []
+    if not drawing.legs:
+        return []
+    plain, made = _placed(replace(drawing, title=NO_TITLE, welds=_plain(drawing.welds), bill=(), cuts=()), room)
+    dressed = {id(weld): known for weld, known in zip(plain, drawing.welds, strict=True)}
+    return [_dressed(sheet, dressed) for sheet in made]
+
+
+def _plain(welds: tuple[Weld, ...]) -> tuple[Weld, ...]:
+    """Welds with nothing but what their labels need."""
+    return tuple(
+        Weld(
+            weld.at,
+            MapJoint(weld.joint.number, PLANNED, weld.joint.kind, "", weld.joint.location),
+            finding=weld.finding,
+        )
+        for weld in welds
+    )
+
+
+@lru_cache(maxsize=REMEMBERED)
+def _placed(drawing: Isometric, room: Box) -> tuple[tuple[Weld, ...], list[Sheet]]:
+    """Everything at its place; remembered, because a joint's state changes far more often than its place."""
+    return drawing.welds, _sheets(Part(drawing), room)
+
+
+def _dressed(sheet: Sheet, known: dict[int, Weld]) -> Sheet:
+    """A sheet whose joints are shown as they stand now."""
+    welds = [(known[id(weld)], at, shapes) for weld, at, shapes in sheet.scene.welds]
+    written = [
+        replace(one, weld=known[id(one.weld)]) if one.weld is not None else one for one in sheet.arranged.written
+    ]
+    return replace(sheet, scene=replace(sheet.scene, welds=welds), arranged=replace(sheet.arranged, written=written))
 
 
 def _sheets(part: Part, room: Box) -> list[Sheet]:
