@@ -113,10 +113,10 @@ def _arranged(asked: list[Asked], kept: list[int]) -> tuple[Arranged, list[int]]
 
 def _measured(chain: Chain, placed: Placed, scene: Scene, room: Box) -> list[Asked]:
     """A chain of dimensions as one; if it has few places, length by length, each at worst as a note with a leader."""
-    whole = chain_candidates(chain, placed, scene, room)
-    middle = placed.point(chain[0].end)
-    if len(chain) > 1 and len(whole) >= FEW:
-        return [Asked(None, middle, partial(_first, whole))]
+    if len(chain) > 1:
+        whole = chain_candidates(chain, placed, scene, room)
+        if len(whole) >= FEW:
+            return [Asked(None, placed.point(chain[0].end), partial(_first, whole))]
     return [_one_measured(one, placed, scene, room) for one in chain]
 
 

@@ -17,6 +17,7 @@ AWAY = (19.0, 25.0, 32.0, 40.0, 50.0, 62.0, 76.0, 92.0, 112.0)
 FROM, BEYOND = 4.5, 2.5  # extension lines begin off the pipe and end beyond the dimension line
 BESIDE = 5.0  # a dimension line along a pipe stays this far from it
 HALF_HIGH, GAP_HIGH = 4.4, 6.0  # of the words, and of the gap in a slanting line around them
+ENOUGH = 12  # places of a chain
 LEFT = 7.0  # least length of an extension line
 
 Chain = tuple[Dimension, ...]
@@ -43,9 +44,10 @@ def _heading(one: Dimension) -> tuple[int, bool] | None:
 def candidates(chain: Chain, placed: Placed, scene: Scene, room: Box) -> list[Candidate]:
     """The places of a chain that cover no pipe and no symbol, cheapest first; where there is none, none."""
     points = [placed.point(chain[0].start), *(placed.point(one.end) for one in chain)]
-    found = []
-    for offset in _offsets(chain[0], points):
-        for away in AWAY:
+    offsets = list(_offsets(chain[0], points))
+    found: list[Candidate] = []
+    for away in AWAY:
+        for offset in offsets:
             made = _at(chain, points, offset, away, scene)
             if made is None or _lies_along_a_pipe(made, scene):
                 continue
@@ -53,6 +55,8 @@ def candidates(chain: Chain, placed: Placed, scene: Scene, room: Box) -> list[Ca
             if cost is not None:
                 crossings = cost / CROSSES_PIPE
                 found.append(Candidate(made.cost + crossings * 9, made.boxes, made.strokes, made.shapes))
+        if len(found) >= ENOUGH:
+            break
     return sorted(found, key=lambda one: one.cost)
 
 
