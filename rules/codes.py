@@ -40,6 +40,7 @@ SEVERITY = {
     "release-missing": CORRECT,
     "table-unconfirmed": CORRECT,
     "superseded-revision": CORRECT,
+    "reason-missing": NOTE,
     "hold-point-open": CORRECT,
 }
 CODES = tuple(SEVERITY)

@@ -11,6 +11,7 @@ from rules import (
     persons,
     pieces,
     procedure,
+    reasons,
     sequence,
 )
 from rules.asked import asked_of, of_heat
@@ -82,6 +83,7 @@ def judged(joint: JointFacts, job: JobFacts, people: People) -> tuple[Derived, l
     if joint.piece_a or joint.piece_b:
         found_here += pieces.findings(case)
     found_here += sequence.findings(case)
+    found_here += reasons.findings(case)
     found_here += confirmation.findings(case)
     return case.derived, found_here
 

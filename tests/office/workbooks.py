@@ -320,6 +320,7 @@ FINDING_SWITCHES: dict[str, tuple[str, int, str, object]] = {
     "verdict-differs": ("Examinations", _examination(3, "RT"), "indications", "slag at 4, 1 in long"),
     "examination-due": ("Examinations", _examination(1, "VT"), "result", "re-shoot"),
     "examination-rejected": ("Examinations", _examination(3, "RT"), "result", "rejected"),
+    "reason-missing": ("Examinations", _examination(3, "RT"), "result", "rejected"),
     "examiner-not-certified": ("Examiners", row_of("Examiners", method="VT"), "valid until", D(2026, 8, 1)),
     "heat-missing": ("Joints", row_of("Joints", joint="5"), "heat A", None),
     "heat-mismatch": ("Fit-ups", row_of("Fit-ups", joint="1"), "heat A read", "H-9"),

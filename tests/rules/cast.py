@@ -130,12 +130,16 @@ def weld_pass(order: int, role: str, **changes: Any) -> PassFacts:
 def examination(method: str = "VT", **changes: Any) -> ExaminationFacts:
     """An accepted final examination by Quinn with legs of 1/4 in."""
     sound = ExaminationFacts(f"e-{method}", "0", method, "final", EXAMINED, None, "Quinn", "accepted")
+    if changes.get("result") == "rejected":
+        changes = {"indications": "as marked on the weld"} | changes
     return replace(sound, **changes)
 
 
 def repair(decision: str = "repair", **changes: Any) -> RepairFacts:
     """A decision of the day after the examination."""
-    return replace(RepairFacts(f"d-{decision}", "0", decision, date(2026, 3, 5), None, "Quinn"), **changes)
+    return replace(
+        RepairFacts(f"d-{decision}", "0", decision, date(2026, 3, 5), None, "Quinn", "Lack of fusion"), **changes
+    )
 
 
 def release(**changes: Any) -> ReleaseFacts:

@@ -384,9 +384,40 @@ def test_every_reason_against_a_welder_is_told() -> None:
         assert reason in one.message
 
 
+def test_a_reject_of_which_nothing_says_what_was_seen_is_noted() -> None:
+    bare = examination(result="rejected", indications=" ", report="VT-7")
+    told = {one.code: one for one in judged(welded(examinations=(bare,)))}
+    assert set(told) == {"examination-rejected", "reason-missing"}
+    note = told["reason-missing"]
+    assert (note.severity, note.record, note.measured, note.limit) == ("note", "e-VT", "none", "what was seen")
+    assert note.message == ("The VT of 2026-03-04 is a reject, and nothing says what was seen; report VT-7 may say it.")
+    for said in ({"indications": "Lack of fusion at 3"}, {"undercut_mm": D("0.5")}, {"leg_a_mm": D("7")}):
+        one = welded(examinations=(replace(bare, **said),))
+        assert "reason-missing" not in [each.code for each in judged(one)]
+    # What a cut-out took away is asked no more; a repair goes on with the same metal.
+    gone = welded(examinations=(bare,), repairs=(repair("cut-out"),))
+    assert "reason-missing" not in [each.code for each in judged(gone)]
+    mended = welded(examinations=(bare,), repairs=(repair(reason=""),))
+    assert [(each.code, each.attempt) for each in judged(mended)] == [("reason-missing", "0")]
+
+
+def test_a_cut_out_without_a_reason_is_noted() -> None:
+    cut = welded(examinations=(examination(result="rejected"),), repairs=(repair("cut-out", reason=" "),))
+    [note] = judged(cut)
+    assert (note.code, note.severity, note.record, note.limit) == ("reason-missing", "note", "d-cut-out", "a reason")
+    assert note.message == "The cut-out decided on 2026-03-05 gives no reason."
+
+
 def test_every_code_is_covered_or_belongs_to_what_comes_later() -> None:
     tried = {code for code, _ in ON.values()}
-    here = {"table-unconfirmed", "examination-rejected", "repairs-exceeded", "qualification-lapsed", "stamp-suspended"}
+    here = {
+        "table-unconfirmed",
+        "reason-missing",
+        "examination-rejected",
+        "repairs-exceeded",
+        "qualification-lapsed",
+        "stamp-suspended",
+    }
     later = {code for group in LATER.values() for code in group}
     assert tried | here | later == set(CODES)
 
