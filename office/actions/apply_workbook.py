@@ -4,9 +4,10 @@ from typing import Any
 
 from django.db import IntegrityError, transaction
 
-from office.actions.check_workbook import ask_again, digest_of, local_copy
+from office.actions.check_workbook import KEPT, ask_again, digest_of, local_copy
 from office.importing.workbook import Manner, Outcome, import_in_manner
 from office.queries.imports import APPLY, CHECK
+from office.queries.own_names import names_of
 from records import work as works
 from records.models import Job, User, Work
 from records.permissions import require
@@ -42,7 +43,7 @@ def ask_apply(check: Work, reason: str, *, job: Job, by: User) -> Work:
     if found["changes"] and not reason:
         told = "Rows of the plan change; say why."
         raise Implausible(told, [Fault("reason", told, "a few words")])
-    said = {name: checked.arguments[name] for name in ("file", "name", "sha256")}
+    said = {name: checked.arguments[name] for name in KEPT if name in checked.arguments}
     return works.ask(job, KIND, said | {"check": str(check.id), "digest": found["digest"], "reason": reason}, by=by)
 
 
@@ -71,7 +72,7 @@ def _applied(work: Work, tell: Tell) -> dict[str, Any]:
             raise Differs
 
     with local_copy(work) as path, transaction.atomic():
-        manner = Manner(reason=_reason(work), found=found, tell=tell)
+        manner = Manner(reason=_reason(work), found=found, tell=tell, names=names_of(work))
         outcome = import_in_manner(path, work.job.code, manner, by=work.asked_by)
         result = {
             "counts": {sheet: one.new + one.changed for sheet, one in outcome.counts.items()},

@@ -19,9 +19,11 @@ from django.db import transaction
 from office.importing.archive import Unreadable
 from office.importing.cells_of import fill_values
 from office.importing.faults import CellFault
+from office.importing.own_names import OwnNames
 from office.importing.sources import MOST_BYTES, SUFFIXES
 from office.importing.workbook import Manner, Outcome, import_in_manner
 from office.queries.imports import CHECK, all_faults
+from office.queries.own_names import guesses_of, names_of, names_said
 from records import work as works
 from records.models import Job, User, Work
 from records.models.base import new_id
@@ -35,6 +37,9 @@ ACCEPTED = f"an .xlsx or .ods workbook, a .csv file, or a .zip of them, of at mo
 SMALL_BYTES, SMALL_UNPACKED = 100_000, 2_000_000
 MOST_NOTICES = 100
 _LONGEST_NAME = 100
+# What a file is, as its check, its application and a check anew all name it.
+KEPT = ("file", "name", "sha256", "names")
+_GONE = "The file is gone from the storage; send it again."
 
 
 def ask_check(upload: "File[bytes]", name: str, *, job: Job, by: User) -> Work:
@@ -51,22 +56,34 @@ def ask_check(upload: "File[bytes]", name: str, *, job: Job, by: User) -> Work:
     digest = _digest(upload)
     upload.seek(0)
     kept = default_storage.save(f"imports/{new_id().hex}{suffix}", upload)
-    return _asked({"file": kept, "name": name, "sha256": digest}, upload.size, job=job, by=by)
+    said = {"file": kept, "name": name, "sha256": digest}
+    return _asked(said | _named(names_said(job)), upload.size, job=job, by=by)
 
 
-def ask_again(check: Work, *, by: User) -> Work:
-    """Check the file of an earlier check once more. Raises NotAllowed"""
+def ask_again(check: Work, *, by: User, names: OwnNames | None = None) -> Work:
+    """Check the file of an earlier check once more.
+
+    names   what its own sheets and headings mean, remembered for the job; None where that stays as it was
+    Raises  NotAllowed, Implausible (the file is gone)
+    """
     require(by, check.job, "plan")
-    with default_storage.open(check.arguments["file"]) as kept:
-        size = kept.size
-    said = {name: check.arguments[name] for name in ("file", "name", "sha256")}
+    try:
+        with default_storage.open(check.arguments["file"]) as kept:
+            size = kept.size
+    except FileNotFoundError as gone:
+        raise Implausible(_GONE) from gone
+    said = {name: check.arguments[name] for name in KEPT if name in check.arguments}
+    if names is not None:
+        said |= _named(names) | {"said": names.keep()}
     return _asked(said, size, job=check.job, by=by)
 
 
 def check_asked(work: Work, tell: Tell) -> dict[str, Any]:
     """Check the workbook of a row; run again, it says the same. Raises NotAllowed, Busy and what the actions refuse"""
     with local_copy(work) as path:
-        outcome = import_in_manner(path, work.job.code, Manner(only_check=True, tell=tell), by=work.asked_by)
+        outcome = import_in_manner(
+            path, work.job.code, Manner(only_check=True, tell=tell, names=names_of(work)), by=work.asked_by
+        )
         fill_values(path, outcome.places)
     return _result(work, outcome)
 
@@ -103,7 +120,7 @@ def local_copy(work: Work) -> Iterator[Path]:
                 for piece in kept.chunks():
                     copy.write(piece)
         except FileNotFoundError as gone:
-            raise Implausible("The file is gone from the storage; send it again.") from gone
+            raise Implausible(_GONE) from gone
         yield path
 
 
@@ -113,6 +130,10 @@ def clean_name(name: str) -> str:
     plain = re.sub(r"[^\w .()+&,-]+", "_", last).strip(" .") or "workbook"
     stem, suffix = PurePath(plain).stem, PurePath(plain).suffix
     return f"{stem[:_LONGEST_NAME]}{suffix[:10]}"
+
+
+def _named(names: OwnNames) -> dict[str, Any]:
+    return {"names": names.keep()} if names.sheets else {}
 
 
 def _fault_of(size: int, suffix: str) -> str:
@@ -188,6 +209,8 @@ def _result(work: Work, outcome: Outcome) -> dict[str, Any]:
         "notices": outcome.notices[:MOST_NOTICES],
         "more_notices": max(0, len(outcome.notices) - MOST_NOTICES),
         "is_changed": outcome.is_changed,
+        "seen": outcome.seen,
+        "guessed": sum(not one.is_sure for one in guesses_of(outcome.seen, names_of(work))),
         "digest": digest_of(outcome, work.job),
     }
 

@@ -21,6 +21,7 @@ from office.importing.job_sheet import JobPlan, plan_job, setting_of
 from office.importing.joint_rows import take_joints
 from office.importing.known import Known
 from office.importing.naming import Naming
+from office.importing.own_names import OwnNames, peek
 from office.importing.owner_limits import take_specification
 from office.importing.parsers import Setting
 from office.importing.pass_table import PassTable
@@ -53,6 +54,7 @@ class Outcome:
     refused: dict[str, int] = field(default_factory=dict)
     places: list[CellFault] = field(default_factory=list)
     first: dict[str, Shown] = field(default_factory=dict)
+    seen: dict[str, list[list[str]]] = field(default_factory=dict)
     is_new_job: bool = False
     is_changed: bool = False
     head: str = ""
@@ -68,6 +70,7 @@ class Manner:
     reason      why, as the journal keeps it; the name of the file where nothing is said
     found       hears what was found before anything is written, and may refuse by raising
     tell        hears how far it is
+    names       what the file's own sheets and headings mean
     """
 
     only_check: bool = False
@@ -75,6 +78,7 @@ class Manner:
     reason: str = ""
     found: Callable[[Outcome], None] = lambda outcome: None
     tell: Tell = lambda step, done=0, total=0: None
+    names: OwnNames = OwnNames()
 
 
 class NoSuchJob(Exception):
@@ -108,8 +112,8 @@ def import_in_manner(path: Path, code: str, manner: Manner, *, by: User | None, 
     if stored is None and not may_create:
         raise NoSuchJob(f"There is no job {code}; add --create to make it, or name one that there is.")
     try:
-        source = open_source(path)
-        names = _sheets(source, faults)
+        source = manner.names.over(open_source(path), outcome.seen)
+        names = _sheets(source, faults, manner.names)
         job_plan, setting, tables = _read(source, names, code, stored, faults, manner.tell)
     except Unreadable as error:
         outcome.faults = [f"{path.name}: {error}"]
@@ -124,16 +128,18 @@ def import_in_manner(path: Path, code: str, manner: Manner, *, by: User | None, 
     return outcome
 
 
-def _sheets(source: Source, faults: Faults) -> dict[str, str]:
+def _sheets(source: Source, faults: Faults, own: OwnNames) -> dict[str, str]:
     """The sheets to read, by the name of their form; unknown ones are reported, slips of the pen are at fault."""
     found: dict[str, str] = {}
     for name in source.readers:
-        form = BY_NAME.get(header(name))
-        if form is None and header(name) in _LATER:
+        form = own.form_of(name)
+        if own.is_left_out(name):
+            faults.notice(f"{name}: it was said to be no sheet of the job; it was skipped")
+        elif form is None and header(name) in _LATER:
             faults.notice(f"{name}: routes are not imported yet; the sheet was skipped")
         elif form is None:
             meant = slip_of(name)
-            if meant and meant not in {known.name for one in source.readers if (known := BY_NAME.get(header(one)))}:
+            if meant and meant not in {known.name for one in source.readers if (known := own.form_of(one))}:
                 faults.whole(name, f"there is no such sheet; did you mean {meant}?")
             else:
                 faults.notice(f"{name}: there is no such sheet in a job workbook; it was skipped")
@@ -143,6 +149,7 @@ def _sheets(source: Source, faults: Faults) -> dict[str, str]:
             found[form.name] = name
     for name in source.skipped:
         faults.notice(f"{name}: is no .csv file; it was skipped")
+    peek(source, [name for name in source.readers if name not in found.values()])
     if not found and not faults:
         raise Unreadable(f"holds no sheet of a job workbook; accepted are {', '.join(NAMES)}")
     return found

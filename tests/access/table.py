@@ -54,6 +54,7 @@ ROUTES: dict[str, dict[str, str]] = {
     "imports": {"GET": "plan", "POST": "plan"},
     "import": {"GET": "plan", "POST": "plan"},
     "import-remarks": {"GET": "plan"},
+    "import-names": {"GET": "plan", "POST": "plan"},
     "packages": {"GET": "read", "POST": "build package"},
     "package-work": READ,
     "package-file": READ,

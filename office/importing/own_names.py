@@ -1,0 +1,110 @@
+"""People's own names of sheets and columns, read as those of the job workbook: what each of theirs means here."""
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, field
+from itertools import islice
+from typing import Any, Self
+
+from office.importing.archive import Unreadable
+from office.importing.cells import BrokenCell, is_blank
+from office.importing.columns import SheetForm, header
+from office.importing.forms import BY_NAME
+from office.importing.sources import Source
+
+# How far down a heading is looked for, and how many rows of a sheet are shown beside a guess.
+MOST_ABOVE = 15
+MOST_ACROSS = 100
+_LONGEST = 60
+
+
+@dataclass(frozen=True, slots=True)
+class OwnSheet:
+    """What one sheet of a person's own means here.
+
+    form      the sheet of the job workbook that it is; nothing where it is left out
+    row       the row, from 1, in which its headings stand; 0 is the first that says something
+    columns   by its own heading, without case and spacing, the column that is meant; nothing where it is left out
+    """
+
+    form: str
+    row: int = 0
+    columns: Mapping[str, str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class OwnNames:
+    """What the sheets of a file mean, by their own names without case and spacing; one not named means itself."""
+
+    sheets: Mapping[str, OwnSheet] = field(default_factory=dict)
+
+    @classmethod
+    def kept(cls, said: Mapping[str, Any]) -> Self:
+        """Return the names that were kept as plain values."""
+        return cls({name: OwnSheet(one["form"], one["row"], one["columns"]) for name, one in said.items()})
+
+    def keep(self) -> dict[str, Any]:
+        """Return the names as plain values."""
+        return {
+            name: {"form": one.form, "row": one.row, "columns": dict(one.columns)} for name, one in self.sheets.items()
+        }
+
+    def of(self, sheet: str) -> OwnSheet | None:
+        """Return what a sheet means, where somebody said so."""
+        return self.sheets.get(header(sheet))
+
+    def form_of(self, sheet: str) -> SheetForm | None:
+        """Return the sheet of the job workbook that one is: the one it was said to be, else the one of its name."""
+        own = self.of(sheet)
+        return BY_NAME.get(header(own.form if own else sheet))
+
+    def is_left_out(self, sheet: str) -> bool:
+        """Say whether somebody said that a sheet is none of the job."""
+        own = self.of(sheet)
+        return own is not None and not own.form
+
+    def over(self, source: Source, seen: dict[str, list[list[str]]]) -> Source:
+        """Return a source whose headings are those of the job workbook; what is read first of each sheet is seen."""
+        readers = {name: _reader(read, self.of(name), name, seen) for name, read in source.readers.items()}
+        return Source(readers, source.skipped)
+
+
+def peek(source: Source, sheets: list[str]) -> None:
+    """Read the first rows of sheets that nothing else reads, so that they are seen; a damaged one is not."""
+    for name in sheets:
+        try:
+            for _ in islice(source.rows(name), MOST_ABOVE):
+                pass
+        except Unreadable:
+            continue
+
+
+def _reader(
+    read: Callable[[], Iterator[list[Any]]], own: OwnSheet | None, name: str, seen: dict[str, list[list[str]]]
+) -> Callable[[], Iterator[list[Any]]]:
+    def rows() -> Iterator[list[Any]]:
+        top = seen[name] = []
+        all_rows = read()
+        is_headed = own is None
+        for number, cells in enumerate(islice(all_rows, MOST_ABOVE), start=1):
+            top.append([_said(cell) for cell in cells[:MOST_ACROSS]])
+            if is_headed or own is None:
+                yield cells
+            elif number < own.row or all(map(is_blank, cells)):
+                yield []
+            else:
+                is_headed = True
+                yield [_meant(cell, own) for cell in cells]
+        yield from all_rows
+
+    return rows
+
+
+def _meant(cell: Any, own: OwnSheet) -> Any:
+    return own.columns.get(header(_said(cell))) or cell
+
+
+def _said(cell: Any) -> str:
+    if is_blank(cell):
+        return ""
+    said = " ".join((cell.said if isinstance(cell, BrokenCell) else str(cell)).split())
+    return said[:_LONGEST]
