@@ -12,7 +12,7 @@ from uuid import UUID
 from django.db import connection
 
 from records.lookups import Keys
-from records.models import FitUp, Job, Joint, Pass
+from records.models import FitUp, Job, Joint, Pass, User
 from records.models.base import Master
 
 # PostgreSQL holds some thousands of such locks at once: the welders of a job share this many.
@@ -47,6 +47,16 @@ def lock_joints(job: Job, joint_ids: Iterable[UUID]) -> None:
     lock_plan(job)
     rows = Joint.objects.select_for_update(no_key=True).filter(id__among=Keys(joint_ids)).order_by("id")
     list(rows.values_list("id", flat=True))
+
+
+def lock_people(job_ids: Iterable[UUID], *people: User) -> set[int]:
+    """Take jobs, then sign-ins, each in the order of their keys, for whoever changes who leads; two queries.
+
+    Returns the keys of those whose sign-in is open now.
+    """
+    list(Job.objects.select_for_update(no_key=True).filter(pk__in=list(job_ids)).order_by("pk"))
+    rows = User.objects.select_for_update(no_key=True).filter(pk__in=[one.pk for one in people]).order_by("pk")
+    return {one.pk for one in rows if one.is_active}
 
 
 def stamps_on(joint_ids: Iterable[UUID]) -> set[UUID]:

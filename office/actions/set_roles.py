@@ -6,10 +6,11 @@ from django.db import transaction
 from django.utils import timezone
 
 from records import journal, site_account
+from records.locking import lock_people
 from records.models import Job, Membership, User
 from records.models.job import ROLES
 from records.permissions import ALLOWED, require
-from records.refusals import Fault, Implausible
+from records.refusals import Fault, Implausible, NotAllowed
 from records.retrying import retried
 
 LEADING = ALLOWED["manage people"]
@@ -28,8 +29,11 @@ def set_roles(person: User, roles: Collection[str], *, job: Job, by: User, reaso
     if person.username == site_account.USERNAME:
         raise _refused("roles", "This is the site’s own account; its roles go with the commands that use it.")
     with transaction.atomic():
-        # Two administrators who take each other's role at once must not both succeed.
-        Job.objects.select_for_update(no_key=True).get(pk=job.pk)
+        # Two administrators who take each other's role or sign-in at once must not both succeed.
+        open_now = lock_people([job.pk], by, person)
+        require(by, job, "manage people")
+        if by.pk not in open_now and by.username != site_account.USERNAME:
+            raise NotAllowed("Your own sign-in was closed meanwhile.")
         held = {one.role: one for one in Membership.objects.filter(job=job, user=person, is_held=True)}
         taken = [one for role, one in held.items() if role not in roles]
         if taken:

@@ -5,7 +5,8 @@ import logging
 from allauth.usersessions.models import UserSession
 from django.db import transaction
 
-from records.models import Job, User
+from records.locking import lock_people
+from records.models import Job, Membership, User
 from records.permissions import require, require_sign_in_of
 from records.refusals import NotAllowed
 from records.retrying import retried
@@ -23,11 +24,12 @@ def switch_sign_in(person: User, *, is_open: bool, job: Job, by: User) -> User:
     require(by, job, "manage people")
     require_sign_in_of(by, person)
     with transaction.atomic():
-        # Two who close each other's at once must not both succeed: the second finds their own closed.
-        both = User.objects.select_for_update(no_key=True).filter(pk__in=[by.pk, person.pk]).order_by("pk")
-        open_now = {one.pk for one in both if one.is_active}
-        if by.pk not in open_now:
+        # Two who close each other's, or take each other's role, at once must not both succeed.
+        on = Membership.objects.filter(user=person, is_held=True).values_list("job_id", flat=True)
+        if by.pk not in lock_people({job.pk, *on}, by, person):
             raise NotAllowed("Your own sign-in was closed meanwhile.")
+        require(by, job, "manage people")
+        require_sign_in_of(by, person)
         person.is_active = is_open
         person.save(update_fields=["is_active"])
         if not is_open:

@@ -4,9 +4,9 @@ from collections import defaultdict
 from dataclasses import dataclass
 
 from allauth.mfa.models import Authenticator
-from django.db.models import Exists, OuterRef, QuerySet
+from django.db.models import Exists, OuterRef, Q, QuerySet
 
-from records.models import Job, Membership, Stamp, User
+from records.models import ApiToken, Job, Membership, Stamp, User
 from records.models.job import ROLES
 from records.site_account import USERNAME
 
@@ -37,6 +37,12 @@ def members(job: Job) -> list[Member]:
 def member(job: Job, username: str) -> Member | None:
     """Return somebody on a job by the name they sign in with, None where nobody is; two queries."""
     return next(iter(_members(job, Membership.objects.filter(job=job, is_held=True, user__username=username))), None)
+
+
+def tokens_of(person: User, job: Job) -> tuple[ApiToken, ...]:
+    """Return the tokens of a person that open this job, the newest first; one query."""
+    rows = ApiToken.objects.filter(Q(job=job) | Q(job=None), user=person, revoked_at__isnull=True)
+    return tuple(rows.select_related("job").order_by("-made_at", "id"))
 
 
 def _members(job: Job, memberships: QuerySet[Membership]) -> list[Member]:

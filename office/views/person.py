@@ -1,8 +1,9 @@
 """The page of one person on a job: roles, stamp, names, and how they sign in."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
+from uuid import UUID
 
 from django.contrib import messages
 from django.http import Http404, HttpResponse
@@ -14,23 +15,25 @@ from joints.views.record_page import SeeOther
 from office.actions.describe_person import describe_person
 from office.actions.give_password_link import give_password_link
 from office.actions.link_stamp import link_stamp
+from office.actions.revoke_token import revoke_token
 from office.actions.set_roles import set_roles
 from office.actions.switch_sign_in import switch_sign_in
 from office.actions.take_off_second_factor import take_off_second_factor
 from office.forms.person_forms import DescribeForm, LinkStampForm, RolesForm
-from office.queries.members import Member, member
+from office.queries.members import Member, member, tokens_of
 from records.access import JobRequest, on_job
-from records.models import Stamp
+from records.models import ApiToken, Stamp
 from records.paging import clean
 from records.refusals import Fault, Implausible, Refusal
 
 
 @dataclass(slots=True)
 class Page:
-    """What the page shows: the person, its forms (the one that was sent with what is wrong), and a link just made."""
+    """What the page shows: a person, forms (the one sent with what is wrong), tokens, and a link just made."""
 
     member: Member
     forms: dict[str, ToldForm]
+    tokens: Sequence[ApiToken] = ()
     link: str = ""
     faults: tuple[Fault, ...] = ()
 
@@ -74,7 +77,7 @@ def _page(request: JobRequest, name: str) -> Page:
         "stamp": LinkStampForm(data("stamp"), job=request.job),
         "describe": DescribeForm(data("describe"), initial=described),
     }
-    return Page(found, forms)
+    return Page(found, forms, tokens_of(found.person, request.job))
 
 
 def _refused(request: JobRequest, page: Page, refusal: Refusal, deed: str) -> HttpResponse:
@@ -128,6 +131,15 @@ def _take_off(request: JobRequest, page: Page) -> str:
     return "The second factor is off; they sign in by password alone." if was_on else "There was no second factor."
 
 
+def _revoke(request: JobRequest, page: Page) -> str:
+    try:
+        key = UUID(clean(request.POST.get("token"), 36))
+    except ValueError:
+        raise Implausible("Which token is missing.", [Fault("deed", "Which token is missing.")]) from None
+    token = revoke_token(page.member.person, key, job=request.job, by=request.user)
+    return f"The token {token.name} is revoked: it opens nothing any more."
+
+
 def _close(request: JobRequest, page: Page) -> str:
     switch_sign_in(page.member.person, is_open=False, job=request.job, by=request.user)
     return "The sign-in is closed. What they recorded stays."
@@ -146,6 +158,7 @@ DEEDS: Mapping[str, Callable[[JobRequest, Page], str]] = {
     "give link": _give_link,
     "mail link": _mail_link,
     "take off": _take_off,
+    "revoke": _revoke,
     "close": _close,
     "open": _open,
 }

@@ -123,6 +123,16 @@ def test_changing_it_wants_the_one_of_now_and_keeps_this_session_alone(client: C
     assert other.get("/account/").status_code == 302
 
 
+def test_changing_it_revokes_every_token(client: Client, person: User) -> None:
+    _, secret = tokens.make(new_id(), user=person, name="shift log", may_write=True, job=None, has_second_factor=False)
+    come_in(client, person.username)
+    form = {"oldpassword": "not this one", "password1": OTHER, "password2": OTHER}
+    client.post("/account/password/", form)
+    assert tokens.found(secret) is not None
+    client.post("/account/password/", form | {"oldpassword": PASSWORD})
+    assert tokens.found(secret) is None and "1 token revoked with it." in client.get("/account/").text
+
+
 def test_a_foreign_host_gets_no_link_into_a_mail(client: Client, person: User) -> None:
     answer = client.post("/password/", {"email": person.email}, headers={"host": "elsewhere.example"})
     assert answer.status_code == 400 and mail.outbox == []

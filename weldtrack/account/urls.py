@@ -51,7 +51,7 @@ urlpatterns: list[URLPattern] = [
     path("account/tokens/<uuid:token>/revoke/", token_views.revoke_token, name="token-revoke"),
     path(
         "account/password/",
-        mine(passwords.PasswordChangeView.as_view(template_name="weldtrack/password_change.html")),
+        mine(views.ChangePassword.as_view()),
         name="account_change_password",
     ),
     path(

@@ -5,7 +5,7 @@ from urllib.parse import urlencode
 
 from allauth.account.authentication import AUTHENTICATION_METHODS_SESSION_KEY, get_authentication_records
 from allauth.account.internal.flows.login import record_authentication
-from allauth.account.views import PasswordResetFromKeyView
+from allauth.account.views import PasswordChangeView, PasswordResetFromKeyView
 from allauth.mfa.models import Authenticator
 from allauth.mfa.recovery_codes.views import ViewRecoveryCodesView
 from allauth.mfa.totp.views import ActivateTOTPView, DeactivateTOTPView
@@ -83,6 +83,19 @@ class NewPassword(PasswordResetFromKeyView):
         response = super().form_valid(form)
         tokens.revoke_all(self.reset_user)
         reset(username=self.reset_user.get_username())
+        return response
+
+
+class ChangePassword(PasswordChangeView):
+    """Another password, by whoever knows the one of now."""
+
+    template_name = "weldtrack/password_change.html"
+
+    def form_valid(self, form: Any) -> HttpResponse:
+        """Change it and revoke every token: whoever fears that theirs is known wants all doors shut."""
+        response = super().form_valid(form)
+        if revoked := tokens.revoke_all(self.request.user):
+            messages.info(self.request, f"{revoked} token{'' if revoked == 1 else 's'} revoked with it.")
         return response
 
 

@@ -3,6 +3,7 @@
 from typing import Any
 
 from allauth.mfa.models import Authenticator
+from allauth.usersessions.models import UserSession
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.db import transaction
 
@@ -20,11 +21,13 @@ class Command(BaseCommand):
         parser.add_argument("name", help="the name that the person signs in with")
 
     def handle(self, *args: Any, **options: Any) -> None:
-        """Remove the codes and say so."""
+        """Remove the codes, sign the person out everywhere, and say so."""
         person = User.objects.filter(username=options["name"]).first()
         if person is None:
             raise CommandError(f"Nobody signs in as {options['name']}.", returncode=1)
         with transaction.atomic():
             removed, _ = Authenticator.objects.filter(user=person).delete()
             second_factor.forget(person)
+            for session in UserSession.objects.filter(user=person):
+                session.end()
         self.stdout.write(f"{person}: {'the second factor is off' if removed else 'there was no second factor'}.")
