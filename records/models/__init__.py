@@ -9,6 +9,7 @@ from records.models.journal import JournalEntry, JournalHead
 from records.models.line import Line, Sheet, Spool
 from records.models.material import Certificate, FillerLot, Heat, Material, Piece
 from records.models.procedure import Procedure, ProcedurePass
+from records.models.route import Route
 from records.models.shop import LotMove, PieceEvent, SpoolStep
 from records.models.specification import OwnerLimit
 from records.models.token import ApiToken
@@ -23,14 +24,14 @@ RECORDS = (
 )  # fmt: skip
 # Each after those it refers to, so that rows written in this order never refer to one that is still to come.
 MASTERS = (
-    ExamPlan, ExamRule, Line, Sheet, Spool, Material, Certificate, Heat, FillerLot, Piece, Procedure, ProcedurePass,
-    Welder, Stamp, Qualification, ContinuityEntry, Examiner, OwnerLimit, Joint,
+    ExamPlan, ExamRule, Line, Sheet, Route, Spool, Material, Certificate, Heat, FillerLot, Piece, Procedure,
+    ProcedurePass, Welder, Stamp, Qualification, ContinuityEntry, Examiner, OwnerLimit, Joint,
 )  # fmt: skip
 
 __all__ = [
     "MASTERS", "RECORDS", "ApiToken", "Assignment", "Certificate", "Confirmation", "ContinuityEntry", "ExamPlan",
     "ExamRule", "Examination", "Examiner", "FillerLot", "Finding", "FitUp", "Heat", "Job", "Joint", "JournalEntry",
     "JournalHead", "Line", "LotMove", "Material", "Membership", "Override", "OwnerLimit", "Package", "Pass", "Piece",
-    "PieceEvent", "Procedure", "ProcedurePass", "Qualification", "Release", "RepairDecision", "Sheet", "Spool",
+    "PieceEvent", "Procedure", "ProcedurePass", "Qualification", "Release", "RepairDecision", "Route", "Sheet", "Spool",
     "SpoolStep", "Stamp", "User", "Welder", "Withdrawal", "Work",
 ]  # fmt: skip

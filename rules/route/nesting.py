@@ -12,8 +12,8 @@ from random import Random
 
 _TENTH = Decimal("0.1")
 _TRIES = 4_000  # how many ways to fill one bar are looked at
-_THRESHOLDS, _STEPS = 40, 12
-_ROUNDS, _TAKEN, _FEW_TRIES = 3000, 5, 200
+_THRESHOLDS, _STEPS = 400, 20
+_ROUNDS, _TAKEN, _FEW_TRIES = 3000, (5, 4, 7, 6, 8, 5, 4, 7), 200
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,20 +154,28 @@ def _best(left: Sequence[int], sizes: Sequence[int], capacity: int) -> list[list
             best = found
         if len(best) <= bound:
             return best
-    return _improved(best, sizes, capacity, bound)
-
-
-def _improved(bars: list[list[int]], sizes: Sequence[int], capacity: int, bound: int) -> list[list[int]]:
-    """Empty some bars and fill them anew, over and over, while that makes full bars fuller and empty ones emptier."""
-    chance = Random(len(sizes))  # a seed of its own: the same plan for the same list
-    for _ in range(_ROUNDS):
-        if len(bars) <= bound or len(bars) < _TAKEN:
+    for seed, taken in enumerate(_TAKEN):
+        best = _improved(best, sizes, capacity, bound, Random(seed), taken)
+        if len(best) <= bound + 1:
             break
-        taken = sorted(chance.sample(range(len(bars)), _TAKEN))
+    return best
+
+
+def _improved(
+    bars: list[list[int]], sizes: Sequence[int], capacity: int, bound: int, chance: Random, count: int
+) -> list[list[int]]:
+    """Empty some bars and fill them anew, over and over, while that makes full bars fuller and empty ones emptier.
+
+    chance   with a seed of its own: the same plan for the same list      count   of bars emptied at once
+    """
+    for _ in range(_ROUNDS):
+        if len(bars) <= bound or len(bars) < count:
+            break
+        taken = sorted(chance.sample(range(len(bars)), count))
         pool = sorted((index for place in taken for index in bars[place]), key=lambda one: (-sizes[one], one))
         again: list[list[int]] = []
         while pool:
-            if again and len(again) == _TAKEN - 1 and sum(sizes[index] for index in pool) > capacity:
+            if again and len(again) == count - 1 and sum(sizes[index] for index in pool) > capacity:
                 break
             filled = _fill(pool, sizes, capacity, _FEW_TRIES)
             again.append(filled)

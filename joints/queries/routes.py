@@ -1,0 +1,222 @@
+"""The route of a sheet: its shape with the numbers that stay, and what a new one would do to the joints there are."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from hashlib import sha256
+from uuid import UUID
+
+from django.db.models import Count
+
+from records.models import (
+    Examination,
+    FitUp,
+    Joint,
+    Line,
+    Pass,
+    Piece,
+    Release,
+    Route,
+    Sheet,
+    Spool,
+)
+from rules.gap import code_gap
+from rules.materials import find_material
+from rules.route.geometry import shape_of_text
+from rules.route.numbering import KEPT, MOVED, NEW, KnownJoint, Renumbering, numbered_shape, renumber
+from rules.route.parts import Setting
+from rules.route.shape import RouteShape
+from rules.tables import given
+
+WITHDRAWN = "withdrawn"
+_AUSTENITIC, _CARBON = ("8",), ("1", "3", "4", "5A", "5B", "15E")
+_RECORDS = (("fit-up", FitUp), ("pass", Pass), ("examination", Examination), ("release", Release))
+_MANY = {"fit-up": "fit-ups", "pass": "passes", "examination": "examinations", "release": "releases"}
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """What a new route does to one joint: its fate, what changes, and the records that speak of what was.
+
+    fate   kept, moved, new or withdrawn      undoes   sentences: what was recorded on what is no more, or changes
+    """
+
+    number: str
+    fate: str
+    kind: str
+    nps: str
+    location: str
+    changes: tuple[str, ...] = ()
+    undoes: tuple[str, ...] = ()
+    joint_id: UUID | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Proposal:
+    """A route held against its sheet: its shape, the joints with their numbers, and what changes.
+
+    base   what the sheet had when this was worked out; an action refuses to apply it to something else
+    """
+
+    text: str
+    shape: RouteShape
+    renumbering: Renumbering | None
+    changes: tuple[Change, ...]
+    base: str
+    left_pieces: tuple[str, ...] = ()
+
+    @property
+    def does_something(self) -> bool:
+        """Whether any joint changes."""
+        return any(one.fate != KEPT or one.changes for one in self.changes)
+
+
+def setting_of(sheet: Sheet) -> Setting:
+    """What a sheet's line and job say to its route."""
+    line, job = sheet.line, sheet.job
+    return Setting(
+        nps=line.nps or "2",
+        schedule=line.schedule or "40",
+        units=job.units,
+        socket_gap_mm=given(code_gap(units=job.units).about_mm),
+        metal=_metal(line),
+        spool_prefix=f"{line.number}-{sheet.number}",
+    )
+
+
+def _metal(line: Line) -> str:
+    facts = find_material(line.material) if line.material else None
+    if facts is None:
+        return ""
+    return "austenitic" if facts.p_number in _AUSTENITIC else "carbon" if facts.p_number in _CARBON else ""
+
+
+def route_of(sheet: Sheet) -> Route | None:
+    """The route that a sheet has, or None; one query."""
+    return Route.objects.filter(sheet=sheet).first()
+
+
+def shape_of_sheet(sheet: Sheet, route: Route | None = None) -> RouteShape | None:
+    """The shape of a sheet's route with the numbers and marks that its joints have; None without one. Four queries."""
+    route = route or route_of(sheet)
+    if route is None:
+        return None
+    proposal = propose(sheet, route.text, route=route)
+    if proposal.renumbering is None:
+        return proposal.shape
+    found = proposal.renumbering
+    return numbered_shape(proposal.shape, found.numbers(), found.pieces, found.spools)
+
+
+def shapes_of_line(line: Line) -> tuple[tuple[Sheet, RouteShape], ...]:
+    """Each sheet of a line that has a route, with its shape; four queries a sheet and one."""
+    routes = Route.objects.filter(sheet__line=line).select_related("sheet__line", "sheet__job")
+    found = []
+    for route in routes.order_by("sheet__drawing", "sheet__number"):
+        shape = shape_of_sheet(route.sheet, route)
+        if shape is not None:
+            found.append((route.sheet, shape))
+    return tuple(found)
+
+
+def propose(sheet: Sheet, text: str, *, route: Route | None = None) -> Proposal:
+    """Hold a route's text against a sheet; four queries, four more where something is undone.
+
+    route   the sheet's own, where it was read already
+    """
+    route = route or route_of(sheet)
+    setting = setting_of(sheet)
+    shape = shape_of_text(text, setting)
+    joints = _joints(sheet)
+    base = base_of(route, joints)
+    if shape.faults:
+        return Proposal(text, shape, None, (), base)
+    standing = [joint for joint in joints if joint.state != WITHDRAWN]
+    pieces = list(Piece.objects.filter(sheet=sheet).values_list("mark", flat=True))
+    spools = Spool.objects.filter(line=sheet.line).values_list("mark", flat=True)
+    found = renumber(
+        shape,
+        known_joints(standing, route, setting),
+        used_numbers=[joint.number for joint in joints],
+        used_pieces=pieces,
+        used_spools=spools,
+        prefix=setting.spool_prefix,
+        units=setting.units,
+    )
+    changes = _changes(found, {joint.number: joint for joint in standing})
+    left = [mark for mark in pieces if mark not in set(found.pieces.values())]
+    return Proposal(text, shape, found, changes, base, tuple(left))
+
+
+def _joints(sheet: Sheet) -> list[Joint]:
+    rows = Joint.objects.filter(sheet=sheet).select_related("piece_a", "piece_b", "spool", "spool_b")
+    return list(rows.order_by("sort_key", "id"))
+
+
+def base_of(route: Route | None, joints: Iterable[Joint]) -> str:
+    """A short sum of what a sheet's route and joints say, to notice that they changed meanwhile."""
+    said = [route.text if route else ""]
+    said += [f"{one.pk} {one.number} {one.kind} {one.nps} {one.location} {one.state}" for one in joints]
+    return sha256("\n".join(said).encode()).hexdigest()[:24]
+
+
+def known_joints(joints: Sequence[Joint], route: Route | None, setting: Setting) -> list[KnownJoint]:
+    """A sheet's joints as numbering takes them, in the order of their numbers; their places from the route applied."""
+    places = {}
+    if route is not None and route.numbers:
+        shape = shape_of_text(route.text, setting)
+        places = dict(zip(route.numbers, shape.joints, strict=False))
+    found = []
+    for joint in joints:
+        a, b = joint.piece_a, joint.piece_b
+        place = places.get(joint.number)
+        # What was changed by hand since the route was applied stands no longer where the route had it.
+        is_there = place is not None and (place.kind, place.nps) == (joint.kind, joint.nps)
+        known = KnownJoint(
+            number=joint.number,
+            kind=joint.kind,
+            nps=joint.nps,
+            location=joint.location,
+            piece_a=a.mark if a else "",
+            piece_b=b.mark if b else "",
+            pieces=(a.kind if a else "", b.kind if b else ""),
+            spool=joint.spool.mark if joint.spool else "",
+            spool_b=joint.spool_b.mark if joint.spool_b else "",
+        )
+        found.append(replace(known, at=place.at) if is_there and place is not None else known)
+    return found
+
+
+def _changes(found: Renumbering, by_number: dict[str, Joint]) -> tuple[Change, ...]:
+    gone = [by_number[one.number] for one in found.gone]
+    moved = [by_number[one.number] for one in found.joints if one.fate == MOVED or one.changes]
+    told = _records_on([*gone, *moved])
+    changes = [
+        Change(
+            one.number,
+            one.fate,
+            one.place.kind,
+            one.place.nps,
+            one.place.location,
+            one.changes,
+            told.get(by_number[one.number].pk, ()) if one.fate != NEW and one.changes else (),
+            by_number[one.number].pk if one.fate != NEW else None,
+        )
+        for one in found.joints
+    ]
+    changes += [
+        Change(one.number, WITHDRAWN, one.kind, one.nps, one.location, (), told.get(one.pk, ()), one.pk) for one in gone
+    ]
+    return tuple(changes)
+
+
+def _records_on(joints: Sequence[Joint]) -> dict[UUID, tuple[str, ...]]:
+    """What is recorded on joints, in words; four queries, none where there is no joint."""
+    if not joints:
+        return {}
+    said: dict[UUID, list[str]] = {}
+    ids = [joint.pk for joint in joints]
+    for name, model in _RECORDS:
+        rows = model._default_manager.filter(joint_id__in=ids, replaced_by__isnull=True).order_by()
+        for key, count in rows.values_list("joint_id").annotate(count=Count("id")):
+            said.setdefault(key, []).append(f"{count} {_MANY[name] if count > 1 else name}")
+    return {key: (", ".join(parts),) for key, parts in said.items()}
