@@ -3,11 +3,11 @@
 from dataclasses import dataclass
 from uuid import UUID
 
-from django.db.models import Count
+from django.db.models import Count, Exists, OuterRef
 
 from joints.queries.tally import Tally, tally
 from joints.queries.weld_log import LogRow, first_rows
-from records.models import Joint, Line, Sheet
+from records.models import Joint, Line, Route, Sheet
 
 MOST = 50
 
@@ -21,6 +21,7 @@ class SheetShown:
     number: str
     revision: str
     joints: int
+    has_route: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,17 +34,25 @@ class LinePage:
     spools: tuple[tuple[str, int], ...]
     joints: tuple[LogRow, ...]
 
+    @property
+    def has_routes(self) -> bool:
+        """Whether any sheet has a route."""
+        return any(sheet.has_route for sheet in self.sheets)
+
 
 def line_page(line: Line) -> LinePage:
     """Return what the page of a line shows; six queries."""
     joints = Joint.objects.filter(line=line)
     of_sheets = dict(joints.order_by().values_list("sheet_id").annotate(count=Count("id")))
-    sheets = Sheet.objects.filter(line=line).order_by("drawing", "number")
+    has_route = Exists(Route.objects.filter(sheet=OuterRef("pk")))
+    sheets = Sheet.objects.filter(line=line).annotate(has_route=has_route).order_by("drawing", "number")
     return LinePage(
         line=line,
         tally=tally(joints),
         sheets=tuple(
-            SheetShown(sheet.id, sheet.drawing, sheet.number, sheet.revision, of_sheets.get(sheet.id, 0))
+            SheetShown(
+                sheet.id, sheet.drawing, sheet.number, sheet.revision, of_sheets.get(sheet.id, 0), sheet.has_route
+            )
             for sheet in sheets
         ),
         spools=_spools(line),

@@ -122,6 +122,7 @@ def things(job: Job) -> dict[str, Any]:
         "code": job.code,
         "joint": joint.id,
         "line": joint.line_id,
+        "sheet": joint.sheet_id,
         "stamp": stamp.id,
         "certificate": certificate.id,
         "limit": OwnerLimitBuilder(job=job).id,

@@ -7,6 +7,7 @@ import csv
 import os
 from pathlib import Path
 from typing import Any
+from uuid import UUID
 
 import pytest
 from django.db import connection
@@ -16,11 +17,12 @@ from django.utils import timezone
 
 from bench.stored import store
 from records.journal import open_journal
-from records.models import Certificate, Finding, FitUp, Job, Joint, Line, Membership, Stamp, User, Work
+from records.models import Certificate, Finding, FitUp, Job, Joint, Line, Membership, Route, Sheet, Stamp, User, Work
 from records.models.job import ROLES
 from records.refresh import refresh
 from tests.access.table import API, MAY, ROUTES
-from tests.access.test_matrix import ALL_ROUTES, BACKEND, Route
+from tests.access.test_matrix import ALL_ROUTES, BACKEND
+from tests.access.test_matrix import Route as RouteOfSite
 from tests.builders import ConfirmationBuilder, OwnerLimitBuilder, UserBuilder
 from tests.sent_in import checked_workbook
 from tests.shop import stock
@@ -50,6 +52,13 @@ PAGES = [
 ]
 
 
+def sheet_with_route(job: Job) -> UUID:
+    """The first sheet of the first line, with a route that none of its joints is part of yet."""
+    sheet = Sheet.objects.filter(job=job).order_by("line__number", "number")[0]
+    Route.objects.create(job=job, sheet=sheet, text="size 2 sch 80\nrun north 1 m\nelbow\nrun up 1 m\nopen end\n")
+    return sheet.pk
+
+
 def sized_job(joints: int) -> tuple[Job, dict[str, Any]]:
     """A job of so many joints, ten a line, some of them welded, with one of everything that a page shows."""
     stored = store(f"SIZE-{joints}", joints=joints, lines=joints // 10, done=5)
@@ -68,6 +77,7 @@ def sized_job(joints: int) -> tuple[Job, dict[str, Any]]:
         "code": job.code,
         "joint": joint.id,
         "line": Line.objects.filter(job=job).order_by("number").values_list("id", flat=True)[0],
+        "sheet": sheet_with_route(job),
         "stamp": Stamp.objects.filter(job=job).order_by("code").values_list("id", flat=True)[0],
         "limit": OwnerLimitBuilder(job=job).id,
         "table": "pipe",
@@ -98,7 +108,7 @@ def people_on(*jobs: Job) -> dict[str, User]:
     return people
 
 
-def cost(route: Route, client: Client, values: dict[str, Any]) -> int:
+def cost(route: RouteOfSite, client: Client, values: dict[str, Any]) -> int:
     route.ask(client, "GET", values)
     with CaptureQueriesContext(
         connection,

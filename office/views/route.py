@@ -1,0 +1,155 @@
+"""The route of a sheet: to read, to change with what the change does shown first, and to apply."""
+
+from dataclasses import dataclass
+from decimal import Decimal
+from uuid import UUID
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
+from django.utils.safestring import SafeString, mark_safe
+
+from joints.actions.apply_route import apply_route
+from joints.queries.routes import Proposal, propose, route_of
+from joints.views.record_page import SeeOther
+from office.queries.route_drawing import route_svgs
+from records.access import JobRequest, on_job
+from records.models import Route, Sheet
+from records.refusals import Refusal
+from rules.route.grammar import ITEMS
+from rules.route.numbering import numbered_shape
+from rules.route.shape import PipePiece, RouteShape, SpoolShape
+from rules.route.written import length_text
+from rules.units import US
+
+LB_IN_KG = Decimal("0.45359237")
+_FIRST = "start at E 0 N 0 EL 0\n"
+
+
+@dataclass(frozen=True, slots=True)
+class FaultShown:
+    """A fault with the line it speaks of, and a mark under its place."""
+
+    line: int
+    column: int
+    message: str
+    text: str
+    mark: str
+
+
+@on_job(get="read", post="plan")
+def show_route(request: JobRequest, sheet: UUID) -> HttpResponse:
+    """Show a sheet's route; a sent one is looked at, grows by a step, or is applied."""
+    found = get_object_or_404(Sheet.objects.select_related("line", "job"), job=request.job, id=sheet)
+    route = route_of(found)
+    if request.method != "POST":
+        return _page(request, found, route, route.text if route else _FIRST)
+    text = request.POST.get("text", "").replace("\r\n", "\n")
+    if request.POST.get("do") == "add":
+        return _page(request, found, route, _longer(text, request), is_looked_at=True)
+    if request.POST.get("do") != "apply":
+        return _page(request, found, route, text, is_looked_at=True)
+    return _apply(request, found, route, text)
+
+
+def _apply(request: JobRequest, sheet: Sheet, route: Route | None, text: str) -> HttpResponse:
+    said = {name: request.POST.get(name, "") for name in ("base", "revision", "reason")}
+    try:
+        done = apply_route(sheet, text, by=request.user, **said)
+    except Refusal as refusal:
+        return _page(request, sheet, route, text, refusal=refusal, is_looked_at=True)
+    many = len(done.shape.joints)
+    messages.success(request, f"The route is applied: {many} {'joint' if many == 1 else 'joints'} on this sheet.")
+    return SeeOther(reverse("route", args=[request.job.code, sheet.pk]))
+
+
+def _longer(text: str, request: JobRequest) -> str:
+    """The text with one step more at its end."""
+    item = request.POST.get("item", "")
+    rest = " ".join(request.POST.get("rest", "").split())
+    line = f"{item} {rest}".strip()
+    return f"{text.rstrip()}\n{line}\n".lstrip("\n") if item in ITEMS else text
+
+
+def _page(
+    request: JobRequest,
+    sheet: Sheet,
+    route: Route | None,
+    text: str,
+    *,
+    refusal: Refusal | None = None,
+    is_looked_at: bool = False,
+) -> HttpResponse:
+    proposal = propose(sheet, text, route=route)
+    shape = _numbered(proposal)
+    # A starter is no route yet: its one line has nothing wrong with it.
+    is_shown = is_looked_at or route is not None
+    context = {
+        "sheet": sheet,
+        "route": route,
+        "text": text,
+        "refusal": refusal,
+        "revision": request.POST.get("revision", sheet.revision),
+        "reason": request.POST.get("reason", ""),
+        "proposal": proposal,
+        "is_looked_at": is_looked_at,
+        "faults": _faults(proposal, text) if is_shown else [],
+        "shape": shape,
+        "cuts": [_cut(one, request.job.units) for one in shape.pipes],
+        "spools": [_spool(one, request.job.units) for one in shape.spools],
+        "drawings": _drawings(request, sheet, shape),
+        "items": ITEMS.values(),
+        "item": request.POST.get("item", "run"),
+        "changed": [one for one in proposal.changes if one.fate != "kept" or one.changes],
+        "kept": sum(one.fate == "kept" and not one.changes for one in proposal.changes),
+    }
+    return render(request, "office/route.html", context, status=refusal.status if refusal else 200)
+
+
+def _numbered(proposal: Proposal) -> RouteShape:
+    found = proposal.renumbering
+    if found is None:
+        return proposal.shape
+    return numbered_shape(proposal.shape, found.numbers(), found.pieces, found.spools)
+
+
+def _faults(proposal: Proposal, text: str) -> list[FaultShown]:
+    lines = text.splitlines()
+    found = []
+    for one in proposal.shape.faults:
+        line = lines[one.line - 1] if one.line <= len(lines) else ""
+        found.append(FaultShown(one.line, one.column, one.message, line, " " * (one.column - 1) + "^"))
+    return found
+
+
+def _drawings(request: JobRequest, sheet: Sheet, shape: RouteShape) -> list[SafeString]:
+    # The pen escapes every text; nothing else in it was written by a person.
+    return [mark_safe(one) for one in route_svgs(sheet, shape, by=request.user)]
+
+
+@dataclass(frozen=True, slots=True)
+class CutShown:
+    """A length of pipe with its cut length in words."""
+
+    one: PipePiece
+    length: str
+
+
+@dataclass(frozen=True, slots=True)
+class SpoolShown:
+    """A spool with its size and weight in words."""
+
+    one: SpoolShape
+    size: str
+    weight: str
+
+
+def _cut(one: PipePiece, units: str) -> CutShown:
+    return CutShown(one, length_text(one.cut_mm, units))
+
+
+def _spool(one: SpoolShape, units: str) -> SpoolShown:
+    size = " x ".join(length_text(side, units) for side in one.size_mm)
+    weight = f"{one.weight_kg / LB_IN_KG:.0f} lb" if units == US else f"{one.weight_kg:.1f} kg"
+    return SpoolShown(one, size, weight)
