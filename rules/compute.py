@@ -153,7 +153,7 @@ _LIST = (
         "tolerance-stack",
         "The fittings' tolerances added up",
         ("nps", "joint", "end1", "end2"),
-        ("class",),
+        (),
         fitting.of_tolerance_stack,
     ),
     Calculator("diameter-inches", "Diameter-inches of joints", ("joints",), (), fitting.of_diameter_inches),

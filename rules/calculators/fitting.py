@@ -122,14 +122,18 @@ def of_socket_growth(asked: Asked) -> Answer:
     return Answer(result, found.steps, found.source, [*cold, *found.notes])
 
 
+# The tolerances of socket-welding fittings go by size alone, and there are fittings of this class in every size.
+_ANY_CLASS = "3000"
+
+
 def of_tolerance_stack(asked: Asked) -> Answer:
     """How far the centre distance can be out by the fittings' tolerances alone."""
-    nps, joint, rating = asked.text("nps"), asked.choice("joint", (SOCKET, BUTT)), asked.text("class", "3000")
+    nps, joint = asked.text("nps"), asked.choice("joint", (SOCKET, BUTT))
     names = [asked.choice(key, ENDS) for key in ("end1", "end2")]
     with asked.about("end1"):
-        one = end(names[0], nps, joint, rating, asked.units)
+        one = end(names[0], nps, joint, _ANY_CLASS, asked.units)
     with asked.about("end2"):
-        other = end(names[1], nps, joint, rating, asked.units)
+        other = end(names[1], nps, joint, _ANY_CLASS, asked.units)
     found = tolerance_stack((one, other), asked.units)
     return Answer({"tolerance_mm": found.value}, found.steps, found.source)
 

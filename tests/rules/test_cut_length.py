@@ -6,7 +6,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from rules.compute import CALCULATORS
 from rules.cut_length import BUTT, ENDS, SOCKET, DoesNotFit, cut_length, end, tolerance_stack
+from rules.tables import table
 from rules.units import SI, US
 
 D = Decimal
@@ -63,6 +65,17 @@ def test_the_steps_are_written_in_the_jobs_units() -> None:
     assert cut_length(D(500), ends, D("1.5")).steps[0].startswith("500 - elbow-90 38.1 - 1 x 1.5 = ")
     with pytest.raises(DoesNotFit, match=r"1/16 in \(1\.6 mm\) short"):
         cut_length(INCH * 3 / 2, ends, INCH / 16, units=US)
+
+
+@pytest.mark.parametrize("name", ["tolerance_centre", "tolerance_coupling", "tolerance_half_coupling"])
+def test_tolerances_of_fittings_go_by_size_alone(name: str) -> None:
+    # ASME B16.11 paragraph 6 gives them by size; so the calculator asks no class.
+    rows = table("socket_fittings").rows
+    sizes = {row["nps"] for row in rows}
+    assert {row["nps"] for row in rows if row["class"] == "3000"} == sizes
+    for unit in ("mm", "in"):
+        assert all(len({row[f"{name}_{unit}"] for row in rows if row["nps"] == nps}) == 1 for nps in sizes)
+    assert not CALCULATORS["tolerance-stack"].optional
 
 
 def test_tolerances_add_up_in_the_worst_case() -> None:

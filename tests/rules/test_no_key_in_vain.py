@@ -10,11 +10,10 @@ from rules.calculators.fields import field_of
 from rules.compute import CALCULATORS, compute
 from tests.rules.test_compute import EXAMPLES
 
-# Of an analysis, asked with the others since a certificate lists them; no limit and no formula has them. The tolerances of
-# socket-welding fittings go by size alone; the class only says whether there is such a fitting.
+# Of an analysis, asked with the others since a certificate lists them; no limit and no formula has them.
 NO_PART = {
     *(("carbon-equivalent", key) for key in ("P", "S", "Nb", "Ti", "Al", "N")),
-    *(("certificate-check", key) for key in ("Nb", "Ti", "Al", "B", "N")), ("tolerance-stack", "class")
+    *(("certificate-check", key) for key in ("Nb", "Ti", "Al", "B", "N")),
 }  # fmt: skip
 BUTT = {"nps": "1", "joint": "butt", "centre": "500 mm", "end1": "elbow-90", "end2": "elbow-90"}
 GROOVE = {"process": "SMAW", "weld": "groove", "coupon": "pipe", "position": "2G+5G", "deposit": "14", "od": "60.3"}
