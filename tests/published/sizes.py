@@ -65,7 +65,7 @@ def socket_cut(row: Row) -> None:
 
 def tolerance_stack(row: Row) -> None:
     text = row["inputs"]
-    ends = {"joint": "socket", "end1": "elbow-90", "end2": "elbow-90", "class": first(r"Class (\d+)", text)}
+    ends = {"joint": "socket", "end1": "elbow-90", "end2": "elbow-90"}
     near(answer("tolerance-stack", nps=first(r"NPS ([\d/-]+)", text), **ends)["tolerance_mm"], row)
 
 
