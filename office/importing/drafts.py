@@ -12,7 +12,7 @@ from django.db.models.base import ModelState
 
 from office.importing.changes import spoken
 from records.models import Withdrawal
-from records.models.base import JointRecord, new_id
+from records.models.base import JointRecord, new_ids
 
 Identity = tuple[Any, ...]
 CHANGED_FACT = "a changed fact comes in through the Corrections sheet"
@@ -63,7 +63,7 @@ def make_drafts(model: type[models.Model], size: int, columns: dict[str, Any]) -
     sources: list[Iterable[Any]] = []
     for name, default, is_made in _fields(model):
         if name == "id":
-            sources.append(new_id() for _ in range(size))
+            sources.append(new_ids(size))
             continue
         given = columns.get(name)
         if isinstance(given, list):

@@ -1,6 +1,7 @@
 """What every row has in common: its identity, and for records who wrote them, when, and what they replace."""
 
 import os
+import struct
 import threading
 import time
 import uuid
@@ -21,14 +22,22 @@ def new_id() -> uuid.UUID:
 
     What is made after another also sorts after it: rows written at one instant keep their order.
     """
+    return new_ids(1)[0]
+
+
+def new_ids(count: int) -> list[uuid.UUID]:
+    """Fresh identities as of `new_id`, one after another, at less than half the cost where they are many."""
     global _last
-    noise = int.from_bytes(os.urandom(10), "big")
+    start, *noise = struct.unpack(f">H{count}Q", os.urandom(2 + 8 * count))
     # Each millisecond begins in the lower half of its counter; a counter that runs over borrows of the next one.
-    started = (time.time_ns() // 1_000_000 << 12) | (noise >> 69)
+    started = (time.time_ns() // 1_000_000 << 12) | (start >> 5)
     with _counting:
-        _last = count = max(started, _last + 1)
-    moment, counter = count >> 12, count & 0xFFF
-    return uuid.UUID(int=(moment << 80) | (7 << 76) | (counter << 64) | (2 << 62) | (noise & (1 << 62) - 1))
+        first = max(started, _last + 1)
+        _last = first + count - 1
+    return [
+        uuid.UUID(int=((moment >> 12) << 80) | (7 << 76) | ((moment & 0xFFF) << 64) | (2 << 62) | (rest >> 2))
+        for moment, rest in zip(range(first, first + count), noise, strict=True)
+    ]
 
 
 def millimetres(**options: Any) -> "models.DecimalField[Any, Any]":
