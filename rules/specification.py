@@ -272,10 +272,11 @@ def exam_rules(joint: JointFacts, owners: Owners) -> Sequence[ExamRuleFacts]:
     """The rules of the joint's exam plan, with the shares that the owner asks for in their place."""
     if not owners.limits:
         return joint.exam_rules
-    return _rules.get(joint.exam_rules, owners, _with_shares, joint.exam_rules, owners)
+    return _rules.get(joint.exam_rules, owners, with_shares, joint.exam_rules, owners)
 
 
-def _with_shares(rules: Sequence[ExamRuleFacts], owners: Owners) -> tuple[ExamRuleFacts, ...]:
+def with_shares(rules: Sequence[ExamRuleFacts], owners: Owners) -> tuple[ExamRuleFacts, ...]:
+    """The rules of an exam plan with the shares that the owner asks for in their place."""
     found = list(rules)
     for method in _SHARED:
         row = owners.limits.get(f"{method} share min")

@@ -9,6 +9,7 @@ from django.utils.safestring import mark_safe
 from joints.next_step import Steps
 from joints.queries.line_page import MOST, line_page
 from joints.views.weld_log import log_lines
+from office.queries.extents import below_code_of
 from office.queries.papers import weld_map_svg
 from records.access import JobRequest, on_job
 from records.models import Line
@@ -24,4 +25,11 @@ def show_line(request: JobRequest, line: UUID) -> HttpResponse:
         # The pen escapes every text; nothing else in it was written by a person.
         drawn = mark_safe(weld_map_svg(request.job, found, by=request.user))
     lines = log_lines(page.joints, Steps(request.job, request.verbs))
-    return render(request, "office/line.html", {"page": page, "line": found, "lines": lines, "map": drawn})
+    context = {
+        "page": page,
+        "line": found,
+        "lines": lines,
+        "map": drawn,
+        "below_code": below_code_of(request.job, [found]).get(found.id, ()),
+    }
+    return render(request, "office/line.html", context)

@@ -8,7 +8,7 @@ from django.urls import reverse
 from office.queries.handover import missing_counts
 from office.queries.progress import PAGE, progress
 from records.models import Job, Joint, Line, Stamp, User
-from tests.builders import LineBuilder
+from tests.builders import LineBuilder, OwnerLimitBuilder
 from tests.many import lines_of, many_joints
 
 pytestmark = pytest.mark.django_db
@@ -36,6 +36,24 @@ def test_a_line_shows_its_map_sheets_joints_and_papers(job: Job, joint: Joint, c
     shown = sign_in(client_person).get(reverse("line", args=[job.code, line.id])).content.decode()
     for words in ("ISO-1101", joint.spool.mark, "Weld map", "<svg", reverse("weld-map-pdf", args=[job.code, line.id])):
         assert words in shown, words
+
+
+def test_a_line_says_where_its_exam_plan_asks_less_than_the_code(
+    job: Job, joint: Joint, client_person: User, sign_in
+) -> None:
+    line, browser = joint.line, sign_in(client_person)
+    address = reverse("line", args=[job.code, line.id])
+    # The plan asks all by eye, which is enough for a socket in Normal service (341.4.1).
+    assert "least is" not in browser.get(address).text
+    Joint.objects.filter(id=joint.id).update(kind="butt")
+    told = "RT or UT: the plan asks 0 % of butt welds, and the code&#x27;s least is 5 % (ASME B31.3-2012 341.4.1)."
+    assert told in browser.get(address).text
+    OwnerLimitBuilder(job=job, limit="RT share min", value=5)
+    assert "least is" not in browser.get(address).text
+    Line.objects.filter(id=line.id).update(severe_cyclic=True)
+    assert "the plan asks 5 % of butt welds, and the code&#x27;s least is 100 %" in browser.get(address).text
+    Job.objects.filter(id=job.id).update(construction_code="ASME B31.1")
+    assert "least is" not in browser.get(address).text
 
 
 def test_a_line_without_joints_says_so(job: Job, owner: User, sign_in) -> None:

@@ -4,6 +4,7 @@ from collections.abc import Iterable, Iterator
 
 from django.db.models import Q, QuerySet
 
+from office.queries.extents import below_code_of
 from office.queries.paper.batches import in_chunks, joint_batches, narrow
 from office.queries.paper.heats import FEW, joints_of_fillers, joints_of_heats, named
 from office.queries.paper.title import About
@@ -17,7 +18,9 @@ TOLD_ELSEWHERE = ("examination-due", "examination-rejected", "release-missing", 
 
 
 def missing(about: About) -> MissingData:
-    """Return what is missing, group by group; read as the paper is drawn, at most two queries for each 2,000 joints."""
+    """Return what is missing, group by group; read as the paper is drawn, at most two queries for each 2,000 joints,
+    and ten for all.
+    """
     return MissingData(about.title("What is missing", "what is missing"), missing_items(about))
 
 
@@ -33,6 +36,7 @@ def missing_items(about: About) -> Iterator[MissingItem]:
     for joint in _joints(scope.joints().filter(state="accepted")):
         yield MissingItem("Releases", joint_key(joint), "accepted, not released")
     yield from _findings(about)
+    yield from _plans(about)
     yield from _papers(about)
 
 
@@ -46,6 +50,15 @@ def _findings(about: About) -> Iterator[MissingItem]:
         rows = Finding.objects.filter(joint__in=keys, override__isnull=True, severity__in=("stop", "correct"))
         for finding in rows.exclude(code__in=TOLD_ELSEWHERE).order_by("joint__sort_key", "joint_id", "code", "id"):
             yield MissingItem("Open findings", keys[finding.joint_id], finding.message)
+
+
+def _plans(about: About) -> Iterator[MissingItem]:
+    """Lines whose exam plan asks less than the code does; six queries."""
+    lines = list(about.scope.lines())
+    below = below_code_of(about.job, lines)
+    for line in lines:
+        for told in below.get(line.id, ()):
+            yield MissingItem("Exam plans below the code", line.number, told)
 
 
 def _papers(about: About) -> Iterator[MissingItem]:

@@ -103,6 +103,16 @@ def test_what_is_missing_is_told_once(scene: Scene) -> None:
     assert ("Joints to fit and weld", "ISO-2001/1/5") in {(item.group, item.subject) for item in items}
 
 
+def test_an_exam_plan_below_the_code_is_missing_too(scene: Scene) -> None:
+    of, group = about(Scope(scene.job)), "Exam plans below the code"
+    assert group not in {item.group for item in missing_items(of)}
+    [line] = of.scope.lines()
+    Joint.objects.filter(job=scene.job, number="1").update(kind="butt")
+    told = "RT or UT: the plan asks 0 % of butt welds, and the code's least is 5 % (ASME B31.3-2012 341.4.1)."
+    found = [(item.subject, item.what) for item in missing_items(of) if item.group == group]
+    assert found == [(line.number, told)]
+
+
 def test_a_spool_has_only_its_joints(scene: Scene) -> None:
     Joint.objects.filter(job=scene.job, number__in=["5", "6"]).update(spool=None)
     spool = scope_of(scene.job, "spool", "SP-1")
