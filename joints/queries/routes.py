@@ -10,6 +10,7 @@ from django.db.models import Count
 from records.models import (
     Examination,
     FitUp,
+    Job,
     Joint,
     Line,
     Pass,
@@ -72,14 +73,18 @@ class Proposal:
 
 def setting_of(sheet: Sheet) -> Setting:
     """What a sheet's line and job say to its route."""
-    line, job = sheet.line, sheet.job
+    return setting_for(sheet.line, sheet.job, sheet.number)
+
+
+def setting_for(line: Line, job: Job, sheet: str) -> Setting:
+    """What a line and a job say to the route of a sheet."""
     return Setting(
         nps=line.nps or "2",
         schedule=line.schedule or "40",
         units=job.units,
         socket_gap_mm=given(code_gap(units=job.units).about_mm),
         metal=_metal(line),
-        spool_prefix=f"{line.number}-{sheet.number}",
+        spool_prefix=f"{line.number}-{sheet}",
     )
 
 

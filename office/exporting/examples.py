@@ -1,6 +1,19 @@
 """What could stand in a column of the job workbook, by sheet and column; of every sheet where the sheet is empty."""
 
 EXAMPLES: dict[tuple[str, str], str] = {
+    ("", "along"): "north 1200 mm",
+    ("", "angle"): "90",
+    ("", "joints"): "3, 4",
+    ("", "note"): "as surveyed",
+    ("Routes", "item"): "run",
+    ("Routes", "kind"): "short",
+    ("Routes", "length"): "203 mm",
+    ("Routes", "name"): "V-101",
+    ("Routes", "NPS"): "2",
+    ("Routes", "schedule"): "80",
+    ("Routes", "place"): "E 1000 mm N 2500 mm EL 3200 mm",
+    ("Routes", "weld"): "welded",
+    ("Routes", "weight"): "12 kg",
     ("", "accepted by"): "Ines Carrow",
     ("", "acceptance"): "Normal",
     ("", "alias"): "FW-3",

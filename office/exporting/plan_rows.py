@@ -7,6 +7,7 @@ from uuid import UUID
 
 from django.db.models import QuerySet
 
+from office.exporting.route_rows import route_rows
 from office.exporting.shelf import Shelf
 from office.exporting.values import as_number, listed, writers
 from office.importing import plan_sheets as forms
@@ -56,6 +57,7 @@ def plan_rows(shelf: Shelf) -> Iterator[tuple[SheetForm, Iterator[Row]]]:
         "exam plan": shelf.exam_plans.get(row.exam_plan_id)
     })  # fmt: skip
     yield forms.SHEETS, _sheet_rows(shelf)
+    yield forms.ROUTES, route_rows(job)
     yield forms.MATERIALS, _rows(shelf, forms.MATERIALS, _all(Material, job, "name"))
     yield forms.COMPONENTS, _rows(shelf, forms.COMPONENTS, _pieces(job), lambda row: {
         "drawing": row.sheet.drawing, "sheet": row.sheet.number, "heat": shelf.heats.get(row.heat_id)

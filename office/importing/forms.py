@@ -8,7 +8,7 @@ from office.importing import shop_sheets as shop
 from office.importing.columns import SheetForm, header
 
 FORMS: tuple[SheetForm, ...] = (
-    plan.JOB, plan.LINES, plan.SHEETS, plan.MATERIALS, plan.COMPONENTS, plan.JOINTS, plan.PROCEDURES,
+    plan.JOB, plan.LINES, plan.SHEETS, plan.ROUTES, plan.MATERIALS, plan.COMPONENTS, plan.JOINTS, plan.PROCEDURES,
     plan.PROCEDURE_PASSES, plan.WELDERS, plan.QUALIFICATIONS, plan.CONTINUITY, plan.HEATS, plan.FILLER_LOTS,
     plan.EXAMINERS, plan.EXAM_PLANS, plan.SPECIFICATION, facts.FIT_UPS, facts.PASSES, facts.WELD_LOG,
     facts.EXAMINATIONS, facts.REPAIRS, facts.RELEASES, facts.OVERRIDES, facts.ASSIGNMENTS,

@@ -98,6 +98,7 @@ _COLUMNS = {
 _SHEETS = {
     "Lines": "linelist linetable lineindex linedesignationtable ldt",
     "Sheets": "isolist drawinglist drawings isometrics isoindex drawingindex isos dwgs",
+    "Routes": "routing routings pipingroutes",
     "Components": "bom billofmaterials billofmaterial materiallist pieces piecelist",
     "Joints": "weldlist weldregister jointlist jointregister welds weldmap weldmatrix weldschedule weldindex",
     "Procedures": "wps wpslist wpsregister wpss procedurelist",

@@ -49,6 +49,7 @@ from records.models import (
     Sheet,
     Stamp,
 )  # fmt: skip
+from rules.route.grammar import COLUMNS as ROUTE_COLUMNS
 
 ELEMENTS = ("C", "Mn", "P", "S", "Si", "Cr", "Cu", "Mo", "Ni", "V", "Nb", "Ti", "Al", "B", "N")
 _element = figure("%", greatest=100)
@@ -111,6 +112,19 @@ SHEETS = SheetForm(
         optional("spools", all_or_list(text)),
     ),
     ("drawing", "sheet"),
+)
+ROUTES = SheetForm(
+    "Routes",
+    None,
+    (
+        *_drawing_and_sheet(),
+        needed("step", whole_number(1, 9999)),
+        present("item"),
+        *(optional(name) for name in ROUTE_COLUMNS),
+        optional("note"),
+        optional("joints", all_or_list(text)),
+    ),
+    ("drawing", "sheet", "step"),
 )
 MATERIALS = SheetForm(
     "Materials",

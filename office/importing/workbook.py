@@ -26,6 +26,7 @@ from office.importing.owner_limits import take_specification
 from office.importing.parsers import Setting
 from office.importing.pass_table import PassTable
 from office.importing.plan import Plan
+from office.importing.routes import take_routes
 from office.importing.shop_facts import ShopFacts
 from office.importing.sources import Source, open_source
 from office.importing.tables import Table, read_table
@@ -38,7 +39,6 @@ from records.models import Job, User
 from records.retrying import retried
 from records.work import Tell
 
-_LATER = {"routes"}  # known, but not imported yet
 _FACTS = ("Fit-ups", "Passes", "Examinations", "Repairs", "Releases", "Overrides", "Assignments")
 _ON_JOINTS = (record_sheets.WELD_LOG, record_sheets.CORRECTIONS, record_sheets.WITHDRAWALS)
 
@@ -135,8 +135,6 @@ def _sheets(source: Source, faults: Faults, own: OwnNames) -> dict[str, str]:
         form = own.form_of(name)
         if own.is_left_out(name):
             faults.notice(f"{name}: it was said to be no sheet of the job; it was skipped")
-        elif form is None and header(name) in _LATER:
-            faults.notice(f"{name}: routes are not imported yet; the sheet was skipped")
         elif form is None:
             meant = slip_of(name)
             if meant and meant not in {known.name for one in source.readers if (known := own.form_of(one))}:
@@ -190,6 +188,7 @@ def _plan_and_write(
     plan = Plan(tables, known, changes, faults)
     plan.take()
     take_joints(plan)
+    take_routes(tables.get(plan_sheets.ROUTES.name), known, changes)
     take_specification(tables.get(plan_sheets.SPECIFICATION.name), job, changes)
     facts, corrections, withdrawals = _take_facts(tables, known, changes, setting)
     ShopFacts(known, changes, facts).take(tables)

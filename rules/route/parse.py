@@ -21,7 +21,7 @@ _AXES = {"e": ("east", 1), "w": ("east", -1), "n": ("north", 1), "s": ("north", 
 _KG = {"kg": Decimal(1), "lb": Decimal("0.45359237")}
 
 
-class _Refused(Exception):
+class StepRefused(Exception):
     """A step that can't be read: the column, and the sentence."""
 
     def __init__(self, column: int, message: str) -> None:
@@ -56,7 +56,7 @@ def parse_route(text: str, units: str) -> tuple[tuple[Step, ...], tuple[RouteFau
         try:
             if (step := read_step(line, number, units)) is not None:
                 steps.append(step)
-        except _Refused as refused:
+        except StepRefused as refused:
             faults.append(RouteFault(number, refused.column, str(refused)))
     return tuple(steps), tuple(faults[:MOST_FAULTS])
 
@@ -64,7 +64,7 @@ def parse_route(text: str, units: str) -> tuple[tuple[Step, ...], tuple[RouteFau
 def read_step(line: str, number: int, units: str) -> Step | None:
     """Read one line; None for a blank one. A line of nothing but a note is a step without an item."""
     if len(line) > _LONGEST_LINE:
-        raise _Refused(_LONGEST_LINE, f"The line has {len(line)} characters; accepted are at most {_LONGEST_LINE}.")
+        raise StepRefused(_LONGEST_LINE, f"The line has {len(line)} characters; accepted are at most {_LONGEST_LINE}.")
     said, _, note = line.partition(";")
     words = [_Word(found[0], found.start() + 1) for found in re.finditer(r"\S+", said)]
     if not words:
@@ -79,7 +79,7 @@ def _item(words: Sequence[_Word]) -> tuple[Item, int]:
         if name in ITEMS:
             return ITEMS[name], min(count, len(words))
     wanted = words[0].text
-    raise _Refused(words[0].column, str(NotAccepted(f'There is no step "{wanted}"', wanted, ITEMS)))
+    raise StepRefused(words[0].column, str(NotAccepted(f'There is no step "{wanted}"', wanted, ITEMS)))
 
 
 class _Reader:
@@ -97,7 +97,7 @@ class _Reader:
             self._clause(clause, self._stops(self.item.clauses[index + 1 :]))
         if self.place < len(self.words):
             word = self.words[self.place]
-            raise _Refused(word.column, f'"{word.text}" is not expected here; accepted is {self._form()}.')
+            raise StepRefused(word.column, f'"{word.text}" is not expected here; accepted is {self._form()}.')
         return Step(self.item.name, number, note=note, texts=self.texts, columns=self.columns, **self.values)
 
     def _form(self) -> str:
@@ -111,18 +111,18 @@ class _Reader:
     def _clause(self, clause: Clause, stops: frozenset[str]) -> None:
         if not self._begins(clause, stops):
             if clause.needed:
-                raise _Refused(self._column(), f"Expected {clause.shown()} here; accepted is {self._form()}.")
+                raise StepRefused(self._column(), f"Expected {clause.shown()} here; accepted is {self._form()}.")
             return
         if clause.lead:
             self.place += 1
         start = self.place
         column = self._column()
         if start == len(self.words):
-            raise _Refused(column, f'Expected a value after "{clause.lead}"; accepted is {self._form()}.')
+            raise StepRefused(column, f'Expected a value after "{clause.lead}"; accepted is {self._form()}.')
         try:
             self._take[clause.value](self, clause, stops)
         except (UnitError, NotAccepted) as error:
-            raise _Refused(column, str(error)) from error
+            raise StepRefused(column, str(error)) from error
         self.texts[clause.column] = " ".join(word.text for word in self.words[start : self.place])
         self.columns[clause.column] = column
 
@@ -215,19 +215,19 @@ class _Reader:
         try:
             direction = direction_of(self._one())
         except NotAccepted as error:
-            raise _Refused(column, str(error)) from error
+            raise StepRefused(column, str(error)) from error
         column = self._column()
         text = self._until(_ALL_DIRECTIONS)
         if text.casefold() == FITTING_TO_FITTING:
             return Move(direction)
         if not text:
-            raise _Refused(column, f'Expected a length after "{direction}", or "{FITTING_TO_FITTING}".')
+            raise StepRefused(column, f'Expected a length after "{direction}", or "{FITTING_TO_FITTING}".')
         try:
             length = parse_length(text, self.units)
         except UnitError as error:
-            raise _Refused(column, str(error)) from error
+            raise StepRefused(column, str(error)) from error
         if not length:
-            raise _Refused(column, f"The run {direction} has no length; accepted are lengths over 0.")
+            raise StepRefused(column, f"The run {direction} has no length; accepted are lengths over 0.")
         return Move(direction, length)
 
     def _place(self, clause: Clause, stops: frozenset[str]) -> None:

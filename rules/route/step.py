@@ -51,12 +51,20 @@ class Step:
     columns: Mapping[str, int] = field(default_factory=dict)
 
 
+def placed(item: str, texts: Mapping[str, str]) -> tuple[str, dict[str, int]]:
+    """A step as a line of text, and where each clause begins in it, from 1, by its column; the item under ""."""
+    line, starts = item, {"": 1}
+    for one in ITEMS[item].clauses if item in ITEMS else ():
+        if text := texts.get(one.column):
+            line += f" {one.lead}" if one.lead else ""
+            starts[one.column] = len(line) + 2
+            line += f" {text}"
+    return line, starts
+
+
 def written(item: str, texts: Mapping[str, str], note: str = "") -> str:
     """A step as a line of text: `elbow 90 ; as built`."""
-    clauses = ITEMS[item].clauses if item in ITEMS else ()
-    parts = [item]
-    parts += [f"{one.lead} {texts[one.column]}".strip() for one in clauses if texts.get(one.column)]
-    line = " ".join(part for part in parts if part)
+    line, _ = placed(item, texts)
     return f"{line} ; {note}".strip() if note else line
 
 
