@@ -4,6 +4,7 @@ from demo.drawings import NOT_ISSUED, SHEETS, Joint, Piece, Sheet
 from demo.metal import ELEMENTS, HEATS
 from demo.problems import CUT_OUT
 from demo.procedures import FILLER_LOTS, PROCEDURE_PASSES, PROCEDURES
+from demo.routes import cut_lengths, route_rows
 from demo.shop import length_of
 from demo.story import tell
 from demo.welding import OLD_COUPLING_HEAT
@@ -19,12 +20,14 @@ from demo.works import (
     WELDERS,
     Row,
 )
+from rules.route.grammar import COLUMNS as ROUTE_COLUMNS
 
 _KEY = ["drawing", "sheet", "joint", "attempt"]
 COLUMNS: dict[str, list[str]] = {
     "Job": list(JOB),
     "Lines": list(LINES[0]),
     "Sheets": ["line", "drawing", "sheet", "revision", "spools"],
+    "Routes": ["drawing", "sheet", "step", "item", *ROUTE_COLUMNS, "note", "joints"],
     "Materials": ["material", "P-Number", "group"],
     "Components": [
         "drawing", "sheet", "piece", "kind", "NPS", "second NPS", "schedule", "class", "material", "heat", "length",
@@ -123,7 +126,11 @@ def _joint(joint: Joint) -> Row:
 def _components() -> list[Row]:
     rows = []
     for sheet in SHEETS:
-        rows += [_component(sheet, piece) for piece in sheet.pieces]
+        joined = {joint.number: (joint.a.mark, joint.b.mark) for joint in sheet.joints}
+        cut = cut_lengths(sheet.plan.drawing, sheet.plan.number, joined)
+        for piece in sheet.pieces:
+            length = {"length": f"{cut[piece.mark]:.6f} mm"} if piece.mark in cut else {}
+            rows.append(_component(sheet, piece) | length)
         mark, parts = length_of(sheet)
         if mark:  # the length of pipe as it came, before it was cut
             whole = next(piece for piece in sheet.pieces if piece.mark == parts[0])
@@ -149,6 +156,7 @@ def all_sheets() -> dict[str, list[Row]]:
             }
             for sheet in SHEETS
         ],
+        "Routes": route_rows(),
         "Materials": MATERIALS,
         "Specification": SPECIFICATION,
         "Components": _components(),

@@ -109,7 +109,7 @@ class Legs:
         elif step.item == "ends":
             self.style = replace(self.style, ends=step.kind, rating=step.rating or self.style.rating)
         elif step.item == "start":
-            if any(self.main.parts):
+            if any(not isinstance(part, Mark) for part in self.main.parts):
                 raise Refused(step, "The start stands after the first run or fitting; accepted is once, before them.")
             if step.place:
                 self.start = Vector(*(value or _NIL for value in (step.place.east, step.place.north, step.place.up)))

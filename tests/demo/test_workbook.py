@@ -26,6 +26,7 @@ IDENTITY = {
     "Lines": ("line",),
     "Sheets": ("drawing", "sheet"),
     "Materials": ("material",),
+    "Routes": ("drawing", "sheet", "step"),
     "Components": ("drawing", "sheet", "piece"),
     "Joints": KEY,
     "Procedures": ("procedure",),
@@ -58,7 +59,7 @@ def column(sheets: Sheets, sheet: str, name: str) -> set[object]:
     return {row[name] for row in sheets[sheet]}
 
 
-def test_has_every_sheet_but_routes_with_its_columns(sheets: Sheets) -> None:
+def test_has_every_sheet_with_its_columns(sheets: Sheets) -> None:
     assert list(sheets) == list(COLUMNS)
     for name, columns in COLUMNS.items():
         assert sheets[name], name
