@@ -19,6 +19,7 @@ from office.views import (
     progress,
     route,
     start,
+    tags,
 )
 
 JOB = "jobs/<str:code>/"
@@ -38,6 +39,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path(f"{JOB}lines/<uuid:line>/cut-list/", material.show_cuts, name="cut-list"),
     path(f"{JOB}lines/<uuid:line>/cut-list.xlsx", material.send_cuts, {"form": "xlsx"}, name="cut-list-xlsx"),
     path(f"{JOB}lines/<uuid:line>/cut-list.csv", material.send_cuts, {"form": "csv"}, name="cut-list-csv"),
+    path(f"{JOB}lines/<uuid:line>/tags/", tags.show_tags, name="tags"),
     path(f"{JOB}sheets/<uuid:sheet>/route/", route.show_route, name="route"),
     path(f"{JOB}settings/", job_settings.show_settings, name="job-settings"),
     path(f"{JOB}people/", people.show_people, name="people"),

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from tempfile import NamedTemporaryFile
 
-from django.http import FileResponse, StreamingHttpResponse
+from django.http import FileResponse, HttpResponse, StreamingHttpResponse
 from django.http.response import HttpResponseBase
 
 from records.refusals import Implausible
@@ -46,6 +46,14 @@ def send_list(table: ListTable, code: str, form: str) -> HttpResponseBase:
 def send_file(path: Path, name: str) -> FileResponse:
     """Send an .xlsx file to be saved."""
     response = FileResponse(path.open("rb"), as_attachment=True, filename=name, content_type=XLSX)
+    response["X-Content-Type-Options"] = "nosniff"
+    return response
+
+
+def send_pdf(content: bytes, name: str) -> HttpResponse:
+    """Send a PDF to be saved, under a name that every computer can write."""
+    response = HttpResponse(content, content_type="application/pdf")
+    response["Content-Disposition"] = f'attachment; filename="{safe_name(name)}.pdf"'
     response["X-Content-Type-Options"] = "nosniff"
     return response
 

@@ -13,7 +13,7 @@ from office.queries.papers import findings_pdf, weld_log_pdf, weld_map_pdf
 from records.access import JobRequest, on_job
 from records.models import Line
 from records.paging import clean, keys_asked
-from records.sending import safe_name, send_list
+from records.sending import send_list, send_pdf
 
 
 @on_job(get="read")
@@ -36,7 +36,7 @@ def send_lines(request: JobRequest, form: str) -> HttpResponseBase:
 def send_weld_map(request: JobRequest, line: UUID) -> HttpResponse:
     """Send the weld map of a line."""
     found = get_object_or_404(Line, job=request.job, id=line)
-    return _paper(weld_map_pdf(request.job, found, by=request.user), f"{request.job.code} {found.number} weld map")
+    return send_pdf(weld_map_pdf(request.job, found, by=request.user), f"{request.job.code} {found.number} weld map")
 
 
 @on_job(get="read")
@@ -44,7 +44,7 @@ def send_weld_log(request: JobRequest) -> HttpResponse:
     """Send the weld log of the job, or of the line that the address names."""
     line = _line_asked(request)
     name = f"{request.job.code} {line.number if line else ''} weld log"
-    return _paper(weld_log_pdf(request.job, line, by=request.user), name)
+    return send_pdf(weld_log_pdf(request.job, line, by=request.user), name)
 
 
 @on_job(get="read")
@@ -52,17 +52,9 @@ def send_findings(request: JobRequest) -> HttpResponse:
     """Send the findings of the job, or of the line that the address names."""
     line = _line_asked(request)
     name = f"{request.job.code} {line.number if line else ''} findings"
-    return _paper(findings_pdf(request.job, line, by=request.user), name)
+    return send_pdf(findings_pdf(request.job, line, by=request.user), name)
 
 
 def _line_asked(request: JobRequest) -> Line | None:
     number = clean(request.GET.get("line"))
     return get_object_or_404(Line, job=request.job, number=number) if number else None
-
-
-def _paper(content: bytes, name: str) -> HttpResponse:
-    """A PDF to save under a name that every computer can write."""
-    response = HttpResponse(content, content_type="application/pdf")
-    response["Content-Disposition"] = f'attachment; filename="{safe_name(name)}.pdf"'
-    response["X-Content-Type-Options"] = "nosniff"
-    return response

@@ -42,6 +42,7 @@ ROUTES: dict[str, dict[str, str]] = {
     "cut-list": READ,
     "cut-list-xlsx": READ,
     "cut-list-csv": READ,
+    "tags": READ,
     "route": {"GET": "read", "POST": "plan"},
     "people": READ,
     "job-settings": {"GET": "plan", "POST": "plan"},
