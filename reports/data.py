@@ -7,6 +7,10 @@ text. `rows` may be a generator: a paper reads it once, from front to back.
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from decimal import Decimal
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from reports.isometric.drawn import Isometric  # it is built of what stands here
 
 
 @dataclass(frozen=True, slots=True)
@@ -322,7 +326,7 @@ class PackageData:
 
     cover: PackageCover
     missing: MissingData
-    weld_maps: tuple[WeldMapData, ...] = ()
+    weld_maps: tuple["WeldMapData | Isometric", ...] = ()  # of a sheet with a route, its isometric
     weld_log: WeldLogData | None = None
     findings: FindingsData | None = None
     examinations: tuple[ExaminationsData, ...] = ()

@@ -11,11 +11,13 @@ from reports.binding import assemble
 from reports.certificates import checked_pdf
 from reports.contents import Entry, contents_title, draw_contents, sheets_of_contents
 from reports.cover import draw_cover
-from reports.data import CertificateFile, MissingItem, PackageData
+from reports.data import CertificateFile, MissingItem, PackageData, WeldMapData
 from reports.divider import draw_divider
 from reports.examinations import draw_examinations
 from reports.findings import draw_findings
 from reports.heats import draw_heats
+from reports.isometric.drawn import Isometric
+from reports.isometric.paper import draw_isometric
 from reports.missing import draw_missing
 from reports.page import Book
 from reports.weld_log import draw_weld_log
@@ -104,7 +106,7 @@ def _papers(data: PackageData, refused: Sequence[MissingItem]) -> Iterator[_Step
         title = weld_map.title
         sheet = f"sheet {title.sheet}" if title.sheet else ""
         words = "  ·  ".join(part for part in (title.number, sheet, title.supplement) if part)
-        yield _Step(words or title.title, 1, partial(draw_weld_map, data=weld_map))
+        yield _Step(words or title.title, 1, partial(_draw_map, data=weld_map))
     if data.weld_log:
         yield _Step("Weld log", draw=partial(draw_weld_log, data=data.weld_log))
     if data.findings:
@@ -117,6 +119,13 @@ def _papers(data: PackageData, refused: Sequence[MissingItem]) -> Iterator[_Step
         yield _Step("Welder register", draw=partial(draw_welders, data=data.welders))
     if data.heats:
         yield _Step("Heat list", draw=partial(draw_heats, data=data.heats))
+
+
+def _draw_map(book: Book, data: WeldMapData | Isometric) -> None:
+    if isinstance(data, Isometric):
+        draw_isometric(book, data)
+    else:
+        draw_weld_map(book, data)
 
 
 def _certificates(data: PackageData, folder: Path) -> tuple[list[_Step], list[MissingItem]]:

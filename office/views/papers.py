@@ -14,6 +14,7 @@ from records.access import JobRequest, on_job
 from records.models import Line
 from records.paging import clean, keys_asked
 from records.sending import send_list, send_pdf
+from reports.page import SIZES
 
 
 @on_job(get="read")
@@ -34,9 +35,13 @@ def send_lines(request: JobRequest, form: str) -> HttpResponseBase:
 
 @on_job(get="read")
 def send_weld_map(request: JobRequest, line: UUID) -> HttpResponse:
-    """Send the weld map of a line."""
+    """Send the weld map of a line; isometrics on the paper that the address names, as built if it says so."""
     found = get_object_or_404(Line, job=request.job, id=line)
-    return send_pdf(weld_map_pdf(request.job, found, by=request.user), f"{request.job.code} {found.number} weld map")
+    paper, as_built = clean(request.GET.get("paper")), bool(request.GET.get("as-built"))
+    content = weld_map_pdf(
+        request.job, found, by=request.user, paper=paper if paper in SIZES else "", as_built=as_built
+    )
+    return send_pdf(content, f"{request.job.code} {found.number} {'as-built' if as_built else 'weld'} map")
 
 
 @on_job(get="read")

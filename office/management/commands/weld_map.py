@@ -9,6 +9,7 @@ from office.queries.papers import drawing_map, weld_map_pdf, weld_map_svg
 from office.queries.scope import line_of
 from records.models import Job
 from records.refusals import Refusal
+from reports.page import SIZES
 
 FORMS = (".pdf", ".svg")
 
@@ -24,6 +25,8 @@ class Command(BaseCommand):
         which = parser.add_mutually_exclusive_group(required=True)
         which.add_argument("--line", help="the line's number")
         which.add_argument("--drawing", help="the drawing's number")
+        parser.add_argument("--paper", choices=list(SIZES), default="", help="of isometrics (default: A3 or Tabloid)")
+        parser.add_argument("--as-built", action="store_true", help="with stamps and dates, where a sheet has a route")
         parser.add_argument("--output", required=True, type=Path, help="the file, ending in .pdf or .svg")
 
     def handle(self, *args: Any, **options: Any) -> None:
@@ -44,7 +47,8 @@ class Command(BaseCommand):
         self.stdout.write(f"{target} written.")
 
     def _content(self, job: Job, options: dict[str, Any], *, svg: bool) -> bytes:
+        how = {"paper": options["paper"], "as_built": options["as_built"]}
         if options["drawing"] is not None:
-            return drawing_map(job, options["drawing"], svg=svg)
+            return drawing_map(job, options["drawing"], svg=svg, **how)
         line = line_of(job, options["line"])
-        return weld_map_svg(job, line).encode() if svg else weld_map_pdf(job, line)
+        return weld_map_svg(job, line).encode() if svg else weld_map_pdf(job, line, **how)

@@ -2,16 +2,17 @@
 
 from office.queries.paper.certificates import Found
 from office.queries.paper.cover import cover
+from office.queries.paper.drawings import Drawing, drawings, without_findings
 from office.queries.paper.examinations import examinations
 from office.queries.paper.findings import findings
 from office.queries.paper.heats import heat_list
 from office.queries.paper.missing import missing, missing_items
 from office.queries.paper.title import About
 from office.queries.paper.weld_log import weld_log
-from office.queries.paper.weld_map import weld_maps
 from office.queries.paper.welders import welder_register
+from records.models import Sheet
 from records.work import Tell
-from reports.data import MissingData, PackageData, WeldMapData
+from reports.data import MissingData, PackageData
 
 
 def package_data(about: About, found: Found, tell: Tell) -> tuple[PackageData, int]:
@@ -21,10 +22,10 @@ def package_data(about: About, found: Found, tell: Tell) -> tuple[PackageData, i
     Everything must be read in one snapshot, or the papers and the journal's head would speak of different moments.
     """
     absent = [*missing_items(about), *found.faults]
-    maps: list[WeldMapData] = []
+    maps: list[Drawing] = []
     for done, line in enumerate(lines := list(about.scope.lines())):
         tell("Laying out the weld maps", done, len(lines))
-        maps += weld_maps(about, line)
+        maps += without_findings(drawings(about, Sheet.objects.filter(line=line), as_built=True))
     data = PackageData(
         cover=cover(about, missing=len(absent)),
         missing=MissingData(missing(about).title, absent),

@@ -23,12 +23,7 @@ ALSO = (
 
 def weld_maps(about: About, line: Line) -> tuple[WeldMapData, ...]:
     """Return the maps of a line, one a drawing sheet that has joints of the scope; two queries."""
-    return _maps(about, Sheet.objects.filter(line=line))
-
-
-def maps_of_drawing(about: About, drawing: str) -> tuple[WeldMapData, ...]:
-    """Return the maps of a drawing, one a sheet that has joints of the scope; two queries."""
-    return _maps(about, Sheet.objects.filter(job=about.job, drawing=drawing))
+    return tuple(maps_of_sheets(about, Sheet.objects.filter(line=line)).values())
 
 
 def as_one(maps: Sequence[WeldMapData]) -> WeldMapData:
@@ -50,18 +45,19 @@ def _sheet_name(one: WeldMapData) -> str:
     return f"{one.title.number} sheet {one.title.sheet}{revision}"
 
 
-def _maps(about: About, found: QuerySet[Sheet]) -> tuple[WeldMapData, ...]:
+def maps_of_sheets(about: About, found: QuerySet[Sheet]) -> dict[UUID, WeldMapData]:
+    """Return the maps of sheets that have joints of the scope, by sheet, in their order; two queries."""
     sheets = sorted(found.select_related("line"), key=lambda one: (one.drawing, one.number.zfill(8)))
     counts = Counter(sheet.drawing for sheet in sheets)
     joints: dict[UUID, list[Joint]] = defaultdict(list)
     drawn = about.scope.joints().filter(sheet__in=found.order_by().values("id"))
     for joint in narrow(drawn, *ALSO):
         joints[joint.sheet_id].append(joint)
-    return tuple(
-        WeldMapData(about.title_of_sheet(sheet, counts[sheet.drawing]), runs(joints[sheet.id]))
+    return {
+        sheet.id: WeldMapData(about.title_of_sheet(sheet, counts[sheet.drawing]), runs(joints[sheet.id]))
         for sheet in sheets
         if joints[sheet.id]
-    )
+    }
 
 
 def runs(joints: Sequence[Joint]) -> tuple[MapRun, ...]:
@@ -73,7 +69,7 @@ def runs(joints: Sequence[Joint]) -> tuple[MapRun, ...]:
             if piece and piece.mark not in pieces:
                 pieces[piece.mark] = _piece(piece, heat)
         mark_a, mark_b = (piece.mark if piece else "" for piece in (joint.piece_a, joint.piece_b))
-        links.append(Link(_joint(joint), mark_a, mark_b))
+        links.append(Link(map_joint(joint), mark_a, mark_b))
     return runs_of(links, pieces)
 
 
@@ -89,7 +85,8 @@ def _piece(piece: Piece, heat_at_joint: Heat | None) -> MapPiece:
     )
 
 
-def _joint(joint: Joint) -> MapJoint:
+def map_joint(joint: Joint) -> MapJoint:
+    """Return a joint as a map's table says it."""
     return MapJoint(
         number=joint.number,
         ring=joint_ring(joint),

@@ -1,0 +1,108 @@
+"""The drawings of sheets: an isometric where a sheet has a route, else its weld map."""
+
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from uuid import UUID
+
+from django.db.models import QuerySet
+from django.urls import reverse
+
+from joints.queries.routes import shape_of_sheet
+from office.queries.paper.batches import narrow
+from office.queries.paper.title import About
+from office.queries.paper.weld_map import ALSO, map_joint, maps_of_sheets
+from office.queries.paper.words import day
+from records.models import Joint, Route, Sheet
+from reports.data import WeldMapData
+from reports.isometric.drawn import Isometric, Weld
+from reports.isometric.from_route import Writing, from_route
+from rules.route.written import length_text
+from rules.units import US
+
+Drawing = WeldMapData | Isometric
+_OF_WELD = ("welded_on", "accepted_on", "stops", "corrects", "material_a", "material_b")
+_NOWHERE = (0.0, 0.0, 0.0)
+
+
+def drawings(about: About, found: QuerySet[Sheet], *, paper: str = "", as_built: bool = False) -> tuple[Drawing, ...]:
+    """Return the drawings of sheets in their order; four queries, and three for each sheet with a route.
+
+    paper     of the isometrics; left out, A3 or Tabloid as the job's units are
+    as_built  whether isometrics tell stamps and dates too
+    A spool has weld maps only: the isometric of a sheet shows more than one spool.
+    """
+    made: dict[UUID, Drawing] = dict(maps_of_sheets(about, found))
+    if about.scope.spool is None:
+        made |= _isometrics(about, found, paper or ("Tabloid" if about.job.units == US else "A3"), as_built=as_built)
+    order = [sheet.id for sheet in sorted(found, key=lambda one: (one.drawing, one.number.zfill(8)))]
+    return tuple(made[sheet] for sheet in order if sheet in made)
+
+
+def _isometrics(about: About, found: QuerySet[Sheet], paper: str, *, as_built: bool) -> dict[UUID, Isometric]:
+    routes = list(
+        Route.objects.filter(sheet__in=found.order_by().values("id")).select_related("sheet__line", "sheet__job")
+    )
+    if not routes:
+        return {}
+    counts = Counter(Sheet.objects.filter(job=about.job).order_by().values_list("drawing", flat=True))
+    joints: defaultdict[UUID, list[Joint]] = defaultdict(list)
+    drawn = Joint.objects.filter(sheet__in=[route.sheet_id for route in routes]).order_by("sort_key", "id")
+    for joint in narrow(drawn, *ALSO, *_OF_WELD):
+        joints[joint.sheet_id].append(joint)
+    made = {}
+    for route in routes:
+        shape = shape_of_sheet(route.sheet, route)
+        if shape is None or not shape.pipes:
+            continue
+        title = about.title_of_sheet(route.sheet, counts[route.sheet.drawing])
+        made[route.sheet_id] = from_route(
+            shape,
+            title=replace(title, title="As-built isometric" if as_built else "Isometric", kind="isometric"),
+            writing=_writing(about.job.units, joints[route.sheet_id]),
+            joints={joint.number: weld_of(about.job.code, joint) for joint in joints[route.sheet_id]},
+            paper=paper,
+            as_built=as_built,
+        )
+    return made
+
+
+def weld_of(job: str, joint: Joint) -> Weld:
+    """Return what an isometric shows of a joint; its place comes from the route."""
+    return Weld(
+        _NOWHERE,
+        map_joint(joint),
+        href=reverse("joint", args=[job, joint.pk]),
+        finding="stop" if joint.stops else "correct" if joint.corrects else "",
+        welded=day(joint.welded_on),
+        accepted=day(joint.accepted_on),
+    )
+
+
+def without_findings(drawn: Sequence[Drawing]) -> tuple[Drawing, ...]:
+    """Return drawings for paper, which does not tell of findings: they change with the day."""
+    return tuple(
+        replace(one, welds=tuple(replace(weld, finding="") for weld in one.welds))
+        if isinstance(one, Isometric)
+        else one
+        for one in drawn
+    )
+
+
+def _writing(units: str, joints: Iterable[Joint]) -> Writing:
+    """How lists are written, with what is known of the pieces at the joints."""
+    materials: dict[str, str] = {}
+    heats: dict[str, str] = {}
+    for joint in joints:
+        for piece, heat, material in (
+            (joint.piece_a, joint.heat_a, joint.material_a),
+            (joint.piece_b, joint.heat_b, joint.material_b),
+        ):
+            if piece is None:
+                continue
+            if material:
+                materials.setdefault(piece.mark, material)
+            known = piece.heat or heat
+            if known is not None:
+                heats.setdefault(piece.mark, known.number)
+    return Writing(lambda mm: length_text(mm, units), "feet and inches" if units == US else "mm", materials, heats)
