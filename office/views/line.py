@@ -19,6 +19,8 @@ from records.paging import clean
 from reports.page import SIZES
 from reports.ring import STATES
 
+MOST_DRAWN = 200  # joints of a line with routes; an isometric is on a page what a map is, and its joints are links
+
 
 @on_job(get="read")
 def show_line(request: JobRequest, line: UUID) -> HttpResponse:
@@ -26,7 +28,7 @@ def show_line(request: JobRequest, line: UUID) -> HttpResponse:
     found = get_object_or_404(Line.objects.select_related("exam_plan"), job=request.job, id=line)
     page = line_page(found)
     drawn = None
-    if 0 < page.tally.joints + page.tally.withdrawn <= MOST:
+    if 0 < page.tally.joints + page.tally.withdrawn <= (MOST_DRAWN if page.has_routes else MOST):
         asked = {name: clean(request.GET.get(name)) for name in ("state", "finding")}
         drawn = line_drawn(line_drawings(request.job, found, by=request.user), **asked)
     lines = log_lines(page.joints, Steps(request.job, request.verbs))
