@@ -3,13 +3,12 @@
 from functools import cached_property
 
 from rules import examination, fit_up, passes
-from rules.compare import Check, check
+from rules.compare import Held, ready
 from rules.facts import HeatFacts, JobFacts, JointFacts
 from rules.finding import Requirement
 from rules.remember import Remembered
 from rules.specification import Owners
 
-Held = tuple[tuple[Requirement, Check], ...]
 _NO_PROCEDURE = object()
 
 
@@ -22,7 +21,7 @@ class Asked:
     @cached_property
     def of_fit_up(self) -> Held:
         """The limits on a fit-up, ready to hold."""
-        return tuple((one, check(one)) for one in fit_up.requirements(self._joint, self._job))
+        return ready(fit_up.requirements(self._joint, self._job))
 
     @cached_property
     def of_passes(self) -> tuple[Requirement, ...]:
@@ -31,9 +30,19 @@ class Asked:
         return tuple(passes.requirements(joint.procedure, job.units, job.recording, self._owners))
 
     @cached_property
-    def of_examinations(self) -> Held:
-        """The limits on what an examination measures, ready to hold."""
-        return tuple((one, check(one)) for one in examination.requirements(self._joint, self._job))
+    def of_examinations(self) -> tuple[Requirement, ...]:
+        """The limits on what an examination measures."""
+        return tuple(examination.requirements(self._joint, self._job))
+
+    @cached_property
+    def of_weld(self) -> Held:
+        """Those on what is measured of the weld itself, ready to hold."""
+        return ready(one for one in self.of_examinations if one.id != examination.ON_FILM)
+
+    @cached_property
+    def of_film(self) -> Held:
+        """Those on what is read on a film, ready to hold."""
+        return ready(one for one in self.of_examinations if one.id == examination.ON_FILM)
 
 
 _asked: Remembered[Asked] = Remembered()

@@ -24,7 +24,7 @@ def tables_of(joint: JointFacts, job: JobFacts) -> Rows:
     Passes bring the tables of welders' ranges and of base metals and fillers; heats those of certificates.
     """
     asked = asked_of(joint, job, owners_of(joint, job))
-    found = [one for each, _ in (*asked.of_fit_up, *asked.of_examinations) for one in each.source.tables]
+    found = [one for each in (*asked.of_fit_up.asked, *asked.of_examinations) for one in each.source.tables]
     if joint.passes:
         found += WELDERS
         found += [row for one in (joint.material_a, joint.material_b) if one for row in _of_material(one.name)]

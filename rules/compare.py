@@ -1,6 +1,6 @@
 """The one comparator that holds a record against a requirement; a phone has the same in its own tongue."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -13,7 +13,7 @@ from rules.finding import Requirement
 from rules.units import GREATEST, LEAST
 
 Measure = Callable[[Any], Any]
-FULL_TURN, _HALF_TURN = Decimal(360), Decimal(180)
+FULL_TURN, _HALF_TURN, _ENDLESS = Decimal(360), Decimal(180), Decimal("Infinity")
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,6 +31,15 @@ class Departure:
 
 
 Check = Callable[[Any], Departure | None]
+Departures = Sequence[tuple[Requirement, Departure]]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Held:
+    """Requirements on records of one kind, and the one check that holds a record against all of them."""
+
+    asked: tuple[Requirement, ...]
+    departures: Callable[[Any], Departures]
 
 
 def departs(requirement: Requirement, record: Any) -> Departure | None:
@@ -46,6 +55,39 @@ def check(requirement: Requirement) -> Check:
     if requirement.test not in _CHECKS:
         raise ValueError(f"A {requirement.test} requirement needs the records beside; use the function of that name.")
     return _CHECKS[requirement.test](requirement)
+
+
+def ready(asked: Iterable[Requirement]) -> Held:
+    """Requirements made ready to hold many records against, all at once; most records depart from none.
+
+    Ranges of plain fields are looked at together first; only a record that departs is held against each by itself.
+    """
+    requirements = tuple(asked)
+    checks = [(one, check(one)) for one in requirements]
+    plain = [one for one in requirements if one.test == "range" and one.term[0] == "field"]
+    if len(plain) < 2:
+        plain = []
+    others = tuple(hold for one, hold in checks if not any(one is other for other in plain))
+    fields = attrgetter(*(one.term[1] for one in plain)) if plain else lambda _: ()
+    bounds = tuple(_closed(*one.bounds) for one in plain)
+
+    def each(record: Any) -> Departures:
+        return [(one, departure) for one, hold in checks if (departure := hold(record))]
+
+    def departures(record: Any) -> Departures:
+        for value, (least, greatest) in zip(fields(record), bounds, strict=True):
+            if value is not None and not least <= value <= greatest:
+                return each(record)
+        for hold in others:
+            if hold(record):
+                return each(record)
+        return ()
+
+    return Held(requirements, departures)
+
+
+def _closed(least: Decimal | None, greatest: Decimal | None) -> tuple[Decimal, Decimal]:
+    return -_ENDLESS if least is None else least, _ENDLESS if greatest is None else greatest
 
 
 def applies(requirement: Requirement, record: Any) -> bool:
@@ -85,11 +127,11 @@ _EXTREMES: Mapping[str, Callable[[Any], Any]] = {"least": min, "greatest": max}
 
 
 def _least(terms: Sequence[Measure]) -> Measure:
-    return lambda record: min((v for term in terms if (v := term(record)) is not None), default=None)
+    return lambda record: min([v for term in terms if (v := term(record)) is not None], default=None)
 
 
 def _greatest(terms: Sequence[Measure]) -> Measure:
-    return lambda record: max((v for term in terms if (v := term(record)) is not None), default=None)
+    return lambda record: max([v for term in terms if (v := term(record)) is not None], default=None)
 
 
 def _first(terms: Sequence[Measure]) -> Measure:
@@ -226,28 +268,36 @@ def folded(text: str) -> str:
 
 def apart(one: Decimal, other: Decimal) -> Decimal:
     """Degrees between two places on the dial, the short way round: 350 and 10 are 20 apart."""
-    difference = abs(one - other) % FULL_TURN
+    difference = abs(one - other)
+    if difference >= FULL_TURN:
+        difference %= FULL_TURN
     return difference if difference <= _HALF_TURN else FULL_TURN - difference
 
 
 def dial_apart(requirement: Requirement, record: Any, before: Sequence[Any]) -> Departure | None:
-    """The least distance between this segment's start or stop and those of the pass before, if under the spacing.
+    """The least distance between this segment's start or stop and those of the pass before, if under the spacing."""
+    return spaced(requirement)(record, before)
+
+
+def spaced(requirement: Requirement) -> Callable[[Any, Sequence[Any]], Departure | None]:
+    """The spacing of a dial_apart requirement made ready to hold many segments against.
 
     bounds   [spacing in degrees]; term   the field's name, start_degrees or stop_degrees
     """
-    if not before:
-        return None
     place = _of_field(requirement.term[1])
-    here = place(record)
-    if here is None:
-        return None
     least: Decimal = requirement.bounds[0]
-    nearest = least
-    for one in before:
-        there = place(one)
-        if there is not None and (distance := apart(here, there)) < nearest:
-            nearest = distance
-    return Departure(nearest, least, LEAST) if nearest < least else None
+
+    def hold(record: Any, before: Sequence[Any]) -> Departure | None:
+        here, nearest = place(record), least
+        if here is None:
+            return None
+        for one in before:
+            there = place(one)
+            if there is not None and (distance := apart(here, there)) < nearest:
+                nearest = distance
+        return Departure(nearest, least, LEAST) if nearest < least else None
+
+    return hold
 
 
 def out_of_order(requirement: Requirement, records: Sequence[Any]) -> tuple[Any, Any] | None:

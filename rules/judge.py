@@ -7,6 +7,7 @@ from rules import (
     fit_up,
     heats,
     indications,
+    pass_sequence,
     passes,
     persons,
     pieces,
@@ -14,12 +15,13 @@ from rules import (
     reasons,
     sequence,
 )
-from rules.asked import asked_of, of_heat
+from rules.asked import Asked, asked_of, of_heat
 from rules.case import Case, is_judged, open_case
 from rules.continuity import lapses
 from rules.facts import ExaminationFacts, JobFacts, JointFacts, People
 from rules.finding import Derived, Finding, Requirement
 from rules.limits import out_of
+from rules.makeup import makeup_of
 from rules.persons import WhoMayWeld, who_may_weld
 from rules.procedure import outside_of
 from rules.ranges import qualification_range
@@ -38,7 +40,7 @@ def requirements(joint: JointFacts, job: JobFacts, people: People | None = None)
     people    with them come the requirements on persons: who may tack, weld and examine until when
     """
     alike = asked_of(joint, job, owners_of(joint, job))
-    asked = [one for one, _ in alike.of_fit_up]
+    asked = [*alike.of_fit_up.asked]
     others = replaced_sides(joint)
     for side, heat in (("a", joint.heat_a), ("b", joint.heat_b)):
         if heat and side.upper() not in others:
@@ -46,7 +48,7 @@ def requirements(joint: JointFacts, job: JobFacts, people: People | None = None)
     if joint.revision:
         asked.append(fit_up.revision(joint.revision))
     asked += alike.of_passes
-    asked += [one for one, _ in alike.of_examinations]
+    asked += alike.of_examinations
     if people:
         asked += persons.requirements(joint, job, people)
         asked.append(examination.certified(people))
@@ -64,18 +66,22 @@ def judged(joint: JointFacts, job: JobFacts, people: People) -> tuple[Derived, l
     found_here: list[Finding] = []
     if not is_judged(case):
         return case.derived, found_here
+    alike = asked_of(joint, job, case.owners)
+    weld = makeup_of(case, alike)
     if case.fit_up:
-        found_here += _fit_up(case)
-        found_here += persons.tacker(case, people)
+        found_here += _fit_up(case, alike)
+        found_here += persons.tacker(case, people, weld.tack)
     if case.passes or case.base_welded:
         found_here += fit_up.missing(case)
-        found_here += procedure.missing(case)
-        found_here += procedure.not_applicable(case)
-        found_here += persons.findings(case, people)
-        found_here += passes.findings(case)
+        if not weld.is_covered:
+            found_here += procedure.missing(case)
+            found_here += procedure.not_applicable(case)
+        found_here += persons.findings(case, people, weld.needs)
+        found_here += passes.findings(case, weld.held)
+        found_here += pass_sequence.findings(case, weld.attempts)
         found_here += filler_issue.findings(case)
     if case.examinations:
-        found_here += _examinations(case, people)
+        found_here += _examinations(case, alike, people)
     if case.derived.due:
         found_here += examination.due(case)
     if case.derived.state != PLANNED or len(case.live) > 1:
@@ -88,27 +94,25 @@ def judged(joint: JointFacts, job: JobFacts, people: People) -> tuple[Derived, l
     return case.derived, found_here
 
 
-def _fit_up(case: Case) -> list[Finding]:
+def _fit_up(case: Case, alike: Asked) -> list[Finding]:
     """The fit-up against the procedure's limits and the plan."""
-    joint, one = case.joint, case.fit_up
+    one = case.fit_up
     assert one is not None
-    held = asked_of(joint, case.job, case.owners).of_fit_up
     # One finding a code: a gap too wide all round departs by its least and by its greatest reading.
-    departures = {asked.code: (asked, departure) for asked, hold in reversed(held) if (departure := hold(one))}
+    departures = {asked.code: (asked, departure) for asked, departure in reversed(alike.of_fit_up.departures(one))}
     found_here = [out_of(case, asked, departure, one) for asked, departure in departures.values()]
     return found_here + fit_up.identity(case, one)
 
 
-def _examinations(case: Case, people: People) -> list[Finding]:
+def _examinations(case: Case, alike: Asked, people: People) -> list[Finding]:
     """Measurements of the current attempt against their limits, rejects, and who examined."""
     found_here: list[Finding] = []
     # A weld touched up and measured again is judged by the last measurement, a film by the last film.
     seen = next((one for one in reversed(case.examinations) if _measures(one)), None)
     film = next((one for one in reversed(case.examinations) if one.gap_on_film_mm is not None), None)
-    for asked, hold in asked_of(case.joint, case.job, case.owners).of_examinations if seen or film else ():
-        measured = film if asked.id == examination.ON_FILM else seen
-        if measured and (departure := hold(measured)):
-            found_here.append(out_of(case, asked, departure, measured))
+    for measured, held in ((seen, alike.of_weld), (film, alike.of_film)):
+        if measured:
+            found_here += [out_of(case, asked, departure, measured) for asked, departure in held.departures(measured)]
     found_here += examination.rejected(case)
     found_here += indications.findings(case)
     found_here += examination.uncertified(case, people)

@@ -4,11 +4,12 @@ from collections.abc import Sequence
 from decimal import Decimal
 from itertools import pairwise
 from operator import attrgetter
+from typing import NamedTuple
 
 from rules.attempts import is_repair
 from rules.case import Case, found
 from rules.codes import SEVERITY
-from rules.compare import Departure, count_at_least, dial_apart, out_of_order
+from rules.compare import Departure, count_at_least, out_of_order, spaced
 from rules.facts import PassFacts, ProcedureFacts
 from rules.finding import Finding, Requirement
 from rules.fit_up import of_wps
@@ -98,24 +99,56 @@ def spacing(bound: Bound, subject: str) -> list[Requirement]:
     ]
 
 
-def findings(case: Case) -> list[Finding]:
-    """Order and number of passes, and stops on the dial, attempt by attempt."""
-    found_here: list[Finding] = []
-    for attempt in case.live:
-        passes: Sequence[PassFacts] = case.passes
-        if len(case.live) > 1:
-            passes = [one for one in passes if one.attempt == attempt]
+class Attempt(NamedTuple):
+    """What is asked of the passes of one attempt together, as far as it can still depart from it.
+
+    ordered    whether their roles and their numbers are known to be as they must
+    least      how many there must be, None where no number is set or there are enough
+    apart      how far their starts and stops must be from each other
+    """
+
+    label: str
+    ordered: bool
+    least: Requirement | None
+    apart: Sequence[Requirement]
+
+
+def attempts(case: Case) -> tuple[Attempt, ...]:
+    """What is asked of the passes of each live attempt that has any."""
+    found_here = []
+    for label in case.live:
+        passes = _passes_of(case, label)
         if not passes:
             continue
-        found_here += _out_of_order(case, attempt, passes)
         procedure = case.joint.procedure or passes[0].procedure
         key = (case.owners, case.job.units)
         least, apart = _together.get(procedure or _NO_PROCEDURE, key, together, procedure, case.job.units, case.owners)
-        if least and not is_repair(attempt) and case.base_welded and case.job.recording != "joint":
-            found_here += _too_few(case, attempt, least, passes)
-        if apart and len(passes) > 1:
-            found_here += _stacked(case, apart, passes)
+        counts = not is_repair(label) and case.base_welded and case.job.recording != "joint"
+        short = counts and least and count_at_least(least, passes)
+        ordered = not _out_of_order(case, label, passes)
+        found_here.append(Attempt(label, ordered, least if short else None, apart if len(passes) > 1 else ()))
+    return tuple(found_here)
+
+
+def findings(case: Case, asked: Sequence[Attempt]) -> list[Finding]:
+    """Order and number of passes, and stops on the dial, attempt by attempt.
+
+    asked    what is asked of each attempt, as `attempts` has it
+    """
+    found_here: list[Finding] = []
+    for one in asked:
+        passes = _passes_of(case, one.label)
+        if not one.ordered:
+            found_here += _out_of_order(case, one.label, passes)
+        if one.least:
+            found_here += _too_few(case, one.label, one.least, passes)
+        if one.apart:
+            found_here += _stacked(case, one.apart, passes)
     return found_here
+
+
+def _passes_of(case: Case, attempt: str) -> Sequence[PassFacts]:
+    return [one for one in case.passes if one.attempt == attempt] if len(case.live) > 1 else case.passes
 
 
 _ORDER = pass_order()
@@ -181,12 +214,13 @@ def _stacked(case: Case, apart: Sequence[Requirement], passes: Sequence[PassFact
             groups[-1].append(one)
         else:
             groups.append([one])
+    held = [(requirement, spaced(requirement)) for requirement in apart]
     return [
         _too_near(case, requirement, one, before[0].order, departure)
         for before, here in pairwise(groups)
-        for requirement in apart
+        for requirement, hold in held
         for one in here
-        if (departure := dial_apart(requirement, one, before))
+        if (departure := hold(one, before))
     ]
 
 

@@ -6,7 +6,7 @@ from typing import Any
 from rules import pass_sequence
 from rules.case import Case, found
 from rules.codes import SEVERITY
-from rules.compare import Check, Departure, check
+from rules.compare import Departure, Held, ready
 from rules.facts import PassFacts, ProcedureFacts, ProcedurePassFacts
 from rules.finding import Finding, Requirement
 from rules.fit_up import of_wps, wps
@@ -35,8 +35,7 @@ _EVERY: tuple[tuple[str, str, str, Any, str, str, tuple[str, ...]], ...] = (
 )  # fmt: skip
 _NO_PROCEDURE = object()
 
-Held = tuple[tuple[Requirement, Check], ...]
-_remembered: Remembered[Held] = Remembered()
+_held: Remembered[Held] = Remembered()
 
 
 def requirements(
@@ -122,23 +121,30 @@ def amps_recorded() -> Requirement:
     )
 
 
-def findings(case: Case) -> list[Finding]:
-    """Passes outside their procedure, one at a time, then as a sequence."""
-    found_here: list[Finding] = []
+def findings(case: Case, held: Sequence[Held | None]) -> list[Finding]:
+    """Passes outside their procedure, one at a time.
+
+    held    what is asked of each pass, as `held` has it
+    """
+    return [
+        _departure(case, requirement, departure, one)
+        for one, asked in zip(case.passes, held, strict=True)
+        if asked
+        for requirement, departure in asked.departures(one)
+    ]
+
+
+def held(case: Case, one: PassFacts) -> Held | None:
+    """What is asked of a pass of this role, process and filler, ready to hold; None where nobody asks anything."""
     units, recording, owners = case.job.units, case.job.recording, case.owners
-    for one in case.passes:
-        procedure = one.procedure or case.joint.procedure
-        if procedure is None and not owners:
-            continue
-        key = (one.role, one.process, one.filler_classification, units, recording, owners)
-        owner = procedure or _NO_PROCEDURE
-        for requirement, hold in _remembered.get(owner, key, _held, procedure, one, units, recording, owners):
-            if departure := hold(one):
-                found_here.append(_departure(case, requirement, departure, one))
-    return found_here + pass_sequence.findings(case)
+    procedure = one.procedure or case.joint.procedure
+    if procedure is None and not owners:
+        return None
+    key = (one.role, one.process, one.filler_classification, units, recording, owners)
+    return _held.get(procedure or _NO_PROCEDURE, key, _ready, procedure, one, units, recording, owners)
 
 
-def _held(procedure: ProcedureFacts | None, one: PassFacts, units: str, recording: str, owners: Owners) -> Held:
+def _ready(procedure: ProcedureFacts | None, one: PassFacts, units: str, recording: str, owners: Owners) -> Held:
     """The requirements on a pass of this role, process and filler, ready to hold."""
     row_asked: list[Requirement] = []
     rows = [
@@ -152,7 +158,7 @@ def _held(procedure: ProcedureFacts | None, one: PassFacts, units: str, recordin
         row_asked = of_row(procedure, row, 1, units)
     every = of_every_pass(procedure, units, owners)
     level = [amps_recorded()] if recording == PARAMETERS and procedure else []
-    return tuple((requirement, check(requirement)) for requirement in (*row_asked, *every, *level))
+    return ready((*row_asked, *every, *level))
 
 
 def _departure(case: Case, requirement: Requirement, departure: Departure, one: PassFacts) -> Finding:

@@ -12,6 +12,7 @@ from rules.finding import Finding, Requirement
 from rules.source import Source
 from rules.welder import Answer, Need, may_weld, need_of
 
+Needs = Sequence[Need | None]
 _CODE = Source("ASME BPVC Section IX", "", "QW-301", "memory")
 
 
@@ -29,16 +30,29 @@ class WhoMayWeld(NamedTuple):
     lapses_on: date | None
 
 
-def findings(case: Case, people: People) -> list[Finding]:
-    """The person behind each pass, and behind the tacks, on the day."""
+def findings(case: Case, people: People, needs: tuple[Needs, Needs]) -> list[Finding]:
+    """The person behind each pass on the day.
+
+    needs    of the passes, beside other welders and alone, as `needs` has them
+    """
     found_here: list[Finding] = []
     passes, welders = case.passes, people.welders
-    alone, one_process = len({one.stamp for one in passes}) < 2, made_by_one_process(case)
-    for one in passes:
-        procedure = one.procedure or case.joint.procedure
-        if procedure is None or not one.stamp:
+    alone = len({one.stamp for one in passes}) < 2
+    for one, need in zip(passes, needs[alone], strict=True):
+        stamp = one.stamp
+        if need is None or not stamp:
             continue
-        need = need_of(
+        answer = may_weld(welders.get(stamp), need, one.done_on, stamp=stamp, is_use=True)
+        if not answer.may:
+            found_here.append(_of_pass(case, one, answer))
+    return found_here
+
+
+def needs(case: Case, *, alone: bool) -> Needs:
+    """What each pass asks of its welder, who makes the whole weld alone or beside others; None without a procedure."""
+    one_process = made_by_one_process(case)
+    return tuple(
+        need_of(
             case.joint,
             procedure,
             case.job.units,
@@ -50,10 +64,10 @@ def findings(case: Case, people: People) -> list[Finding]:
             one_process=one_process,
             edition=case.job.welders_edition,
         )
-        answer = may_weld(welders.get(one.stamp), need, one.done_on, stamp=one.stamp, is_use=True)
-        if not answer.may:
-            found_here.append(_of_pass(case, one, answer))
-    return found_here
+        if (procedure := one.procedure or case.joint.procedure)
+        else None
+        for one in case.passes
+    )
 
 
 def made_by_one_process(case: Case) -> bool | None:
@@ -67,13 +81,15 @@ def made_by_one_process(case: Case) -> bool | None:
     return True if told else None
 
 
-def tacker(case: Case, people: People) -> list[Finding]:
-    """The person who tacked, held to the root of the procedure."""
-    fit_up, procedure = case.fit_up, case.joint.procedure
-    if fit_up is None or not fit_up.tack_stamp or procedure is None or not procedure.processes:
+def tacker(case: Case, people: People, need: Need | None) -> list[Finding]:
+    """The person who tacked, held to the root of the procedure.
+
+    need    what tacking asks, as `tack_need` has it
+    """
+    fit_up = case.fit_up
+    if fit_up is None or not fit_up.tack_stamp or need is None:
         return []
     stamp = fit_up.tack_stamp
-    need = root_need(case.joint, procedure, case.job)
     answer = may_weld(people.welders.get(stamp), need, fit_up.done_on, stamp=stamp, is_use=True)
     if answer.may:
         return []
@@ -92,6 +108,12 @@ def tacker(case: Case, people: People) -> list[Finding]:
             steps=answer.reasons,
         )
     ]
+
+
+def tack_need(case: Case) -> Need | None:
+    """What tacking this joint asks; None where no procedure says by which process."""
+    procedure = case.joint.procedure
+    return root_need(case.joint, procedure, case.job) if procedure and procedure.processes else None
 
 
 def root_need(joint: JointFacts, procedure: ProcedureFacts, job: JobFacts) -> Need:

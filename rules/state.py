@@ -63,7 +63,10 @@ def _is_capped(caps: Sequence[PassFacts]) -> bool:
     for one in caps:
         if one.start_degrees is None or one.stop_degrees is None:
             return True
-    return all(is_all_round([one for one in caps if one.order == order]) for order in {one.order for one in caps})
+    orders = {one.order for one in caps}
+    if len(orders) == 1:
+        return is_all_round(caps)
+    return all(is_all_round([one for one in caps if one.order == order]) for order in orders)
 
 
 def is_final(stage: str) -> bool:
