@@ -42,11 +42,12 @@ class Case:
 
 def open_case(joint: JointFacts, job: JobFacts) -> Case:
     """Gather what counts of a joint's records."""
-    derived = derive(joint, job)
+    owners = owners_of(joint, job)
+    derived = derive(joint, job, owners)
     attempts = derived.attempts
     if len(attempts) == 1:
         welded = derived.welded_on is not None
-        fit_up, owners = fit_up_of(joint, attempts), owners_of(joint, job)
+        fit_up = fit_up_of(joint, attempts)
         return Case(joint, job, derived, attempts, fit_up, joint.passes, joint.examinations, welded, owners)
     current = live(attempts)
     base_passes = [one for one in joint.passes if one.attempt == current[0]]
@@ -60,7 +61,7 @@ def open_case(joint: JointFacts, job: JobFacts) -> Case:
         passes=[one for one in joint.passes if one.attempt in current],
         examinations=[one for one in joint.examinations if one.attempt == derived.attempt],
         base_welded=is_welded(base_passes, base_examinations),
-        owners=owners_of(joint, job),
+        owners=owners,
     )
 
 

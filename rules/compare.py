@@ -112,6 +112,10 @@ def measure(term: Any) -> Measure:
     if operator in _EXTREMES and operands[0][0] == "each":
         extreme, mapping = _EXTREMES[operator], attrgetter(operands[0][1])
         return lambda record: extreme(values.values()) if (values := mapping(record)) else None
+    if operator == "times" and all(term[0] == "field" for term in operands[:-1] if isinstance(term, (list, tuple))):
+        *fields, factor = operands
+        if len(fields) == 2 and not isinstance(factor, (list, tuple)):
+            return _product_of_fields(fields[0][1], fields[1][1], Decimal(str(factor)))
     if operator == "join":
         between, parts = operands[0], [measure(part) for part in operands[1:]]
         return lambda record: between.join(str(part(record) or "") for part in parts)
@@ -168,6 +172,17 @@ def _times(terms: Sequence[Measure]) -> Measure:
                 return None
             result *= value
         return result
+
+    return product
+
+
+def _product_of_fields(one: str, other: str, factor: Decimal) -> Measure:
+    """Two fields and a figure, as most products are."""
+    both = attrgetter(one, other)
+
+    def product(record: Any) -> Decimal | None:
+        a, b = both(record)
+        return None if a is None or b is None else a * b * factor
 
     return product
 
@@ -279,7 +294,10 @@ def dial_apart(requirement: Requirement, record: Any, before: Sequence[Any]) -> 
     return spaced(requirement)(record, before)
 
 
-def spaced(requirement: Requirement) -> Callable[[Any, Sequence[Any]], Departure | None]:
+Spacing = Callable[[Any, Sequence[Any]], Departure | None]
+
+
+def spaced(requirement: Requirement) -> Spacing:
     """The spacing of a dial_apart requirement made ready to hold many segments against.
 
     bounds   [spacing in degrees]; term   the field's name, start_degrees or stop_degrees

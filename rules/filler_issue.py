@@ -14,8 +14,10 @@ def findings(case: Case) -> list[Finding]:
     """
     seen: dict[tuple[str, str], Finding] = {}
     for one in case.passes:
+        if one.lot_was_issued is not False:
+            continue
         key = (one.stamp, one.filler_lot)
-        if one.lot_was_issued is False and key not in seen:
+        if key not in seen:
             told = f"Pass {one.order} names lot {one.filler_lot}, of which no issue to {one.stamp} is recorded by then."
             seen[key] = found(
                 case,

@@ -23,7 +23,7 @@ def findings(case: Case) -> list[Finding]:
     sides = (("A", joint.heat_a, joint.material_a), ("B", joint.heat_b, joint.material_b))
     others = replaced_sides(joint)
     for side, planned, material in sides:
-        heat, read = _standing(case, side, planned, others)
+        heat, read = (planned, "") if planned and not others else _standing(case, side, planned, others)
         if heat is None:
             found_here.append(_unknown(case, side, read) if read else _missing(case, side))
             continue

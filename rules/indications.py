@@ -261,9 +261,10 @@ def _owners_word(kind: str, joint: JointFacts, job: JobFacts) -> tuple[str, ...]
 
 def findings(case: Case) -> list[Finding]:
     """Where the examiner's verdict and the table's differ: a note, as the examiner's is the one that counts."""
-    if not _is_b31_3(case.job) and not case.owners:
+    said = [one for one in case.examinations if one.indications]
+    if not said or (not case.owners and not _is_b31_3(case.job)):
         return []
-    return [note for one in case.examinations if one.indications for note in _differing(case, one)]
+    return [note for one in said for note in _differing(case, one)]
 
 
 def _differing(case: Case, one: ExaminationFacts) -> list[Finding]:

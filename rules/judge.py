@@ -108,16 +108,18 @@ def _examinations(case: Case, alike: Asked, people: People) -> list[Finding]:
     """Measurements of the current attempt against their limits, rejects, and who examined."""
     found_here: list[Finding] = []
     # A weld touched up and measured again is judged by the last measurement, a film by the last film.
-    seen = next((one for one in reversed(case.examinations) if _measures(one)), None)
-    film = next((one for one in reversed(case.examinations) if one.gap_on_film_mm is not None), None)
-    for measured, held in ((seen, alike.of_weld), (film, alike.of_film)):
-        if measured:
-            found_here += [out_of(case, asked, departure, measured) for asked, departure in held.departures(measured)]
+    for held, measures in ((alike.of_weld, _is_measured), (alike.of_film, _is_read)):
+        if held.asked and (one := next(filter(measures, reversed(case.examinations)), None)):
+            found_here += [out_of(case, asked, departure, one) for asked, departure in held.departures(one)]
     found_here += examination.rejected(case)
     found_here += indications.findings(case)
     found_here += examination.uncertified(case, people)
     return found_here
 
 
-def _measures(one: ExaminationFacts) -> bool:
+def _is_measured(one: ExaminationFacts) -> bool:
     return one.leg_a_mm is not None or one.leg_b_mm is not None or one.undercut_mm is not None
+
+
+def _is_read(film: ExaminationFacts) -> bool:
+    return film.gap_on_film_mm is not None

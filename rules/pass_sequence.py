@@ -2,14 +2,13 @@
 
 from collections.abc import Sequence
 from decimal import Decimal
-from itertools import pairwise
-from operator import attrgetter
+from itertools import groupby, pairwise
 from typing import NamedTuple
 
 from rules.attempts import is_repair
 from rules.case import Case, found
 from rules.codes import SEVERITY
-from rules.compare import Departure, count_at_least, out_of_order, spaced
+from rules.compare import Departure, Spacing, count_at_least, out_of_order, spaced
 from rules.facts import PassFacts, ProcedureFacts
 from rules.finding import Finding, Requirement
 from rules.fit_up import of_wps
@@ -18,7 +17,6 @@ from rules.source import Source
 from rules.specification import NOTHING, Bound, Owners, governing
 
 ROLES = ("root", "hot", "fill", "cap")
-_BY_ORDER = attrgetter("order")
 _PRACTICE = Source("common practice", state="practice")
 _NO_PROCEDURE = object()
 Together = tuple[Requirement | None, Sequence[Requirement]]
@@ -104,13 +102,15 @@ class Attempt(NamedTuple):
 
     ordered    whether their roles and their numbers are known to be as they must
     least      how many there must be, None where no number is set or there are enough
-    apart      how far their starts and stops must be from each other
+    apart      how far their starts and stops must be from each other, ready to hold
+    beside     the places of the passes' segments, those of neighbouring passes side by side
     """
 
     label: str
     ordered: bool
     least: Requirement | None
-    apart: Sequence[Requirement]
+    apart: Sequence[tuple[Requirement, Spacing]]
+    beside: Sequence[tuple[Sequence[int], Sequence[int]]]
 
 
 def attempts(case: Case) -> tuple[Attempt, ...]:
@@ -126,7 +126,8 @@ def attempts(case: Case) -> tuple[Attempt, ...]:
         counts = not is_repair(label) and case.base_welded and case.job.recording != "joint"
         short = counts and least and count_at_least(least, passes)
         ordered = not _out_of_order(case, label, passes)
-        found_here.append(Attempt(label, ordered, least if short else None, apart if len(passes) > 1 else ()))
+        held = tuple((one, spaced(one)) for one in apart)
+        found_here.append(Attempt(label, ordered, least if short else None, held, _beside(passes) if apart else ()))
     return tuple(found_here)
 
 
@@ -142,8 +143,8 @@ def findings(case: Case, asked: Sequence[Attempt]) -> list[Finding]:
             found_here += _out_of_order(case, one.label, passes)
         if one.least:
             found_here += _too_few(case, one.label, one.least, passes)
-        if one.apart:
-            found_here += _stacked(case, one.apart, passes)
+        if one.beside:
+            found_here += _stacked(case, one, passes)
     return found_here
 
 
@@ -206,22 +207,23 @@ def _too_few(case: Case, attempt: str, asked: Requirement, passes: Sequence[Pass
     ]
 
 
-def _stacked(case: Case, apart: Sequence[Requirement], passes: Sequence[PassFacts]) -> list[Finding]:
+def _stacked(case: Case, asked: Attempt, passes: Sequence[PassFacts]) -> list[Finding]:
     """Starts or stops of a pass that lie on those of the pass before: one finding for each segment and end."""
-    groups: list[list[PassFacts]] = []
-    for one in sorted(passes, key=_BY_ORDER):
-        if groups and groups[-1][0].order == one.order:
-            groups[-1].append(one)
-        else:
-            groups.append([one])
-    held = [(requirement, spaced(requirement)) for requirement in apart]
     return [
-        _too_near(case, requirement, one, before[0].order, departure)
-        for before, here in pairwise(groups)
-        for requirement, hold in held
-        for one in here
-        if (departure := hold(one, before))
+        _too_near(case, requirement, passes[place], before[0].order, departure)
+        for places_before, here in asked.beside
+        if (before := [passes[place] for place in places_before])
+        for requirement, hold in asked.apart
+        for place in here
+        if (departure := hold(passes[place], before))
     ]
+
+
+def _beside(passes: Sequence[PassFacts]) -> tuple[tuple[Sequence[int], Sequence[int]], ...]:
+    """The places of the segments of each two neighbouring passes."""
+    places = sorted(range(len(passes)), key=lambda place: passes[place].order)
+    groups = [tuple(group) for _, group in groupby(places, key=lambda place: passes[place].order)]
+    return tuple(pairwise(groups))
 
 
 def _too_near(case: Case, requirement: Requirement, one: PassFacts, other: int, departure: Departure) -> Finding:

@@ -38,11 +38,14 @@ def findings(case: Case, people: People, needs: tuple[Needs, Needs]) -> list[Fin
     found_here: list[Finding] = []
     passes, welders = case.passes, people.welders
     alone = len({one.stamp for one in passes}) < 2
+    asked, answer = None, None
     for one, need in zip(passes, needs[alone], strict=True):
         stamp = one.stamp
         if need is None or not stamp:
             continue
-        answer = may_weld(welders.get(stamp), need, one.done_on, stamp=stamp, is_use=True)
+        # Passes in a row mostly ask the same of the same person on the same day.
+        if asked != (asked := (need, stamp, one.done_on)) or answer is None:
+            answer = may_weld(welders.get(stamp), need, one.done_on, stamp=stamp, is_use=True)
         if not answer.may:
             found_here.append(_of_pass(case, one, answer))
     return found_here

@@ -3,12 +3,13 @@
 from collections.abc import Sequence
 from datetime import date
 from decimal import Decimal
+from operator import attrgetter
 
 from rules.attempts import is_repair, live, sequence
 from rules.coverage import is_all_round
 from rules.facts import ExaminationFacts, ExamRuleFacts, FitUpFacts, JobFacts, JointFacts, PassFacts, ReleaseFacts
 from rules.finding import Derived
-from rules.specification import exam_rules, owners_of
+from rules.specification import Owners, exam_rules, owners_of
 
 PLANNED, FITTED, IN_PROGRESS, WELDED = "planned", "fitted", "in progress", "welded"
 REJECTED, ACCEPTED, RELEASED, WITHDRAWN = "rejected", "accepted", "released", "withdrawn"
@@ -17,14 +18,17 @@ STATES = (PLANNED, FITTED, IN_PROGRESS, WELDED, REJECTED, ACCEPTED, RELEASED, WI
 _ALL = Decimal(100)
 _DONE, _NOTHING = Decimal(1), Decimal(0)
 _LEAST_PASSES = 2
+_RESULT, _STAGE, _DAY = attrgetter("result"), attrgetter("stage"), attrgetter("done_on")
 
 
-def derive(joint: JointFacts, job: JobFacts) -> Derived:
+def derive(joint: JointFacts, job: JobFacts, owners: Owners | None = None) -> Derived:
     """The state, the current attempt, the next step and what is still to be examined.
 
     The state is that of the current attempt, first match: withdrawn; rejected (a reject not earlier than its release);
     released; accepted (every examination required of each joint accepted, and at least one); welded (a cap pass or a
     final examination); in progress; fitted; planned.
+
+    owners    the owner's limits on this joint, where the caller has them already
     """
     attempts = sequence(joint)
     attempt = attempts[-1]
@@ -34,7 +38,9 @@ def derive(joint: JointFacts, job: JobFacts) -> Derived:
         examinations = [one for one in examinations if one.attempt == attempt]
         releases = [one for one in releases if one.attempt == attempt]
     welded = is_welded(passes, examinations)
-    due = due_methods(exam_rules(joint, owners_of(joint, job)), examinations) if welded and not joint.withdrawn else ()
+    due: tuple[str, ...] = ()
+    if welded and not joint.withdrawn:
+        due = due_methods(exam_rules(joint, owners_of(joint, job) if owners is None else owners), examinations)
     accepted_on = _accepted_on(examinations, due) if welded else None
     state = _state(joint, attempt, passes, examinations, releases, welded, accepted_on)
     return Derived(
@@ -55,7 +61,7 @@ def is_welded(passes: Sequence[PassFacts], examinations: Sequence[ExaminationFac
     caps = [one for one in passes if one.role == "cap"]
     if caps and (caps[0].start_degrees is None or _is_capped(caps)):
         return True
-    return any(is_final(one.stage) for one in examinations)
+    return any(map(is_final, map(_STAGE, examinations)))
 
 
 def _is_capped(caps: Sequence[PassFacts]) -> bool:
@@ -135,11 +141,9 @@ def _earlier(examination: ExaminationFacts, release: ReleaseFacts) -> bool:
 def _accepted_on(examinations: Sequence[ExaminationFacts], due: Sequence[str]) -> date | None:
     """The day of the last acceptance if nothing is due or rejected and a final examination is accepted."""
     accepted = [one for one in examinations if one.result == ACCEPTED]
-    if due or not any(is_final(one.stage) for one in accepted):
+    if due or not accepted or REJECTED in map(_RESULT, examinations):
         return None
-    if any(one.result == REJECTED for one in examinations):
-        return None
-    return max(one.done_on for one in accepted)
+    return max(map(_DAY, accepted)) if any(map(is_final, map(_STAGE, accepted))) else None
 
 
 def _welded_on(passes: Sequence[PassFacts], examinations: Sequence[ExaminationFacts]) -> date:

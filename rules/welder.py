@@ -4,6 +4,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
+from functools import lru_cache
 
 from rules.acceptance import FILLET_KINDS
 from rules.continuity import SOURCE as CONTINUITY
@@ -144,20 +145,24 @@ def _need(
     fillet = joint.kind in FILLET_KINDS
     rows = [row for row in procedure.passes if row.role == role and row.process == process]
     p_numbers = {bare_p(side.p_number) for side in (joint.material_a, joint.material_b) if side and side.p_number}
-    return Need(
-        process=process,
-        fillet=fillet,
-        od_mm=joint.od_mm,
-        deposit_mm=joint.wall_mm if single and not fillet else None,
-        positions=needed(place) if place else frozenset(),
-        p_numbers=tuple(sorted(p_numbers)),
-        f_number=_f_number(rows, filler),
-        backing=_backing(procedure, role, fillet),
-        progression=_direction(procedure.progression),
-        units=units,
-        edition=edition or FAMILY_EDITION,
-        tack=tack,
+    return _one_object(
+        process,
+        fillet,
+        joint.od_mm,
+        joint.wall_mm if single and not fillet else None,
+        needed(place) if place else frozenset(),
+        tuple(sorted(p_numbers)),
+        _f_number(rows, filler),
+        _backing(procedure, role, fillet),
+        _direction(procedure.progression),
+        units,
+        edition or FAMILY_EDITION,
+        tack,
     )
+
+
+# Roles and procedures that ask the same of a welder share one need.
+_one_object = lru_cache(maxsize=16384)(Need)
 
 
 def _f_number(rows: Sequence[ProcedurePassFacts], filler: str) -> str:
