@@ -31,6 +31,7 @@ class Departure:
 
 
 Check = Callable[[Any], Departure | None]
+Spacing = Callable[[Any, Sequence[Any]], Departure | None]
 Departures = Sequence[tuple[Requirement, Departure]]
 
 
@@ -65,8 +66,8 @@ def ready(asked: Iterable[Requirement]) -> Held:
     requirements = tuple(asked)
     checks = [(one, check(one)) for one in requirements]
     plain = [one for one in requirements if one.test == "range" and one.term[0] == "field"]
-    if len(plain) < 2:
-        plain = []
+    # Of one field alone attrgetter makes no tuple.
+    plain = plain if len(plain) > 1 else []
     others = tuple(hold for one, hold in checks if not any(one is other for other in plain))
     fields = attrgetter(*(one.term[1] for one in plain)) if plain else lambda _: ()
     bounds = tuple(_closed(*one.bounds) for one in plain)
@@ -112,10 +113,9 @@ def measure(term: Any) -> Measure:
     if operator in _EXTREMES and operands[0][0] == "each":
         extreme, mapping = _EXTREMES[operator], attrgetter(operands[0][1])
         return lambda record: extreme(values.values()) if (values := mapping(record)) else None
-    if operator == "times" and all(term[0] == "field" for term in operands[:-1] if isinstance(term, (list, tuple))):
-        *fields, factor = operands
-        if len(fields) == 2 and not isinstance(factor, (list, tuple)):
-            return _product_of_fields(fields[0][1], fields[1][1], Decimal(str(factor)))
+    match term:
+        case ["times", ["field", one], ["field", other], int(factor)]:
+            return _product_of_fields(one, other, Decimal(factor))
     if operator == "join":
         between, parts = operands[0], [measure(part) for part in operands[1:]]
         return lambda record: between.join(str(part(record) or "") for part in parts)
@@ -292,9 +292,6 @@ def apart(one: Decimal, other: Decimal) -> Decimal:
 def dial_apart(requirement: Requirement, record: Any, before: Sequence[Any]) -> Departure | None:
     """The least distance between this segment's start or stop and those of the pass before, if under the spacing."""
     return spaced(requirement)(record, before)
-
-
-Spacing = Callable[[Any, Sequence[Any]], Departure | None]
 
 
 def spaced(requirement: Requirement) -> Spacing:

@@ -1,7 +1,7 @@
 """Where a job releases only by confirmed tables: the releases that were given without."""
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 
 from rules.basis import Rows, tables_of
 from rules.case import Case, found
@@ -47,15 +47,16 @@ def is_of_edition(read: str, asked: str) -> bool:
     return bool(years & {int(year) for year in _YEAR.findall(asked)})
 
 
-def findings(case: Case) -> Iterator[Finding]:
+def findings(case: Case) -> list[Finding]:
     """A released joint whose limits come from tables that nobody confirmed, where the job demands that."""
     confirmed = case.job.confirmed
     if confirmed is None or case.derived.state != RELEASED:
-        return
+        return []
     rows = unconfirmed(tables_of(case.joint, case.job), confirmed)
-    if rows:
-        named = "; ".join(table_words(one) for one in rows)
-        told = f"The joint is released, and tables that it rests on are not confirmed: {named}."
-        count = f"{len(rows)} not confirmed"
-        source = Source("job setting", clause="release by confirmed tables")
-        yield found(case, "table-unconfirmed", told, source, measured=count, limit="every table confirmed")
+    if not rows:
+        return []
+    named = "; ".join(table_words(one) for one in rows)
+    told = f"The joint is released, and tables that it rests on are not confirmed: {named}."
+    count = f"{len(rows)} not confirmed"
+    source = Source("job setting", clause="release by confirmed tables")
+    return [found(case, "table-unconfirmed", told, source, measured=count, limit="every table confirmed")]

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 from decimal import Decimal
+from functools import lru_cache
 from itertools import product
 
 from rules.facts import PassFacts
@@ -25,9 +26,13 @@ def is_all_round(segments: Sequence[PassFacts]) -> bool:
         if start is None or stop is None or start == stop:
             return True
         arcs.append((start % FULL, stop % FULL))
-    if len(arcs) > MOST_SEGMENTS or any(start == stop for start, stop in arcs):
-        return True
-    return any(_closes(way) for way in product(*map(_ways, arcs)))
+    return len(arcs) > MOST_SEGMENTS or _may_close(tuple(arcs))
+
+
+@lru_cache(maxsize=4096)
+def _may_close(arcs: tuple[Arc, ...]) -> bool:
+    """Whether arcs close the circle, each run one way or the other."""
+    return any(start == stop for start, stop in arcs) or any(_closes(way) for way in product(*map(_ways, arcs)))
 
 
 def _ways(arc: Arc) -> tuple[Arc, ...]:

@@ -155,8 +155,10 @@ def revision(current: str) -> Requirement:
 def missing(case: Case) -> list[Finding]:
     """Welding without a recorded fit-up: on the original, or on a re-weld after a cut-out."""
     base = case.live[0]
+    if case.fit_up and case.fit_up.attempt == base:
+        return []
     first = next((one for one in case.passes if one.attempt == base), None)
-    if first is None or (case.fit_up and case.fit_up.attempt == base):
+    if first is None:
         return []
     told = (
         f"Pass {first.order} was welded on {first.done_on} by {first.stamp or 'nobody named'} with no fit-up recorded."
@@ -173,7 +175,7 @@ def identity(case: Case, fit_up: FitUpFacts) -> list[Finding]:
     findings: list[Finding] = []
     others = replaced_sides(joint)
     for side, heat, read in (("a", joint.heat_a, fit_up.heat_a_read), ("b", joint.heat_b, fit_up.heat_b_read)):
-        if side.upper() in others:
+        if others and side.upper() in others:
             continue
         if read and heat and read != heat.number and departs(heat_read(side, heat), fit_up):
             told = (

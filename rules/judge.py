@@ -43,7 +43,7 @@ def requirements(joint: JointFacts, job: JobFacts, people: People | None = None)
     asked = [*alike.of_fit_up.asked]
     others = replaced_sides(joint)
     for side, heat in (("a", joint.heat_a), ("b", joint.heat_b)):
-        if heat and side.upper() not in others:
+        if heat and (not others or side.upper() not in others):
             asked.append(of_heat(side, heat))
     if joint.revision:
         asked.append(fit_up.revision(joint.revision))

@@ -8,7 +8,7 @@ from typing import Any
 
 from rules.attempts import strays, surplus
 from rules.case import Case, found
-from rules.facts import ExaminationFacts, PassFacts, RepairFacts
+from rules.facts import ExaminationFacts, JointFacts, PassFacts, RepairFacts
 from rules.finding import Finding
 from rules.source import Source
 from rules.specification import source_of
@@ -23,7 +23,7 @@ def findings(case: Case) -> list[Finding]:
     joint = case.joint
     several = len(case.derived.attempts) > 1
     found_here: list[Finding] = []
-    for attempt in case.derived.attempts:
+    for attempt in case.derived.attempts if several or not _goes_forward(joint) else ():
         passes: Sequence[PassFacts] = joint.passes
         examinations: Sequence[ExaminationFacts] = joint.examinations
         if several:
@@ -38,6 +38,14 @@ def findings(case: Case) -> list[Finding]:
         told = "The weld is accepted and not released."
         found_here.append(found(case, "release-missing", told, _PRACTICE, measured="none", limit="a release"))
     return found_here
+
+
+def _goes_forward(joint: JointFacts) -> bool:
+    """Whether each record follows those before it in the order of the work, as mostly; none is then to blame."""
+    records: list[Any] = [*joint.fit_ups, *joint.passes, *joint.examinations, *joint.releases]
+    days, times = [one.done_on for one in records], [one.done_at for one in records if one.done_at]
+    orders = [one.order for one in joint.passes]
+    return days == sorted(days) and times == sorted(times) and orders == sorted(orders)
 
 
 def _of_attempt(

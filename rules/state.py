@@ -69,9 +69,9 @@ def _is_capped(caps: Sequence[PassFacts]) -> bool:
     for one in caps:
         if one.start_degrees is None or one.stop_degrees is None:
             return True
-    orders = {one.order for one in caps}
-    if len(orders) == 1:
+    if len(caps) == 1:
         return is_all_round(caps)
+    orders = {one.order for one in caps}
     return all(is_all_round([one for one in caps if one.order == order]) for order in orders)
 
 
