@@ -65,11 +65,16 @@ def _apply(request: JobRequest, sheet: Sheet, route: Route | None, text: str) ->
 
 
 def _longer(text: str, request: JobRequest) -> str:
-    """The text with one step more at its end."""
-    item = request.POST.get("item", "")
+    """The text with one step more at its end; as it is where nothing was chosen.
+
+    Enter in any field presses the first button of the form, which is this one.
+    """
+    item = ITEMS.get(request.POST.get("item", ""))
     rest = " ".join(request.POST.get("rest", "").split())
-    line = f"{item} {rest}".strip()
-    return f"{text.rstrip()}\n{line}\n".lstrip("\n") if item in ITEMS else text
+    if item is None or (not rest and any(clause.needed for clause in item.clauses)):
+        return text
+    line = f"{item.name} {rest}".strip()
+    return f"{text.rstrip()}\n{line}\n".lstrip("\n")
 
 
 def _page(

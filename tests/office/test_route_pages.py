@@ -73,6 +73,11 @@ def test_a_step_is_added_at_the_end(engineer: Client, scene: Scene) -> None:
     assert not response.context["faults"]
 
 
+def test_enter_in_another_field_adds_nothing(engineer: Client, scene: Scene) -> None:
+    sent = {"text": ROUTE, "do": "add", "item": "run", "rest": "", "reason": "revision B"}
+    assert engineer.post(address(scene), sent).context["text"] == ROUTE
+
+
 def test_what_was_shown_for_another_state_is_not_applied(engineer: Client, scene: Scene) -> None:
     status, page = send(engineer, scene, "apply", base="older", revision="B")
     assert status == 409
