@@ -6,6 +6,7 @@ from office.api.compute import ComputeView
 from office.views import (
     calculators,
     exports,
+    find,
     imports,
     job,
     job_settings,
@@ -31,6 +32,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("calculators/<str:name>.pdf", calculators.send_calculation, name="calculation-pdf"),
     path("calculators/<str:name>/", calculators.show_calculator, name="calculator"),
     path(JOB, job.show_job, name="job"),
+    path(f"{JOB}find/", find.show_found, name="find"),
     path(f"{JOB}progress/", progress.show_progress, name="progress"),
     path(f"{JOB}lines/<uuid:line>/", line.show_line, name="line"),
     path(f"{JOB}lines/<uuid:line>/bill/", material.show_bill, name="bill"),

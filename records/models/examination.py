@@ -1,8 +1,10 @@
 """Exam plans, the people certified to examine, and what they found."""
 
 from django.db import models
+from django.db.models import Q
 
 from records.models.base import JointRecord, Master, measure, millimetres, one_of
+from records.models.prefix_index import PrefixIndex
 
 RESULTS = ("accepted", "rejected", "re-shoot")
 
@@ -72,3 +74,4 @@ class Examination(JointRecord):
 
     class Meta:
         constraints = [one_of("result", RESULTS, "examination_result_known")]
+        indexes = [PrefixIndex(fields=["job", "report", "id"], condition=Q(report__gt=""), name="report_named")]

@@ -4,6 +4,7 @@ from django.db import models
 from django.db.models import Q
 
 from records.models.base import Master, millimetres, one_of
+from records.models.prefix_index import PrefixIndex
 
 KINDS = ("socket", "butt", "branch", "olet", "pad", "slip-on", "seal", "attachment")
 LOCATIONS = ("shop", "field", "field-fit")
@@ -89,6 +90,9 @@ class Joint(Master):
             models.Index(fields=["job", "state", "sort_key"], name="joint_by_state"),
             models.Index(fields=["line", "sort_key"], name="joint_by_line"),
             models.Index(fields=["job", "assigned", "sort_key"], name="joint_by_welder"),
+            PrefixIndex(fields=["job", "number", "sort_key"], name="joint_named"),
+            PrefixIndex(fields=["job", "alias", "sort_key"], condition=Q(alias__gt=""), name="joint_also_named"),
+            models.Index(fields=["job", "sort_key"], condition=Q(due__gt=""), name="joint_by_due"),
             *(
                 models.Index(fields=[name], condition=Q(**{f"{name}__isnull": False}), name=f"joint_by_{name}")
                 for name in ("spool", "spool_b", "piece_a", "piece_b", "assigned")

@@ -3,6 +3,7 @@
 from django.db import models
 
 from records.models.base import Master, measure, one_of
+from records.models.prefix_index import PrefixIndex
 
 SPOOL_STATES = (
     "in fabrication", "checked", "check rejected", "cleaned", "coated", "released", "shipped", "received", "erected",
@@ -48,6 +49,7 @@ class Sheet(Master):
 
     class Meta:
         constraints = [models.UniqueConstraint(fields=["job", "drawing", "number"], name="sheet_once_per_job")]
+        indexes = [PrefixIndex(fields=["job", "drawing", "number"], name="sheet_named")]
 
     def __str__(self) -> str:
         return f"{self.drawing}/{self.number}"
@@ -78,6 +80,7 @@ class Spool(Master):
         indexes = [
             models.Index(fields=["job", "sort_key"], name="spool_by_mark"),
             models.Index(fields=["job", "state", "sort_key"], name="spool_by_state"),
+            PrefixIndex(fields=["job", "mark", "sort_key"], name="spool_named"),
         ]
 
     def __str__(self) -> str:

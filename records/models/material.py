@@ -3,6 +3,7 @@
 from django.db import models
 
 from records.models.base import Master, measure, millimetres, one_of
+from records.models.prefix_index import PrefixIndex
 
 PIECE_STATES = ("planned", "in stock", "issued", "cut to size", "cut up", "on hold", "split", "scrapped")
 
@@ -102,6 +103,7 @@ class Piece(Master):
         indexes = [
             models.Index(fields=["job", "sort_key"], name="piece_by_mark"),
             models.Index(fields=["job", "state", "sort_key"], name="piece_by_state"),
+            PrefixIndex(fields=["job", "mark", "sort_key"], name="piece_named"),
         ]
 
     def __str__(self) -> str:
