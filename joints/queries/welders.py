@@ -5,7 +5,8 @@ from dataclasses import dataclass
 from datetime import date
 from uuid import UUID
 
-from django.db.models import Exists, OuterRef, Q, QuerySet
+from django.db.models import CharField, Count, Exists, F, OuterRef, Q, QuerySet, Value
+from django.db.models.functions import Cast, Concat
 
 from records.clock import today_on
 from records.facts import welder_facts
@@ -14,6 +15,8 @@ from records.paging import cut, place_of
 from rules.continuity import SOURCE as CONTINUITY
 from rules.continuity import base_process, lapses
 from rules.facts import QualificationFacts, WelderFacts
+from rules.interval import METHOD as INTERVAL
+from rules.interval import share_told
 from rules.ranges import Range, most_deposit, qualification_range
 from rules.tables import table
 
@@ -66,6 +69,7 @@ class WelderPage:
 
     used      the last days of each process, the latest first
     joints    welded on; attempts are what was examined and rejected, since a repair is another weld
+    rejects   the share of rejected welds in words, of all and of those with each process
     """
 
     welder: WelderShown
@@ -74,6 +78,7 @@ class WelderPage:
     joints: int
     examined: int
     rejected: int
+    rejects: tuple[tuple[str, str], ...]
 
 
 def welders_page(job: Job, *, search: str = "", after: UUID | None = None, before: UUID | None = None) -> WeldersPage:
@@ -96,7 +101,7 @@ def welders_page(job: Job, *, search: str = "", after: UUID | None = None, befor
 
 
 def welder_page(stamp: Stamp) -> WelderPage:
-    """Return everything about one stamp; eight queries."""
+    """Return everything about one stamp; nine queries."""
     facts = welder_facts(stamp.job, [stamp.id])[stamp.code]
     examined, rejected = _examined(stamp)
     return WelderPage(
@@ -106,6 +111,7 @@ def welder_page(stamp: Stamp) -> WelderPage:
         joints=_passes(stamp).order_by().values("joint_id").distinct().count(),
         examined=examined,
         rejected=rejected,
+        rejects=_rejects(stamp, examined, rejected),
     )
 
 
@@ -119,7 +125,7 @@ def range_sources() -> dict[str, str]:
     }
     found = {part: table(name) for part, name in tables.items()}
     words = {part: f"{one.source}, {one.edition}, {one.state}" for part, one in found.items()}
-    return words | {"continuity": str(CONTINUITY)}
+    return words | {"continuity": str(CONTINUITY), "interval": INTERVAL}
 
 
 def stamps_wanted(job: Job, search: str) -> QuerySet[Stamp]:
@@ -184,9 +190,25 @@ def _passes(stamp: Stamp) -> QuerySet[Pass]:
 
 def _examined(stamp: Stamp) -> tuple[int, int]:
     """How many of the welds that a stamp worked on were examined, and how many of them rejected; two queries."""
-    withdrawn = Withdrawal.objects.filter(job_id=stamp.job_id, kind="examination").values("record")
     welded = Exists(_passes(stamp).filter(joint=OuterRef("joint"), attempt=OuterRef("attempt")))
-    rows = Examination.objects.filter(welded, job_id=stamp.job_id, replaced_by__isnull=True)
-    rows = rows.exclude(id__in=withdrawn).exclude(result="re-shoot").order_by()
-    welds = rows.values("joint_id", "attempt").distinct()
+    welds = _verdicts(stamp.job).filter(welded).order_by().values("joint_id", "attempt").distinct()
     return welds.count(), welds.filter(result="rejected").count()
+
+
+def _rejects(stamp: Stamp, examined: int, rejected: int) -> tuple[tuple[str, str], ...]:
+    """Word the share of rejects of all welds and by process; one query. A weld of two processes counts with each."""
+    verdicts = _verdicts(stamp.job).filter(joint=OuterRef("joint"), attempt=OuterRef("attempt"))
+    weld = Concat(Cast("joint_id", CharField()), Value(" "), F("attempt"), output_field=CharField())
+    passes = _passes(stamp).filter(Exists(verdicts)).annotate(weld=weld)
+    of = Count("weld", distinct=True)
+    bad = Count("weld", distinct=True, filter=Exists(verdicts.filter(result="rejected")))
+    by_process = passes.order_by("process").values_list("process").annotate(of=of, bad=bad)
+    told = [(process, share_told(counted, count)) for process, count, counted in by_process]
+    return (("all processes", share_told(rejected, examined)), *told) if examined else ()
+
+
+def _verdicts(job: Job) -> QuerySet[Examination]:
+    """The examinations that say something of a weld: those that stand, without films to take again."""
+    withdrawn = Withdrawal.objects.filter(job=job, kind="examination").values("record")
+    standing = Examination.objects.filter(job=job, replaced_by__isnull=True).exclude(id__in=withdrawn)
+    return standing.exclude(result="re-shoot")

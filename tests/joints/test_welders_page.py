@@ -88,8 +88,8 @@ def test_counts_joints_welded_and_welds_examined_and_rejected(
     record_fit_ups([FitUp(id=new_id(), done_on=days_ago(3), by="A1", **common)], job=job, by=foreman)
     record_passes(
         [
-            Pass(id=new_id(), done_on=days_ago(2), order=order, role=role, stamp=stamp, process="GTAW", **common)
-            for order, role in ((1, "root"), (2, "cap"))
+            Pass(id=new_id(), done_on=days_ago(2), order=order, role=role, stamp=stamp, process=process, **common)
+            for order, role, process in ((1, "root", "GTAW"), (2, "fill", "SMAW"), (3, "cap", "SMAW"))
         ],
         job=job,
         by=foreman,
@@ -104,6 +104,9 @@ def test_counts_joints_welded_and_welds_examined_and_rejected(
     )
     page = welder_page(stamp)
     assert (page.joints, page.examined, page.rejected) == (1, 1, 1)
+    # By hand, Wilson (1927) for 1 of 1: from 1 / (1 + 3.8415) = 0.2065 to 1.
+    told = "1 of 1, 95 %: 21 % to 100 %"
+    assert page.rejects == (("all processes", told), ("GTAW", told), ("SMAW", told))
 
 
 def test_shows_one_welder_with_the_source_of_each_range(job: Job, stamp: Stamp, owner: User, sign_in) -> None:
