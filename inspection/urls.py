@@ -2,12 +2,13 @@
 
 from django.urls import URLPattern, URLResolver, path
 
-from inspection.views import decide_repair, findings, override, record_examination, release, tables
+from inspection.views import decide_repair, examination_queue, findings, override, record_examination, release, tables
 
 JOB = "jobs/<str:code>/"
 JOINT = f"{JOB}joints/<uuid:joint>/"
 
 urlpatterns: list[URLPattern | URLResolver] = [
+    path(f"{JOB}to-examine/", examination_queue.show_queue, name="examination-queue"),
     path(f"{JOB}findings/", findings.show_findings, name="findings"),
     path(f"{JOB}findings.xlsx", findings.send_findings_list, {"form": "xlsx"}, name="findings-xlsx"),
     path(f"{JOB}findings.csv", findings.send_findings_list, {"form": "csv"}, name="findings-csv"),

@@ -7,6 +7,7 @@ from django.http import Http404, HttpResponse
 from inspection.actions.record_examinations import METHODS, record_examinations
 from inspection.forms.examination_form import ExaminationForm
 from inspection.queries.examiners import examiners_for
+from inspection.views.examination_queue import after_this
 from joints.cautions import cautions_for
 from joints.queries.find_joint import find_joint
 from joints.queries.joint_asks import Ask
@@ -38,13 +39,16 @@ def record_examination(request: JobRequest, joint: UUID, method: str) -> HttpRes
         name=person(request.user),
         replaced=replaced,
     )
+    following = None if replaced else after_this(request.job, card.joint, method, request.GET)
     return record_page(
         request,
         card.joint,
         form,
         record_examinations,
         template="inspection/examination_record.html",
-        told=f"{method} recorded.",
+        told=f"{method} of joint {card.joint.number} recorded.",
+        back=following[0] if following else "",
+        following=following,
         title=f"Correct {method}" if replaced else f"Record {method}",
         submit="Record the correction" if replaced else f"Record {method}",
         asks=_asks(card, method),

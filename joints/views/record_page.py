@@ -52,13 +52,14 @@ def record_page(
     *,
     template: str = "joints/record_form.html",
     told: str = "Recorded.",
+    back: str = "",
     **context: Any,
 ) -> HttpResponse:
     """Answer a form of one record: 200 with the form, 303 to the card, or the form with what is wrong (422, 409).
 
     A form posted with `preview` is judged and answered with what it would show; nothing is recorded.
     act   the action that takes a list of drafts, `job` and `by`
-    told  what the card says when it is done
+    told  what the next page says when it is done     back  where to go on to instead of the card
     """
     if request.method == "POST" and "preview" in request.POST:
         return _preview(request, form)
@@ -67,7 +68,7 @@ def record_page(
         form,
         lambda: act([form.draft()], job=request.job, by=request.user),
         template=template,
-        back=reverse("joint", args=[request.job.code, joint.id]),
+        back=back or reverse("joint", args=[request.job.code, joint.id]),
         told=told,
         joint=joint,
         is_posted=request.method == "POST",

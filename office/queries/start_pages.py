@@ -1,11 +1,11 @@
 """What waits for whom: the start page of a job, one part a role."""
 
-from collections import Counter
 from dataclasses import dataclass
 from datetime import datetime
 
 from django.db.models import Count, QuerySet
 
+from inspection.queries.examination_queue import due_by_method
 from inspection.queries.open_findings import counts_by_code
 from joints.queries.heats import CertificateCounts, certificate_counts
 from joints.queries.lapsing import Lapsing, lapsing
@@ -111,7 +111,7 @@ def for_inspector(job: Job, person: User) -> ForInspector:
     """Ten queries."""
     due = joints_wanted(job, Wanted(waits="examine"))
     return ForInspector(
-        due=_by_method(due),
+        due=due_by_method(job),
         to_examine=_waiting(due),
         to_decide=_waiting(joints_wanted(job, Wanted(waits="decide repair"))),
         to_release=_waiting(joints_wanted(job, Wanted(waits="release"))),
@@ -150,12 +150,3 @@ def _waiting(joints: QuerySet[Joint]) -> Waiting:
     """Three queries: the first joints, their findings, the count."""
     count = counted(joints)
     return Waiting(first_rows(joints, FIRST), min(count, COUNTED), count > COUNTED)
-
-
-def _by_method(due: QuerySet[Joint]) -> tuple[tuple[str, int], ...]:
-    """How many joints wait for each method; a joint may wait for several."""
-    counts: Counter[str] = Counter()
-    for methods, count in due.order_by().values_list("due").annotate(count=Count("id")):
-        for method in methods.split(", "):
-            counts[method] += count
-    return tuple(counts.most_common())

@@ -28,6 +28,7 @@ register = template.Library()
 PLACES = (
     ("Start", "job", "read"),
     ("Weld log", "weld-log", "read"),
+    ("To examine", "examination-queue", "examine"),
     ("Progress", "progress", "read"),
     ("Welders", "welders", "read"),
     ("Heats", "heats", "read"),

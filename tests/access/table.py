@@ -34,6 +34,8 @@ ROUTES: dict[str, dict[str, str]] = {
     "calculator": {"GET": MEMBER},
     "calculation-pdf": {"GET": MEMBER},
     "job": READ,
+    "find": READ,
+    "examination-queue": READ,
     "progress": READ,
     "line": READ,
     "bill": READ,

@@ -83,3 +83,38 @@ def test_a_wrong_password_is_said_and_the_name_kept(meet: Meet) -> None:
     welder.press("Sign in")
     assert welder.page.get_by_role("alert").inner_text().strip()
     assert welder.box("Name you sign in with").input_value() == "welder"
+
+
+def test_one_box_finds_a_joint_from_the_keyboard_alone(meet: Meet) -> None:
+    engineer = meet("engineer", DESK)
+    engineer.open(JOB + "welders/")
+    engineer.page.keyboard.press("/")
+    expect(engineer.page.locator("#find")).to_be_focused()
+    engineer.page.keyboard.type("ob-br-102/1/5")
+    expect(engineer.page.locator(".dropped a")).to_have_count(1)
+    engineer.look()
+    engineer.page.keyboard.press("ArrowDown")
+    engineer.leave_by(lambda: engineer.page.keyboard.press("Enter"))
+    expect(engineer.page.locator("h1")).to_contain_text("5")
+    engineer.open(f"{JOB}find/?q=7")
+    engineer.open(f"{JOB}find/")
+
+
+def test_the_box_works_on_a_phone_by_its_page(meet: Meet) -> None:
+    welder = meet("welder", PHONE)
+    welder.open(f"{JOB}find/?q=7")
+    expect(welder.page.locator(".found")).not_to_have_count(0)
+
+
+@pytest.mark.parametrize("device", [PHONE, DESK], ids=["phone", "desk"])
+def test_an_inspector_goes_from_one_result_to_the_next(meet: Meet, device: dict) -> None:
+    inspector = meet("inspector", device)
+    inspector.open(f"{JOB}to-examine/?method=VT&location=shop")
+    inspector.leave_by(lambda: inspector.page.locator(".due-method a").first.click())
+    inspector.look()
+    before = inspector.page.url
+    inspector.page.get_by_label("accepted", exact=True).check()
+    inspector.leave_by(lambda: inspector.page.locator("button.main").click())
+    inspector.look()
+    assert "/examination/VT/?queue=1" in inspector.page.url and inspector.page.url != before
+    expect(inspector.page.locator("main")).to_contain_text("recorded.")

@@ -72,7 +72,7 @@ def test_an_inspector_finds_the_queue_by_method_the_rejects_and_the_releases(
     assert reverse("repair-decide", args=[job.code, joints["rejected"].id]) in shown
     assert reverse("joint-release", args=[job.code, joints["accepted"].id]) in shown
     assert reverse("examination-record", args=[job.code, joints["welded"].id, "VT"]) in shown
-    assert "?due=RT" in shown and ">RT 1<" in shown
+    assert "to-examine/?method=RT" in shown and ">RT <b>1<" in shown
 
 
 def test_an_engineer_finds_findings_papers_and_work(job: Job, engineer: User, sign_in) -> None:

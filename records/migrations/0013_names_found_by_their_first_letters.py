@@ -7,7 +7,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('records', '0011_edition_of_section_ix'),
+        ('records', '0012_routes_of_sheets'),
     ]
 
     operations = [
