@@ -2,6 +2,7 @@
 
 from rules import (
     confirmation,
+    deposits,
     examination,
     filler_issue,
     fit_up,
@@ -77,6 +78,7 @@ def judged(joint: JointFacts, job: JobFacts, people: People) -> tuple[Derived, l
             found_here += procedure.missing(case)
             found_here += procedure.not_applicable(case)
         found_here += persons.findings(case, people, weld.needs)
+        found_here += deposits.findings(case, people)
         found_here += passes.findings(case, weld.held)
         found_here += pass_sequence.findings(case, weld.attempts)
         found_here += filler_issue.findings(case)
@@ -89,7 +91,8 @@ def judged(joint: JointFacts, job: JobFacts, people: People) -> tuple[Derived, l
     if joint.piece_a or joint.piece_b:
         found_here += pieces.findings(case)
     found_here += sequence.findings(case)
-    found_here += reasons.findings(case)
+    if joint.examinations or joint.repairs:
+        found_here += reasons.findings(case)
     found_here += confirmation.findings(case)
     return case.derived, found_here
 

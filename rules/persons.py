@@ -7,6 +7,7 @@ from typing import NamedTuple
 from rules.case import Case, found
 from rules.codes import SEVERITY
 from rules.continuity import base_process
+from rules.deposits import NOT_RECORDED
 from rules.facts import JobFacts, JointFacts, PassFacts, People, ProcedureFacts, WelderFacts
 from rules.finding import Finding, Requirement
 from rules.source import Source
@@ -252,5 +253,6 @@ def _allowed(
         severity=SEVERITY[code],
         text_id="stamp",
         args={"label": "Stamp", "subject": "", "otherwise": "This stamp is not registered."},
+        steps=(NOT_RECORDED,) if record == "pass" and not need.fillet and need.deposit_mm is None else (),
         valid_until=job.as_of,
     )
