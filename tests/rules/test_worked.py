@@ -1,7 +1,7 @@
 """What each calculator tells of its example, kept so that a change of it is seen: steps, notes, source and result.
 
-worked.csv was printed by the code. The arithmetic of its steps was then gone through by hand, its results in part: it holds
-what is told today, and is no second source. Figures of standards and handbooks are held in tests/published.
+worked.csv was printed by the code and holds its words: it is no second source. test_worked_by_hand.py reckons every result
+of it again by the published formula; figures of standards and handbooks are held in tests/published.
 """
 
 import csv
