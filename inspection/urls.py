@@ -2,7 +2,16 @@
 
 from django.urls import URLPattern, URLResolver, path
 
-from inspection.views import decide_repair, examination_queue, findings, override, record_examination, release, tables
+from inspection.views import (
+    decide_repair,
+    examination_queue,
+    findings,
+    lots,
+    override,
+    record_examination,
+    release,
+    tables,
+)
 
 JOB = "jobs/<str:code>/"
 JOINT = f"{JOB}joints/<uuid:joint>/"
@@ -12,6 +21,9 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path(f"{JOB}findings/", findings.show_findings, name="findings"),
     path(f"{JOB}findings.xlsx", findings.send_findings_list, {"form": "xlsx"}, name="findings-xlsx"),
     path(f"{JOB}findings.csv", findings.send_findings_list, {"form": "csv"}, name="findings-csv"),
+    path(f"{JOB}lots/", lots.show_lots, name="lots"),
+    path(f"{JOB}lots/<uuid:rule>/", lots.show_lot, name="lot"),
+    path(f"{JOB}lots/<uuid:rule>/pick/", lots.pick, name="lot-pick"),
     path(f"{JOB}tables/", tables.show_tables, name="tables"),
     path(f"{JOB}tables/demand/", tables.demand, name="confirmation-demand"),
     path(f"{JOB}tables/<slug:table>/", tables.show_table, name="table"),

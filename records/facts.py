@@ -9,7 +9,7 @@ from uuid import UUID
 from django.db.models import F, OrderBy
 
 from records.lookups import Keys
-from records.models import Examination, FitUp, Job, Joint, Override, Pass, Release, RepairDecision, Withdrawal
+from records.models import Examination, FitUp, Job, Joint, Override, Pass, Pick, Release, RepairDecision, Withdrawal
 from records.models.base import JointRecord
 from records.papers import (
     Library,
@@ -87,7 +87,9 @@ def joint_facts(
     repairs = _standing(RepairDecision, OF_REPAIR, _repair, library, keys, gone)
     _tell_scrapped(repairs)
     releases = _standing(Release, COMMON, _release, library, keys, gone)
+    picks = _picks(keys, gone) if library.lot_rules else {}
     nothing: tuple[Any, ...] = ()
+    unpicked: frozenset[tuple[str, str]] = frozenset()
     found = {}
     for row in Joint.objects.filter(id__among=keys).values_list(*OF_JOINT):
         joint = found[row[0]] = _joint(row, library)
@@ -97,6 +99,7 @@ def joint_facts(
         joint.examinations = examinations.get(row[0], nothing)
         joint.repairs = repairs.get(row[0], nothing)
         joint.releases = releases.get(row[0], nothing)
+        joint.picked = picks.get(row[0], unpicked)
     return found
 
 
@@ -123,6 +126,16 @@ def _standing(
         if not over or row[0] not in over:
             found[row[1]].append(build(row, library))
     return found
+
+
+def _picks(keys: Keys, gone: set[UUID]) -> dict[UUID, frozenset[tuple[str, str]]]:
+    """The methods and stages that joints are picked for; one query."""
+    rows = Pick.objects.filter(joint_id__among=keys, replaced_by__isnull=True).order_by()
+    found: dict[UUID, set[tuple[str, str]]] = defaultdict(set)
+    for key, joint, method, stage in rows.values_list("id", "joint_id", "method", "stage"):
+        if key not in gone:
+            found[joint].add((method, stage or "final"))
+    return {joint: frozenset(some) for joint, some in found.items()}
 
 
 def _joint(row: Row, library: Library) -> JointFacts:

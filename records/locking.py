@@ -1,8 +1,8 @@
 """What a writer takes for the rest of its transaction, so that two who touch the same are judged one after the other.
 
-The order is the same for everybody: plan, welders, pieces, spools, joints, and last the journal's head. Whoever records
-shares the plan with everybody else who records; whoever changes it has it alone, and so finds every record that its
-change can touch. Passes of one welder follow one another, because each can keep the other's qualification alive. On
+The order is the same for everybody: plan, welders, pieces, spools, lots, joints, and last the journal's head. Whoever
+records shares the plan with everybody else who records; whoever changes it has it alone, and so finds every record that
+its change can touch. Passes of one welder follow one another, because each can keep the other's qualification alive. On
 SQLite writers follow one another anyway.
 """
 
@@ -10,14 +10,15 @@ from collections.abc import Iterable
 from uuid import UUID
 
 from django.db import connection
+from django.db.models import Q
 
 from records.lookups import Keys
-from records.models import FitUp, Job, Joint, Pass, User
+from records.models import ExamRule, FitUp, Job, Joint, Pass, User
 from records.models.base import Master
 
 # PostgreSQL holds some thousands of such locks at once: the welders of a job share this many.
 BUCKETS = 1024
-_PLAN, _WELDER = 0x504C, 0x5745
+_PLAN, _WELDER, _LOTS = 0x504C, 0x5745, 0x4C4F
 
 
 def lock_plan(job: Job, *, changes: bool = False) -> None:
@@ -35,6 +36,16 @@ def lock_welders(job: Job, stamp_ids: Iterable[UUID]) -> None:
         keys = [_key(job, _WELDER, bucket) for bucket in buckets]
         with connection.cursor() as cursor:
             cursor.execute("SELECT pg_advisory_xact_lock(one) FROM unnest(%s::bigint[]) AS one", [keys])
+
+
+def lock_lots(job: Job) -> None:
+    """Take the lots of a job whose plan names some: what is recorded on one joint is judged on others; two queries."""
+    if connection.vendor != "postgresql":
+        return
+    named = ~Q(lot_basis="") | Q(lot_size__isnull=False)
+    if ExamRule.objects.filter(named, job=job, share_percent__lt=100).exists():
+        with connection.cursor() as cursor:
+            cursor.execute("SELECT pg_advisory_xact_lock(%s)", [_key(job, _LOTS, 0)])
 
 
 def lock_joints(job: Job, joint_ids: Iterable[UUID]) -> None:

@@ -161,6 +161,12 @@ class Library:
         return found
 
     @cached_property
+    def lot_rules(self) -> list[ExamRule]:
+        """Exam rules that ask a share of the welds of each lot; empty where no plan names a lot."""
+        rows = [row for rows in self.exam_rules.values() for row in rows]
+        return [row for row in rows if row.share_percent < 100 and (row.lot_basis.strip() or row.lot_size)]
+
+    @cached_property
     def examiners(self) -> dict[tuple[str, str], ExaminerFacts]:
         """Examiners by (name, method)."""
         rows = Examiner.objects.filter(job=self.job)

@@ -5,10 +5,13 @@ from collections.abc import Iterator
 from uuid import UUID
 
 from records.facts import Library, in_batches
+from records.lot_refresh import lot_differences
 from records.models import Finding, Job, Joint
 from records.refresh import Judged, judge_joints, refresh
 from records.shop_refresh import rebuild_shop, shop_differences
 from records.snapshot import snapshot
+from rules.finding import STOP
+from rules.lots import LOT_CODES
 
 COMPARED = (
     "joint_id", "attempt", "code", "record", "severity", "message", "source", "measured", "limit", "unit", "subject",
@@ -24,6 +27,7 @@ def differences(job: Job) -> Iterator[str]:
     with snapshot():
         yield from shop_differences(job)
         yield from _differences(job)
+        yield from lot_differences(job, Library(job))
 
 
 def _differences(job: Job) -> Iterator[str]:
@@ -32,6 +36,7 @@ def _differences(job: Job) -> Iterator[str]:
     for batch in in_batches(list(Joint.objects.filter(job=job).order_by("sort_key").values_list("id", flat=True))):
         stored = {row.id: row for row in Joint.objects.filter(id__in=batch).select_related("sheet")}
         findings = _stored_findings(batch)
+        _leave_lots_out(stored)
         for judged in judge_joints(job, batch, library=library, people=people):
             difference = _difference(stored[judged.joint_id], findings.get(judged.joint_id, []), judged)
             if difference:
@@ -46,9 +51,16 @@ def rebuild(job: Job) -> None:
 
 def _stored_findings(batch: list[UUID]) -> dict[UUID, list[tuple[str, ...]]]:
     found: dict[UUID, list[tuple[str, ...]]] = defaultdict(list)
-    for row in Finding.objects.filter(joint_id__in=batch):
+    for row in Finding.objects.filter(joint_id__in=batch).exclude(code__in=LOT_CODES):
         found[row.joint_id].append(_compared(row))
     return found
+
+
+def _leave_lots_out(joints: dict[UUID, Joint]) -> None:
+    """Take what lots say out of the stored counts: it follows from other joints too, and is compared by itself."""
+    rows = Finding.objects.filter(joint_id__in=list(joints), code__in=LOT_CODES, severity=STOP, override__isnull=True)
+    for joint in rows.values_list("joint_id", flat=True):
+        joints[joint].stops -= 1
 
 
 def _compared(row: Finding) -> tuple[str, ...]:

@@ -13,8 +13,9 @@ from records.clock import today_on
 from records.collecting import uncollected
 from records.facts import Library, in_batches, job_facts, joint_facts, when, withdrawn_ids
 from records.gathering import gathered
-from records.locking import lock_joints
+from records.locking import lock_joints, lock_lots
 from records.lookups import Keys
+from records.lot_refresh import refresh_lots
 from records.models import (
     Assignment,
     Examination,
@@ -28,6 +29,7 @@ from records.models import (
     Release,
     RepairDecision,
 )
+from records.storing import stored_finding
 from rules.facts import JobFacts, JointFacts, People
 from rules.finding import CORRECT, NOTE, STOP, Derived
 from rules.finding import Finding as RuleFinding
@@ -69,6 +71,7 @@ def refresh(job: Job, joint_ids: Iterable[UUID], *, today: date | None = None) -
     ids = sorted(set(joint_ids), key=attrgetter("int"))
     if not ids:
         return
+    lock_lots(job)
     for batch in in_batches(ids):
         lock_joints(job, batch)
     library = Library(job)
@@ -84,6 +87,7 @@ def refresh(job: Job, joint_ids: Iterable[UUID], *, today: date | None = None) -
             bulk.insert([finding for one in judged for finding in one.findings])
             rows = [(one.joint_id, *one.columns) for one in judged]
         bulk.update(Joint, Joint.DERIVED, rows)
+        refresh_lots(job, ids, library)
 
 
 def judge_joints(
@@ -155,27 +159,6 @@ def stamps_shown(joint: JointFacts, attempt: str) -> str:
 def _last_day(joint: JointFacts) -> date | None:
     groups = (joint.fit_ups, joint.passes, joint.examinations, joint.repairs, joint.releases)
     return max((record.done_on for group in groups for record in group), default=None)
-
-
-def stored_finding(job: Job, joint_id: UUID, finding: RuleFinding, override: UUID | None) -> Finding:
-    """Turn a finding of the rules into a row."""
-    return Finding(
-        job_id=job.id,
-        joint_id=joint_id,
-        attempt=finding.attempt,
-        code=finding.code,
-        record=finding.record,
-        severity=finding.severity,
-        message=finding.message,
-        source=finding.source[:200],
-        measured=finding.measured[:80],
-        limit=finding.limit[:120],
-        unit=finding.unit[:20],
-        subject=finding.subject[:120],
-        steps=list(finding.steps),
-        tables=[list(one) for one in finding.tables],
-        override_id=override,
-    )
 
 
 def _stamps_named(library: Library, joints: Iterable[JointFacts]) -> set[UUID]:

@@ -22,6 +22,7 @@ from rules.units import LEAST, US, plain, show_length, show_limit
 LEG = ["least", ["field", "leg_a_mm"], ["field", "leg_b_mm"]]
 ON_FILM = "gap-on-film"
 _ALIKE_MM = Decimal("0.06")
+ALL = Decimal(100)
 _HUNDREDTH_MM, _THOUSANDTH_IN = Decimal("0.01"), Decimal("0.0254")
 
 
@@ -157,7 +158,10 @@ def due(case: Case) -> list[Finding]:
         rules = [one for one in exam_rules(case.joint, case.owners) if one.method == method]
         rule = max(rules, key=attrgetter("share_percent"))
         who = rule.asked_by or f"the plan {rule.plan}"
-        told = f"{method} of this {case.joint.kind} weld is due: {who} asks for it on every one."
+        asked = (
+            f"{who} asks for it on every one" if rule.share_percent >= ALL else f"it was picked for the share of {who}"
+        )
+        told = f"{method} of this {case.joint.kind} weld is due: {asked}."
         source = Source(rule.asked_by or f"exam plan {rule.plan}", clause=f"{method} {plain(rule.share_percent)} %")
         findings.append(found(case, "examination-due", told, source, measured="none", limit=method, subject=method))
     return findings

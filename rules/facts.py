@@ -325,6 +325,7 @@ class JointFacts:
     examinations: Sequence[ExaminationFacts] = ()
     repairs: Sequence[RepairFacts] = ()
     releases: Sequence[ReleaseFacts] = ()
+    picked: frozenset[tuple[str, str]] = frozenset()  # (method, stage) it was picked for, where its plan asks a share
 
 
 @dataclass(slots=True)

@@ -40,7 +40,8 @@ def derive(joint: JointFacts, job: JobFacts, owners: Owners | None = None) -> De
     welded = is_welded(passes, examinations)
     due: tuple[str, ...] = ()
     if welded and not joint.withdrawn:
-        due = due_methods(exam_rules(joint, owners_of(joint, job) if owners is None else owners), examinations)
+        rules = exam_rules(joint, owners_of(joint, job) if owners is None else owners)
+        due = due_methods(rules, examinations, joint.picked)
     accepted_on = _accepted_on(examinations, due) if welded else None
     state = _state(joint, attempt, passes, examinations, releases, welded, accepted_on)
     return Derived(
@@ -80,13 +81,20 @@ def is_final(stage: str) -> bool:
     return stage in ("", "final")
 
 
-def due_methods(rules: Sequence[ExamRuleFacts], examinations: Sequence[ExaminationFacts]) -> tuple[str, ...]:
-    """Methods asked of each joint that have no accepted or rejected result; a film to repeat is still due."""
+def due_methods(
+    rules: Sequence[ExamRuleFacts],
+    examinations: Sequence[ExaminationFacts],
+    picked: frozenset[tuple[str, str]] = frozenset(),
+) -> tuple[str, ...]:
+    """Methods asked of each joint, or of this one by a pick, without a result; a film to repeat is still due."""
     if not rules:
         return ()
     done = {(one.method, _stage(one.stage)) for one in examinations if one.result in (ACCEPTED, REJECTED)}
     due = [
-        rule.method for rule in rules if rule.share_percent >= _ALL and (rule.method, _stage(rule.stage)) not in done
+        rule.method
+        for rule in rules
+        if (rule.share_percent >= _ALL or (rule.method, _stage(rule.stage)) in picked)
+        and (rule.method, _stage(rule.stage)) not in done
     ]
     return tuple(dict.fromkeys(due))
 

@@ -10,6 +10,7 @@ from django.db.models import Q, QuerySet
 from records.facts import Library, in_batches
 from records.models import Finding, Job, Joint
 from records.refresh import judge_joints
+from rules.lots import LOT_CODES
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,6 +63,8 @@ def open_findings(job: Job, *, joints: dict[UUID, str] | None = None, as_of: dat
         else:
             judged = judge_joints(job, batch, library=library, people=people, today=as_of)
             rows = [row for one in judged for row in one.findings if row.override_id is None]
+            # What lots say hangs on no day.
+            rows += Finding.objects.filter(joint_id__in=batch, override__isnull=True, code__in=LOT_CODES)
         place = {joint_id: order for order, joint_id in enumerate(names)}
         for row in sorted(rows, key=lambda one: place[one.joint_id]):
             yield _told(row, names[row.joint_id])

@@ -19,7 +19,10 @@ from records.refusals import Fault, Implausible, RecordClash
 from records.retrying import retried
 
 # What an inspector signed is withdrawn only by somebody who may sign it.
-SIGNED = {"examination": "examine", "repairdecision": "decide repair", "release": "release", "override": "override"}
+SIGNED = {
+    "examination": "examine", "repairdecision": "decide repair", "release": "release", "override": "override",
+    "pick": "choose samples",
+}  # fmt: skip
 
 
 @retried

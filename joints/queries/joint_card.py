@@ -121,7 +121,7 @@ def attempt_words(attempt: str) -> str:
 
 
 def card_of(job: Job, joint: Joint, user: User) -> Card:
-    """Return the card of a joint that came with its plan; at most thirteen queries, however much was recorded."""
+    """Return the card of a joint that came with its plan; at most fifteen queries, however much was recorded."""
     rows = Finding.objects.filter(joint=joint).select_related("override__recorded_by").order_by("id")
     findings = sorted(rows, key=lambda one: (one.override_id is not None, WEIGHT[one.severity]))
     return Card(job, joint, plan_of(job, joint), history_of(job, joint), findings, stamps_of(user, job))

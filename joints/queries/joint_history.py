@@ -17,6 +17,7 @@ from records.models import (
     Joint,
     Override,
     Pass,
+    Pick,
     Release,
     RepairDecision,
     Withdrawal,
@@ -24,7 +25,7 @@ from records.models import (
 from records.models.base import JointRecord, Record
 from rules.units import shown, unit_shown
 
-KINDS: tuple[type[JointRecord], ...] = (Assignment, FitUp, Pass, Examination, RepairDecision, Release, Override)
+KINDS: tuple[type[JointRecord], ...] = (Assignment, FitUp, Pass, Examination, RepairDecision, Release, Override, Pick)
 TITLES = {
     "assignment": "Assigned",
     "fitup": "Fitted up",
@@ -70,7 +71,7 @@ class History:
 
 
 def history_of(job: Job, joint: Joint) -> History:
-    """Return the joint's history; eight queries."""
+    """Return the joint's history; nine queries."""
     withdrawn = {row.record: row for row in Withdrawal.objects.filter(joint=joint).select_related("recorded_by")}
     rows = [row for model in KINDS for row in _rows(model, joint)]
     rows.sort(key=when)
@@ -120,6 +121,8 @@ def title_of(row: JointRecord) -> str:
             return f"Pass {row.order} {row.role}"
         case Examination():
             return f"{row.method} {row.result}"
+        case Pick():
+            return f"Picked for {row.method}{', extra' if row.purpose == 'extra' else ''}"
         case RepairDecision():
             return "Cut-out decided" if row.decision == "cut-out" else "Repair decided"
         case Assignment():
@@ -138,6 +141,8 @@ def _values(row: JointRecord, units: str) -> Iterable[str]:
                 yield f"filler {row.filler_lot.number}"
         case Assignment():
             yield row.stamp.welder.name
+        case Pick():
+            yield from _picked(row)
     typed: dict[str, str] = getattr(row, "typed", None) or {}
     for one in BY_KIND.get(_kind(row), ()):
         value: Decimal | None = getattr(row, one.column)
@@ -154,6 +159,14 @@ def _values(row: JointRecord, units: str) -> Iterable[str]:
         case Examination():
             if row.report:
                 yield f"report {row.report}{', line ' + row.report_line if row.report_line else ''}"
+
+
+def _picked(row: Pick) -> Iterable[str]:
+    yield "at random" if row.how == "random" else row.how
+    if row.lot:
+        yield f"lot {row.lot}"
+    if row.draw:
+        yield row.draw
 
 
 def _read_at_fit_up(row: FitUp) -> Iterable[str]:
@@ -196,7 +209,7 @@ def _remark(row: JointRecord) -> str:
             return row.indications
         case Assignment():
             return row.override_reason
-        case Release():
+        case Release() | Pick():
             return row.remark
         case Override():
             return row.reason

@@ -56,7 +56,7 @@ class RecordRows:
     _people: dict[int, str] = field(default_factory=dict)
 
     def rows(self, joints: Joints) -> dict[str, list[Row]]:
-        """Return the rows by sheet; nine queries, one more where somebody is named for the first time.
+        """Return the rows by sheet; ten queries, one more where somebody is named for the first time.
 
         joints  drawing, sheet and number of each, in the order of the workbook; at most some thousands
         """

@@ -8,6 +8,7 @@ from django.utils import timezone
 from inspection.actions.confirm_tables import confirm_tables
 from inspection.actions.decide_repairs import decide_repairs
 from inspection.actions.override_findings import override_findings
+from inspection.actions.pick_joints import pick_joints
 from inspection.actions.record_examinations import record_examinations
 from inspection.actions.release_joints import release_joints
 from joints.actions.assign_welders import assign_welders
@@ -53,6 +54,7 @@ _ACTIONS: dict[str, Callable[..., Any]] = {
     "Passes": record_passes,
     "Examinations": record_examinations,
     "Repairs": decide_repairs,
+    "Picks": pick_joints,
     "Releases": _released,
     "Piece events": record_piece_events,
     "Spool steps": record_spool_steps,

@@ -34,6 +34,7 @@ IDENTITY = {
     "Releases": ("joint_id", "attempt"),
     "Overrides": ("joint_id", "attempt", "code"),
     "Assignments": ("joint_id", "attempt", "stamp_id", "done_on"),
+    "Picks": ("joint_id", "attempt", "method"),
 }
 # Among so many passes of a weld log stand the rows that are shown.
 _ENOUGH = 200

@@ -11,7 +11,7 @@ FORMS: tuple[SheetForm, ...] = (
     plan.JOB, plan.LINES, plan.SHEETS, plan.ROUTES, plan.MATERIALS, plan.COMPONENTS, plan.JOINTS, plan.PROCEDURES,
     plan.PROCEDURE_PASSES, plan.WELDERS, plan.QUALIFICATIONS, plan.CONTINUITY, plan.HEATS, plan.FILLER_LOTS,
     plan.EXAMINERS, plan.EXAM_PLANS, plan.SPECIFICATION, facts.FIT_UPS, facts.PASSES, facts.WELD_LOG,
-    facts.EXAMINATIONS, facts.REPAIRS, facts.RELEASES, facts.OVERRIDES, facts.ASSIGNMENTS,
+    facts.EXAMINATIONS, facts.REPAIRS, facts.RELEASES, facts.OVERRIDES, facts.ASSIGNMENTS, facts.PICKS,
     shop.PIECE_EVENTS, shop.SPOOL_STEPS, shop.LOT_MOVES,
     facts.CORRECTIONS, facts.WITHDRAWALS, facts.CONFIRMATIONS,
 )  # fmt: skip

@@ -14,11 +14,11 @@ BY_NAME: dict[str, SheetForm] = {
     form.name: form
     for form in (
         forms.FIT_UPS, forms.PASSES, forms.EXAMINATIONS, forms.REPAIRS, forms.RELEASES, forms.OVERRIDES,
-        forms.ASSIGNMENTS,
+        forms.ASSIGNMENTS, forms.PICKS,
     )
 }  # fmt: skip
 # What a record is told by beside its joint and attempt, where it has no entry.
-_PART = {"Passes": "order", "Examinations": "method", "Overrides": "code", "Assignments": "stamp"}
+_PART = {"Passes": "order", "Examinations": "method", "Overrides": "code", "Assignments": "stamp", "Picks": "method"}
 
 
 class Naming:

@@ -34,12 +34,13 @@ from records.models import (
     FitUp,
     Override,
     Pass,
+    Pick,
     Release,
     RepairDecision,
 )  # fmt: skip
 from records.refusals import Fault
 
-RECORD_SHEETS = ("Fit-ups", "Passes", "Examinations", "Repairs", "Releases", "Overrides", "Assignments")
+RECORD_SHEETS = ("Fit-ups", "Passes", "Examinations", "Repairs", "Releases", "Overrides", "Assignments", "Picks")
 _process = one_of(words.PROCESS_NAMES, "welding process")
 _method = one_of(words.METHOD_NAMES, "examination method")
 _KEY = ("drawing", "sheet", "joint", "attempt")
@@ -245,6 +246,25 @@ ASSIGNMENTS = SheetForm(
     ),
     (*_KEY, "stamp", "date"),
     ("entry",),
+)
+PICKS = SheetForm(
+    "Picks",
+    Pick,
+    (
+        *_joint_key(),
+        needed("method", _method, "method"),
+        dated(),
+        needed("by", field="by"),
+        needed("how", one_of(words.PICKED_HOW, "way to pick"), "how"),
+        optional("purpose", one_of(words.PICKED_FOR, "purpose of a pick"), "purpose"),
+        optional("stage", field="stage"),
+        optional("lot", field="lot"),
+        optional("draw", field="draw"),
+        optional("remark", long_text, "remark"),
+        *_in_workbook(),
+    ),
+    (*_KEY, "method"),
+    ("date", "by", "stage", "entry"),
 )
 _records = one_of({words.plain(name): name for name in RECORD_SHEETS}, "record sheet")
 _withdrawn = one_of({words.plain(name): name for name in (*RECORD_SHEETS, "Joints")}, "record sheet, nor Joints")

@@ -4,6 +4,8 @@ import re
 from collections.abc import Mapping
 
 from inspection.actions.record_examinations import METHODS
+from records.models.examination import PICKED_FOR as FOR_WHAT
+from records.models.examination import PICKED_HOW as HOW
 from records.models.examination import RESULTS
 from records.models.job import RECORDING, UNITS, WELDERS_EDITIONS
 from records.models.joint import KINDS, LOCATIONS
@@ -57,6 +59,8 @@ PROCESS_NAMES = _words(PROCESSES, GTAW="TIG", SMAW="stick MMA", GMAW="MIG MAG")
 ROLES = _words(PASS_ROLES, root="R", hot="H", fill="F filler", cap="C cover final")
 METHOD_NAMES = _words(METHODS, VT="visual", RT="radiography", PT="penetrant LP LPT", MT="MPI magnetic", leak_test="LT")
 EXAM_RESULTS = _words(RESULTS, accepted="A ACC accept OK pass", rejected="R REJ reject fail", re_shoot="RS")
+PICKED_FOR = _words(FOR_WHAT, sample="share", extra="progressive tracer")
+PICKED_HOW = _words(HOW, random="draw drawn", by_hand="hand chosen")
 REPAIR_DECISIONS = _words(DECISIONS, repair="R", cut_out="C CO")
 COUPONS = _words(("pipe", "plate"))
 WELDS = _words(("groove", "fillet"), groove="butt")

@@ -1,7 +1,7 @@
 """What is known: every noun of the job, one file each."""
 
 from records.models.decision import Confirmation, Override, Release, Withdrawal
-from records.models.examination import Examination, Examiner, ExamPlan, ExamRule
+from records.models.examination import Examination, Examiner, ExamPlan, ExamRule, Pick
 from records.models.finding import Finding
 from records.models.job import Job, Membership
 from records.models.joint import Joint
@@ -20,7 +20,7 @@ from records.models.work import Package, Work
 
 RECORDS = (
     Assignment, FitUp, Pass, Examination, RepairDecision, Release, Override, Confirmation, PieceEvent, SpoolStep,
-    LotMove, Withdrawal, Package,
+    LotMove, Pick, Withdrawal, Package,
 )  # fmt: skip
 # Each after those it refers to, so that rows written in this order never refer to one that is still to come.
 MASTERS = (
@@ -31,7 +31,7 @@ MASTERS = (
 __all__ = [
     "MASTERS", "RECORDS", "ApiToken", "Assignment", "Certificate", "Confirmation", "ContinuityEntry", "ExamPlan",
     "ExamRule", "Examination", "Examiner", "FillerLot", "Finding", "FitUp", "Heat", "Job", "Joint", "JournalEntry",
-    "JournalHead", "Line", "LotMove", "Material", "Membership", "Override", "OwnerLimit", "Package", "Pass", "Piece",
-    "PieceEvent", "Procedure", "ProcedurePass", "Qualification", "Release", "RepairDecision", "Route", "Sheet", "Spool",
-    "SpoolStep", "Stamp", "User", "Welder", "Withdrawal", "Work",
+    "JournalHead", "Line", "LotMove", "Material", "Membership", "Override", "OwnerLimit", "Package", "Pass", "Pick",
+    "Piece", "PieceEvent", "Procedure", "ProcedurePass", "Qualification", "Release", "RepairDecision", "Route", "Sheet",
+    "Spool", "SpoolStep", "Stamp", "User", "Welder", "Withdrawal", "Work",
 ]  # fmt: skip

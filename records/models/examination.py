@@ -7,6 +7,8 @@ from records.models.base import JointRecord, Master, measure, millimetres, one_o
 from records.models.prefix_index import PrefixIndex
 
 RESULTS = ("accepted", "rejected", "re-shoot")
+PICKED_FOR = ("sample", "extra")
+PICKED_HOW = ("random", "by hand")
 
 
 class ExamPlan(Master):
@@ -75,3 +77,21 @@ class Examination(JointRecord):
     class Meta:
         constraints = [one_of("result", RESULTS, "examination_result_known")]
         indexes = [PrefixIndex(fields=["job", "report", "id"], condition=Q(report__gt=""), name="report_named")]
+
+
+class Pick(JointRecord):
+    """A joint chosen to be examined by a method of which its plan asks only a share, with how it was chosen."""
+
+    method = models.CharField(max_length=12)
+    stage = models.CharField(max_length=40, blank=True, default="final")
+    purpose = models.CharField(max_length=6, default="sample")
+    how = models.CharField(max_length=7)
+    lot = models.CharField(max_length=200, blank=True, default="", help_text="The lot as it was named at the pick")
+    draw = models.CharField(max_length=200, blank=True, default="", help_text="What a random draw can be repeated from")
+    remark = models.TextField(blank=True, default="")
+
+    class Meta:
+        constraints = [
+            one_of("purpose", PICKED_FOR, "pick_purpose_known"),
+            one_of("how", PICKED_HOW, "pick_how_known"),
+        ]

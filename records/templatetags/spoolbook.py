@@ -36,6 +36,7 @@ PLACES = (
     ("Spools", "spools", "read"),
     ("Filler", "filler-lots", "read"),
     ("Findings", "findings", "read"),
+    ("Lots", "lots", "read"),
     ("Papers", "papers", "read"),
     ("Packages", "packages", "read"),
     ("Import", "imports", "plan"),

@@ -14,7 +14,7 @@ from django.test import Client
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 from django.utils import timezone
 
-from records.models import Certificate, Finding, FitUp, Job, Joint, Package, User, Work
+from records.models import Certificate, ExamRule, Finding, FitUp, Job, Joint, Package, Pass, User, Work
 from records.models.job import ROLES
 from tests.access.table import ANYBODY, API, MAY, MEMBER, ROUTES
 from tests.builders import (
@@ -35,6 +35,7 @@ from tests.shop import records
 METHODS = ("GET", "HEAD", "POST", "PUT", "PATCH", "DELETE")
 # Pages about one record or finding on a joint name it in a field of the form.
 NAMED = {"record-withdraw": ("kind", "record"), "finding-override": ("finding",), "calculators": ("job",)}
+NAMED |= {"lot": ("of",), "lot-pick": ("of",)}
 NAMED |= dict.fromkeys(("calculator", "calculation-pdf", "compute-api"), ("nps", "schedule", "job"))
 NAMED |= {name: ("job",) for name, verbs in API.items() if not name.endswith("-one") and "GET" in verbs}
 BACKEND = "django.contrib.auth.backends.ModelBackend"
@@ -115,7 +116,16 @@ def things(job: Job) -> dict[str, Any]:
     )
     FillerLotBuilder(job=job)
     PieceBuilder(sheet=joint.sheet, heat=joint.heat_a)
+    rule = ExamRule.objects.create(
+        job=job, plan=joint.line.exam_plan, joint_kind="all", method="RT", share_percent=10, lot_basis="line"
+    )
+    Pass.objects.create(
+        job=job, joint=joint, recorded_by=person, recorded_at=now, done_on=now.date(), order=2, role="cap", stamp=stamp,
+        process="GTAW",
+    )  # fmt: skip
     return records(job, person) | {
+        "rule": rule.id,
+        "of": f"line {joint.line.number}",
         "kind": "fitup",
         "record": fit_up.id,
         "finding": finding.name,

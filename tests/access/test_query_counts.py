@@ -17,7 +17,22 @@ from django.utils import timezone
 
 from bench.stored import store
 from records.journal import open_journal
-from records.models import Certificate, Finding, FitUp, Job, Joint, Line, Membership, Route, Sheet, Stamp, User, Work
+from records.models import (
+    Certificate,
+    ExamPlan,
+    ExamRule,
+    Finding,
+    FitUp,
+    Job,
+    Joint,
+    Line,
+    Membership,
+    Route,
+    Sheet,
+    Stamp,
+    User,
+    Work,
+)
 from records.models.job import ROLES
 from records.refresh import refresh
 from tests.access.table import API, MAY, ROUTES
@@ -65,7 +80,8 @@ def sized_job(joints: int) -> tuple[Job, dict[str, Any]]:
     job = stored.job
     open_journal(job)
     refresh(job, Joint.objects.filter(job=job).values_list("id", flat=True))
-    joint = Joint.objects.filter(job=job, state="welded").order_by("sort_key").first()
+    welded = Joint.objects.filter(job=job, state="welded").select_related("line")
+    joint = welded.order_by("sort_key").first()
     assert joint is not None
     now = timezone.now()
     work = Work.objects.create(job=job, kind="build package", asked_by=stored.engineer, asked_at=now)
@@ -73,7 +89,14 @@ def sized_job(joints: int) -> tuple[Job, dict[str, Any]]:
     finding = Finding.objects.create(
         job=job, joint=joint, attempt="0", code="leg-too-small", severity="stop", message="Leg 3/16 in.", source=""
     )
+    plan = joint.line.exam_plan = ExamPlan.objects.create(job=job, name="N10")
+    joint.line.save()
+    rule = ExamRule.objects.create(
+        job=job, plan=plan, joint_kind="all", method="RT", share_percent=10, lot_basis="line"
+    )
     return job, stock(job, stored.engineer) | {
+        "rule": rule.id,
+        "of": f"line {joint.line.number}",
         "code": job.code,
         "joint": joint.id,
         "line": Line.objects.filter(job=job).order_by("number").values_list("id", flat=True)[0],

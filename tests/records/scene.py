@@ -13,6 +13,7 @@ from django.utils import timezone
 from inspection.actions.confirm_tables import confirm_tables
 from inspection.actions.decide_repairs import decide_repairs
 from inspection.actions.override_findings import override_findings
+from inspection.actions.pick_joints import pick_joints
 from inspection.actions.record_examinations import record_examinations
 from inspection.actions.release_joints import release_joints
 from joints.actions.assign_welders import assign_welders
@@ -48,6 +49,7 @@ from records.models import (
     OwnerLimit,
     Package,
     Pass,
+    Pick,
     Piece,
     PieceEvent,
     Procedure,
@@ -203,6 +205,8 @@ def every_kind(code: str = "J-1") -> Scene:
     wrong = record_fit_ups([FitUp(joint=scene.joints["4"], done_on=DAY, by="K7", gap_mm=Decimal("1.5"))], **by)
     withdrawal = Withdrawal(joint=scene.joints["4"], kind="fitup", record=wrong[0].id, reason="Wrong joint")
     withdraw_records([withdrawal], **by)
+    pick = Pick(joint=third, method="RT", how="by hand", lot="N10 RT, line 1-GL-2001", done_on=DAY, by="QC")
+    pick_joints([pick], **by)
     _in_the_shop(scene)
     _package(scene)
     return scene

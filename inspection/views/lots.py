@@ -1,0 +1,88 @@
+"""The pages of lots: the list, one with its welds and what it asks next, and the form of a pick."""
+
+from urllib.parse import urlencode
+from uuid import UUID
+
+from django.http import Http404, HttpResponse
+from django.shortcuts import render
+from django.urls import reverse
+
+from inspection.actions.pick_joints import pick_joints
+from inspection.forms.pick_form import PickForm
+from inspection.queries.lots import LotsPage, lot_named, lots_page, next_steps
+from joints.views.record_page import form_page, sent
+from records.access import JobRequest, on_job
+from records.models import Pick
+from records.paging import clean
+from records.templatetags.spoolbook import person
+from rules.lots import Lot
+
+
+@on_job(get="read")
+def show_lots(request: JobRequest) -> HttpResponse:
+    """Show one page of lots, those that ask for most first."""
+    state = clean(request.GET.get("state"))
+    after, before = (clean(request.GET.get(name), 400) for name in ("after", "before"))
+    page: LotsPage = lots_page(request.job, state, after=after, before=before)
+    context = {
+        "page": page,
+        "lines": [(lot, _address(request, "lot", lot)) for lot in page.rows],
+        "state": state,
+        "asked": urlencode({"state": state}) if state else "",
+    }
+    return render(request, "inspection/lots.html", context)
+
+
+@on_job(get="read")
+def show_lot(request: JobRequest, rule: UUID) -> HttpResponse:
+    """Show a lot: what it asks, by which arithmetic, and each of its welds."""
+    lot = _lot(request, rule)
+    may_pick = "choose samples" in request.verbs
+    context = {
+        "lot": lot,
+        "told": next_steps(lot),
+        "welds": [(one, reverse("joint", args=[request.job.code, UUID(one.id)])) for one in lot.welds],
+        "extras": [
+            (one, f"{_address(request, 'lot-pick', lot)}&{urlencode({'welder': one.welder})}") for one in lot.extras
+        ],
+        "pick": _address(request, "lot-pick", lot) if may_pick else "",
+    }
+    return render(request, "inspection/lot.html", context)
+
+
+@on_job(get="choose samples", post="choose samples")
+def pick(request: JobRequest, rule: UUID) -> HttpResponse:
+    """Draw or choose joints of a lot, for its sample or as the extras that a welder's reject asks for."""
+    lot = _lot(request, rule)
+    welder = clean(request.GET.get("welder"))
+    if welder and welder not in {one.welder for one in lot.extras}:
+        raise Http404("Nothing of this welder was rejected in the lot.")
+    form = PickForm(sent(request), job=request.job, lot=lot, name=person(request.user), welder=welder)
+
+    def act() -> None:
+        # The same form sent again: what it drew is drawn.
+        if not Pick.objects.filter(job=request.job, draw__startswith=f"seed {form.seed()},").exists():
+            pick_joints(form.drafts(), job=request.job, by=request.user)
+
+    return form_page(
+        request,
+        form,
+        act,
+        template="inspection/lot_pick.html",
+        back=_address(request, "lot", lot),
+        told="Picked; the examination is due on these joints.",
+        lot=lot,
+        welder=welder,
+        steps=next_steps(lot),
+    )
+
+
+def _lot(request: JobRequest, rule: UUID) -> Lot:
+    lot = lot_named(request.job, rule, clean(request.GET.get("of"), 300))
+    if lot is None:
+        raise Http404("There is no such lot.")
+    return lot
+
+
+def _address(request: JobRequest, route: str, lot: Lot) -> str:
+    return f"{reverse(route, args=[request.job.code, UUID(lot.rule.id)])}?{urlencode({'of': lot.name})}"

@@ -1,0 +1,78 @@
+"""Store what lots say of their welds: findings on every joint of a lot, whichever of them a record was about."""
+
+from collections import defaultdict
+from collections.abc import Collection, Iterable, Iterator, Sequence
+from uuid import UUID
+
+from django.db.models import Count
+
+from records import bulk
+from records.lookups import Keys
+from records.lots import lots_touching
+from records.models import Finding, Job, Joint, Override, Withdrawal
+from records.papers import Library
+from records.storing import stored_finding
+from rules.finding import STOP
+from rules.finding import Finding as RuleFinding
+from rules.lots import LOT_CODES, Lot, lot_findings
+
+COMPARED = ("attempt", "code", "message", "measured", "limit", "subject")
+
+
+def refresh_lots(job: Job, joint_ids: Collection[UUID], library: Library) -> None:
+    """Judge the lots in which these joints have a place and store what follows, in the caller's transaction.
+
+    Twelve queries, whatever the number of lots; none where no plan names a lot. Runs after the joints were derived:
+    their states say which of them stand.
+    """
+    lots = lots_touching(job, joint_ids, library)
+    if not lots:
+        return
+    members = {UUID(one.id) for lot in lots for one in lot.welds}
+    keys = Keys(members)
+    Finding.objects.filter(joint_id__among=keys, code__in=LOT_CODES).delete()
+    overrides = _overrides(keys)
+    rows = [
+        stored_finding(job, joint, one, overrides.get((joint, one.code, one.attempt))) for joint, one in _findings(lots)
+    ]
+    bulk.insert(rows)
+    counted = Finding.objects.filter(joint_id__among=keys, severity=STOP, override__isnull=True).order_by()
+    stops = dict(counted.values_list("joint_id").annotate(count=Count("id")))
+    before = Joint.objects.filter(id__among=keys).values_list("id", "stops")
+    changed = [(joint, stops.get(joint, 0)) for joint, count in before if count != stops.get(joint, 0)]
+    bulk.update(Joint, ("stops",), changed)
+
+
+def lot_differences(job: Job, library: Library) -> Iterator[str]:
+    """Yield one sentence for each joint whose stored findings of its lots differ from those that follow."""
+    derived: dict[UUID, list[tuple[str, ...]]] = defaultdict(list)
+    for joint, one in _findings(lots_touching(job, None, library)):
+        derived[joint].append(tuple(str(getattr(one, name)) for name in COMPARED))
+    stored: dict[UUID, list[tuple[str, ...]]] = defaultdict(list)
+    rows = Finding.objects.filter(job=job, code__in=LOT_CODES)
+    for joint, *said in rows.values_list("joint_id", *COMPARED):
+        stored[joint].append(tuple(said))
+    different = {key for key in derived | stored if sorted(derived[key]) != sorted(stored[key])}
+    for row in Joint.objects.filter(id__in=different).select_related("sheet").order_by("sort_key"):
+        yield f"Joint {row.sheet}/{row.number}: the stored findings of its lots differ from those that follow."
+
+
+def _findings(lots: Iterable[Lot]) -> Iterator[tuple[UUID, RuleFinding]]:
+    return ((UUID(weld.id), one) for lot in lots for weld, one in lot_findings(lot))
+
+
+def _overrides(keys: Keys) -> dict[tuple[UUID, str, str], UUID]:
+    """The first standing override of each joint, code and attempt; one query."""
+    rows = Override.objects.filter(joint_id__among=keys, code__in=LOT_CODES, replaced_by__isnull=True)
+    withdrawn = set(_withdrawn(keys))
+    found: dict[tuple[UUID, str, str], UUID] = {}
+    for key, joint, code, attempt in rows.order_by("recorded_at", "id").values_list(
+        "id", "joint_id", "code", "attempt"
+    ):
+        if key not in withdrawn:
+            found.setdefault((joint, code, attempt), key)
+    return found
+
+
+def _withdrawn(keys: Keys) -> Sequence[UUID]:
+    return list(Withdrawal.objects.filter(joint_id__among=keys, kind="override").values_list("record", flat=True))

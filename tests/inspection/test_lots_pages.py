@@ -1,0 +1,112 @@
+"""The pages of lots: what is short, a draw that can be repeated, a choice by hand, and what a reject asks."""
+
+import hashlib
+from decimal import Decimal
+from urllib.parse import urlencode
+
+import pytest
+from django.urls import reverse
+
+from inspection.actions.record_examinations import record_examinations
+from joints.actions.record_fit_ups import record_fit_ups
+from joints.actions.record_passes import record_passes
+from records.models import Examination, ExamRule, FitUp, Job, Joint, Pass, Pick, Stamp, User
+from tests.builders import JointBuilder, days_ago
+from tests.conftest import SignIn
+
+
+@pytest.fixture
+def rule(job: Job, joint: Joint, stamp: Stamp, engineer: User) -> ExamRule:
+    """RT of 20 % of each line; five joints of one line are welded."""
+    made = ExamRule.objects.create(
+        job=job, plan=joint.line.exam_plan, joint_kind="all", method="RT", share_percent=Decimal(20), lot_basis="line"
+    )
+    joints = [joint, *JointBuilder.create_batch(4, sheet=joint.sheet)]
+    record_fit_ups([FitUp(joint=one, done_on=days_ago(3), by="A1") for one in joints], job=job, by=engineer)
+    caps = [Pass(joint=one, order=1, role="cap", stamp=stamp, process="GTAW", done_on=days_ago(3)) for one in joints]
+    record_passes(caps, job=job, by=engineer)
+    return made
+
+
+def address(route: str, job: Job, rule: ExamRule, joint: Joint, **more: str) -> str:
+    return f"{reverse(route, args=[job.code, rule.id])}?{urlencode({'of': f'line {joint.line.number}', **more})}"
+
+
+def test_the_list_says_how_many_are_missing(
+    job: Job, joint: Joint, rule: ExamRule, owner: User, sign_in: SignIn
+) -> None:
+    browser = sign_in(owner)
+    page = browser.get(reverse("lots", args=[job.code])).text
+    assert f"line {joint.line.number}" in page
+    assert "short by 1" in page
+    lot = browser.get(address("lot", job, rule, joint)).text
+    assert "20 % of 5 welds, rounded up = 1" in lot
+    assert "Pick for the sample" not in lot
+
+
+def test_a_lot_that_is_not_there_answers_so(
+    job: Job, joint: Joint, rule: ExamRule, owner: User, sign_in: SignIn
+) -> None:
+    browser = sign_in(owner)
+    assert browser.get(f"{reverse('lot', args=[job.code, rule.id])}?of=nothing").status_code == 404
+
+
+def test_a_share_without_a_lot_is_told(job: Job, joint: Joint, rule: ExamRule, owner: User, sign_in: SignIn) -> None:
+    ExamRule.objects.filter(pk=rule.pk).update(lot_basis="by moonlight")
+    page = sign_in(owner).get(reverse("lots", args=[job.code])).text
+    assert "its lot basis “by moonlight” is not known" in page
+
+
+def test_a_draw_is_recorded_once_and_can_be_repeated(
+    job: Job, joint: Joint, rule: ExamRule, inspector: User, sign_in: SignIn
+) -> None:
+    browser = sign_in(inspector)
+    form = browser.get(address("lot-pick", job, rule, joint)).context["form"]
+    sent = {"id": form["id"].value(), "how": "random", "count": "2", "by": "Ines Carrow", "date": days_ago(0)}
+    assert browser.post(address("lot-pick", job, rule, joint), sent).status_code == 303
+    assert browser.post(address("lot-pick", job, rule, joint), sent).status_code == 303
+    picks = list(Pick.objects.select_related("joint__sheet"))
+    seed = str(sent["id"])[-12:]
+    names = {f"{one.sheet.drawing}/{one.sheet.number}/{one.number}" for one in Joint.objects.select_related("sheet")}
+    ordered = sorted(names, key=lambda one: hashlib.sha256(f"{seed} {one}".encode()).hexdigest())
+    taken = {f"{one.joint.sheet.drawing}/{one.joint.sheet.number}/{one.joint.number}" for one in picks}
+    assert taken == set(ordered[:2])
+    assert {one.draw for one in picks} == {f"seed {seed}, 2 of 5 by SHA-256 of seed and joint"}
+    assert {one.joint.due for one in picks} == {"RT, VT"}
+    lot = browser.get(address("lot", job, rule, joint)).text
+    assert "2 picked and not examined yet" in lot
+
+
+def test_a_choice_needs_a_joint_and_a_draw_no_more_than_there_are(
+    job: Job, joint: Joint, rule: ExamRule, inspector: User, sign_in: SignIn
+) -> None:
+    browser = sign_in(inspector)
+    form = browser.get(address("lot-pick", job, rule, joint)).context["form"]
+    sent = {"id": form["id"].value(), "how": "by hand", "by": "Ines Carrow", "date": days_ago(0)}
+    refused = browser.post(address("lot-pick", job, rule, joint), sent)
+    assert refused.status_code == 422
+    assert "No joint is chosen" in refused.text
+    many = browser.post(address("lot-pick", job, rule, joint), sent | {"how": "random", "count": "6"})
+    assert "Only 5 joints can be picked" in many.text
+    assert not Pick.objects.exists()
+    chosen = browser.post(address("lot-pick", job, rule, joint), sent | {"chosen": [joint.id.hex]})
+    assert chosen.status_code == 303
+    assert [(one.joint_id, one.how, one.purpose) for one in Pick.objects.all()] == [(joint.id, "by hand", "sample")]
+
+
+def test_a_reject_offers_the_extras_of_its_welder(
+    job: Job, joint: Joint, rule: ExamRule, stamp: Stamp, inspector: User, sign_in: SignIn
+) -> None:
+    seen = Examination(joint=joint, method="RT", result="rejected", done_on=days_ago(1), by="Ines Carrow")
+    record_examinations([seen], job=job, by=inspector)
+    browser = sign_in(inspector)
+    lot = browser.get(address("lot", job, rule, joint)).text
+    assert "2 more due" in lot
+    assert f"Pick extras of {stamp.code}" in lot
+    extra = address("lot-pick", job, rule, joint, welder=stamp.code)
+    form = browser.get(extra).context["form"]
+    assert form["count"].value() == 2
+    sent = {"id": form["id"].value(), "how": "random", "count": "2", "by": "Ines Carrow", "date": days_ago(0)}
+    assert browser.post(extra, sent).status_code == 303
+    assert set(Pick.objects.values_list("purpose", flat=True)) == {"extra"}
+    assert browser.get(address("lot-pick", job, rule, joint, welder="Z9")).status_code == 404

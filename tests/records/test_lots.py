@@ -1,0 +1,122 @@
+"""Lots in the database: what is recorded on one joint is judged on the others of its lot, and stays in step."""
+
+from decimal import Decimal
+
+import pytest
+
+from inspection.actions.pick_joints import pick_joints
+from inspection.actions.record_examinations import record_examinations
+from joints.actions.record_fit_ups import record_fit_ups
+from joints.actions.record_passes import record_passes
+from joints.actions.withdraw_records import withdraw_records
+from records.facts import Library
+from records.lots import lots_touching
+from records.models import Examination, ExamRule, Finding, FitUp, Job, Joint, Pass, Pick, Stamp, User, Withdrawal
+from records.rebuild import differences
+from records.refusals import Implausible, NotAllowed
+from tests.builders import JointBuilder, days_ago
+
+
+@pytest.fixture
+def welded(job: Job, joint: Joint, stamp: Stamp, engineer: User) -> list[Joint]:
+    """Five welded joints of one line whose plan asks RT of 20 % of each line."""
+    plan = joint.line.exam_plan
+    ExamRule.objects.create(
+        job=job, plan=plan, joint_kind="all", method="RT", share_percent=Decimal(20), lot_basis="line"
+    )
+    joints = [joint, *JointBuilder.create_batch(4, sheet=joint.sheet)]
+    record_fit_ups([FitUp(joint=one, done_on=days_ago(3), by="A1") for one in joints], job=job, by=engineer)
+    made = [(1, "root"), (2, "cap")]
+    passes = [
+        Pass(joint=one, order=n, role=r, stamp=stamp, process="GTAW", done_on=days_ago(3))
+        for one in joints
+        for n, r in made
+    ]
+    record_passes(passes, job=job, by=engineer)
+    return joints
+
+
+def codes(joint: Joint, *wanted: str) -> list[str]:
+    rows = Finding.objects.filter(joint=joint, code__in=wanted or ("sample-short", "extra-examination-due"))
+    return sorted(rows.values_list("code", flat=True))
+
+
+def shoot(joint: Joint, job: Job, by: User, result: str = "accepted", days: int = 2) -> Examination:
+    draft = Examination(joint=joint, method="RT", result=result, done_on=days_ago(days), by="Ines Carrow")
+    [stored] = record_examinations([draft], job=job, by=by)
+    return stored
+
+
+def pick(joint: Joint, **more: object) -> Pick:
+    told = {"method": "RT", "how": "by hand", "done_on": days_ago(2), "by": "Ines Carrow"}
+    return Pick(**{"joint": joint} | told | more)
+
+
+def test_a_lot_without_a_film_is_short_on_every_joint_until_one_is_examined(
+    job: Job, welded: list[Joint], inspector: User
+) -> None:
+    assert [codes(one) for one in welded] == [["sample-short"]] * 5
+    stops = Joint.objects.get(pk=welded[4].pk).stops
+    shoot(welded[0], job, inspector)
+    assert [codes(one) for one in welded] == [[]] * 5
+    assert Joint.objects.get(pk=welded[4].pk).stops == stops - 1
+    assert list(differences(job)) == []
+
+
+def test_a_reject_asks_two_more_of_every_joint_of_the_welder(job: Job, welded: list[Joint], inspector: User) -> None:
+    shoot(welded[0], job, inspector, "rejected")
+    assert [codes(one) for one in welded] == [["extra-examination-due"]] * 5
+    shoot(welded[1], job, inspector, days=1)
+    shoot(welded[2], job, inspector, days=1)
+    assert [codes(one) for one in welded] == [[]] * 5
+    assert list(differences(job)) == []
+
+
+def test_a_withdrawn_film_makes_the_lot_short_again(job: Job, welded: list[Joint], inspector: User) -> None:
+    film = shoot(welded[0], job, inspector)
+    gone = Withdrawal(joint=welded[0], kind="examination", record=film.id, reason="Another joint")
+    withdraw_records([gone], job=job, by=inspector)
+    assert codes(welded[3]) == ["sample-short"]
+    assert list(differences(job)) == []
+
+
+def test_a_picked_joint_is_due_and_the_others_are_not(job: Job, welded: list[Joint], inspector: User) -> None:
+    [made] = pick_joints([pick(welded[1])], job=job, by=inspector)
+    due = dict(Joint.objects.values_list("number", "due"))
+    assert due[welded[1].number] == "VT, RT" or due[welded[1].number] == "RT, VT"
+    assert due[welded[2].number] == "VT"
+    [told] = Finding.objects.filter(joint=welded[1], code="examination-due", subject="RT")
+    assert "picked for the share" in told.message
+    withdraw_records(
+        [Withdrawal(joint=welded[1], kind="pick", record=made.id, reason="Wrong joint")], job=job, by=inspector
+    )
+    assert Joint.objects.get(pk=welded[1].pk).due == "VT"
+
+
+def test_who_may_not_choose_and_what_cannot_be(job: Job, welded: list[Joint], inspector: User, foreman: User) -> None:
+    with pytest.raises(NotAllowed, match="choose samples"):
+        pick_joints([pick(welded[1])], job=job, by=foreman)
+    with pytest.raises(Implausible, match="random"):
+        pick_joints([pick(welded[1], how="random")], job=job, by=inspector)
+    assert not Pick.objects.exists()
+    twice = pick(welded[1])
+    pick_joints([twice], job=job, by=inspector)
+    pick_joints([pick(welded[1], id=twice.id)], job=job, by=inspector)
+    assert Pick.objects.count() == 1
+
+
+def test_the_lots_cost_the_same_for_few_and_for_many_joints(
+    job: Job, welded: list[Joint], django_assert_num_queries: object
+) -> None:
+    library = Library(job)
+    assert library.lot_rules
+    with django_assert_num_queries(6):  # type: ignore[operator]
+        [one] = lots_touching(job, [welded[0].id], library)
+    assert len(one.welds) == 5
+
+
+def test_a_plan_that_names_no_lot_is_not_judged(job: Job, welded: list[Joint], inspector: User) -> None:
+    ExamRule.objects.filter(method="RT").update(lot_basis="")
+    shoot(welded[0], job, inspector, "rejected")
+    assert codes(welded[0]) == []
+    assert lots_touching(job, None, Library(job)) == []
