@@ -1,6 +1,7 @@
 """What a finding tells besides its sentence: measured, limit, unit, subject, the record and the source.
 
-What is told today, kept so that a change of it is seen; part was written beside the printed answer, then checked by hand.
+What is told today, kept so that a change of it is seen. Part was written beside the printed answer; its figures are reckoned
+again, apart from the code, in test_figures_by_hand.py.
 """
 
 from dataclasses import replace
