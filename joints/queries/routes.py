@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from decimal import Decimal
 from hashlib import sha256
 from uuid import UUID
 
@@ -22,11 +23,13 @@ from records.models import (
 )
 from rules.gap import code_gap
 from rules.materials import find_material
+from rules.route.envelope import parse_envelope
 from rules.route.geometry import shape_of_text
 from rules.route.numbering import KEPT, MOVED, NEW, KnownJoint, Renumbering, numbered_shape, renumber
 from rules.route.parts import Setting
 from rules.route.shape import RouteShape
 from rules.tables import given
+from rules.units import UnitError
 
 WITHDRAWN = "withdrawn"
 _AUSTENITIC, _CARBON = ("8",), ("1", "3", "4", "5A", "5B", "15E")
@@ -85,7 +88,16 @@ def setting_for(line: Line, job: Job, sheet: str) -> Setting:
         socket_gap_mm=given(code_gap(units=job.units).about_mm),
         metal=_metal(line),
         spool_prefix=f"{line.number}-{sheet}",
+        envelope_mm=_envelope(job),
     )
+
+
+def _envelope(job: Job) -> tuple[Decimal, Decimal, Decimal] | None:
+    """The job's transport envelope; none where it can't be read in the units that the job has come to."""
+    try:
+        return parse_envelope(job.transport_envelope, job.units) if job.transport_envelope else None
+    except UnitError:
+        return None
 
 
 def _metal(line: Line) -> str:

@@ -15,6 +15,8 @@ from records.models.job import RECORDING, UNITS, WELDERS_EDITIONS
 from records.permissions import require
 from records.refusals import Fault, Implausible
 from records.retrying import retried
+from rules.route.envelope import parse_envelope
+from rules.units import UnitError
 
 MOST_REPAIRS = 99
 # What joints are judged by, and what the paper alone says.
@@ -39,6 +41,7 @@ class JobSettings:
     recording: str
     repairs_max: int | None
     second_factor_demanded: bool
+    transport_envelope: str
 
 
 def settings_of(job: Job) -> JobSettings:
@@ -94,6 +97,11 @@ def _faults(wanted: JobSettings, job: Job, changed: tuple[str, ...]) -> Iterator
         yield Fault("time_zone", f"There is no time zone “{wanted.time_zone}”.", "a name such as Europe/Oslo or UTC")
     if wanted.repairs_max is not None and not 0 <= wanted.repairs_max <= MOST_REPAIRS:
         yield Fault("repairs_max", f"{wanted.repairs_max} repairs can’t be.", f"0 to {MOST_REPAIRS}, or nothing")
+    if wanted.transport_envelope:
+        try:
+            parse_envelope(wanted.transport_envelope, wanted.units)
+        except UnitError as error:
+            yield Fault("transport_envelope", str(error), "three lengths")
 
 
 def _unexplained(reason: str) -> Iterator[Fault]:

@@ -3,6 +3,7 @@
 EXAMPLES: dict[tuple[str, str], str] = {
     ("", "along"): "north 1200 mm",
     ("", "angle"): "90",
+    ("", "transport envelope"): "12 m x 2.4 m x 2.4 m",
     ("", "joints"): "3, 4",
     ("", "note"): "as surveyed",
     ("Routes", "item"): "run",

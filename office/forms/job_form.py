@@ -49,6 +49,12 @@ class JobForm(ToldForm):
         help_text="Leave empty to flag none; no code limits it",
         widget=forms.TextInput(attrs={"inputmode": "numeric"}),
     )
+    transport_envelope = forms.CharField(
+        label="Transport envelope",
+        max_length=60,
+        required=False,
+        help_text="Greatest sides of a spool that can be carried, for example 40' x 8' x 8' 6\"; empty for no limit",
+    )
     second_factor_demanded = forms.BooleanField(
         label="Second factor", required=False, help_text="Demanded of whoever may write on this job"
     )

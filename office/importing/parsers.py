@@ -15,6 +15,7 @@ from office.importing.faults import nearest
 from records.recording import ATTEMPT_FORM, is_attempt
 from rules import units
 from rules.pipe import UnknownSize, parse_nps, parse_schedule
+from rules.route.envelope import parse_envelope
 from rules.units import UnitError
 
 SPREADSHEET_EPOCH = date(1899, 12, 30)
@@ -218,6 +219,16 @@ def time_zone(cell: Any, setting: Setting) -> str:
     if said not in available_timezones():
         raise CellError(f"{shown(said)} is no time zone; {nearest(said, sorted(available_timezones()))}")
     return said
+
+
+def transport_envelope(cell: Any, setting: Setting) -> str:
+    """The three sides of a transport envelope, kept as typed."""
+    typed = text(cell, setting)
+    try:
+        parse_envelope(typed, setting.units)
+    except UnitError as error:
+        raise CellError(str(error).rstrip(".")) from error
+    return typed
 
 
 def nps(cell: Any, setting: Setting) -> str:

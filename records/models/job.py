@@ -37,6 +37,9 @@ class Job(models.Model):
         default=False, help_text="Whoever may write on the job signs in with a second factor"
     )
 
+    transport_envelope = models.CharField(
+        max_length=60, blank=True, default="", help_text="Greatest sides of a spool to carry, as typed; empty: no limit"
+    )
     confirmation_demanded = models.BooleanField(
         default=False, help_text="Release only where each table that a joint's limits come from is confirmed"
     )

@@ -63,6 +63,7 @@ def test_units_stay_once_joints_stand_and_it_says_why(job: Job, joint: Joint, en
         ({"repairs_max": 100}, "repairs_max"),
         ({"edition": ""}, "edition"),
         ({"welders_edition": "1492"}, "welders_edition"),
+        ({"transport_envelope": "a lorry"}, "transport_envelope"),
     ],
 )
 def test_refuses_what_cannot_be(job: Job, engineer: User, wrong: dict, field: str) -> None:

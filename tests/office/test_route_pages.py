@@ -6,7 +6,7 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from records.models import Joint, Route, Sheet
+from records.models import Job, Joint, Route, Sheet
 from tests.builders import MembershipBuilder, UserBuilder
 from tests.records.scene import Scene, open_job, plan
 
@@ -83,6 +83,15 @@ def test_what_was_shown_for_another_state_is_not_applied(engineer: Client, scene
     assert status == 409
     assert "changed since this was shown" in page
     assert not Route.objects.exists()
+
+
+def test_a_spool_over_the_transport_envelope_is_told(engineer: Client, scene: Scene) -> None:
+    # From the flange north 4 ft, up 2 ft 6 in, east 3 ft: the longest side, north, is 48 in and half of the 1.315 in pipe.
+    Job.objects.update(transport_envelope="4' x 4' x 4'")
+    page = send(engineer, scene, "look")[1]
+    assert "The longest side of spool 1-GL-2001-1A is 4&#x27; 11/16&quot;, over the 4&#x27; 0&quot;" in page
+    Job.objects.update(transport_envelope="5' x 4' x 4'")
+    assert "longest side" not in send(engineer, scene, "look")[1]
 
 
 def test_a_reader_sees_the_route_and_no_form(engineer: Client, scene: Scene) -> None:
