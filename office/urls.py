@@ -11,6 +11,7 @@ from office.views import (
     job,
     job_settings,
     line,
+    list_papers,
     material,
     own_names,
     packages,
@@ -21,6 +22,7 @@ from office.views import (
     route,
     start,
     tags,
+    undo,
 )
 
 JOB = "jobs/<str:code>/"
@@ -53,6 +55,10 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path(f"{JOB}papers/weld-map/<uuid:line>.pdf", papers.send_weld_map, name="weld-map-pdf"),
     path(f"{JOB}papers/weld-log.pdf", papers.send_weld_log, name="weld-log-pdf"),
     path(f"{JOB}papers/findings.pdf", papers.send_findings, name="findings-pdf"),
+    path(f"{JOB}papers/spools/<uuid:spool>/", list_papers.show_release, name="spool-release"),
+    path(f"{JOB}papers/spools/<uuid:spool>/release.pdf", list_papers.send_release, name="spool-release-pdf"),
+    path(f"{JOB}papers/of/<slug:paper>/", list_papers.show_paper, name="paper"),
+    path(f"{JOB}papers/of/<slug:paper>.pdf", list_papers.send_paper, name="paper-pdf"),
     path(f"{JOB}papers/template.xlsx", exports.send_template, name="template-xlsx"),
     path(f"{JOB}export/", exports.show_export, name="export"),
     path(f"{JOB}export/workbook.xlsx", exports.send_export, name="export-xlsx"),
@@ -62,6 +68,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path(f"{JOB}imports/<uuid:imported>/", imports.show_import, name="import"),
     path(f"{JOB}imports/<uuid:imported>/remarks/", imports.send_remarks, name="import-remarks"),
     path(f"{JOB}imports/<uuid:imported>/names/", own_names.show_names, name="import-names"),
+    path(f"{JOB}imports/<uuid:applied>/undo/", undo.show_undo, name="import-undo"),
     path(f"{JOB}packages/", packages.show_packages, name="packages"),
     path(f"{JOB}packages/work/<uuid:work>/", packages.show_work, name="package-work"),
     path(f"{JOB}packages/<uuid:package>/package.pdf", packages.send_package, name="package-file"),

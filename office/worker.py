@@ -18,6 +18,8 @@ from office.actions.check_workbook import KIND as CHECK
 from office.actions.check_workbook import check_asked
 from office.actions.export_job import export_asked_job
 from office.actions.refresh_findings import refresh_stale
+from office.actions.undo_import import KIND as UNDO
+from office.actions.undo_import import undo_asked
 from office.pulse import Pulse
 from records import work as works
 from records.models import Work
@@ -31,6 +33,7 @@ KINDS: dict[str, Callable[[Work, Tell], dict[str, Any]]] = {
     "export workbook": export_asked_job,
     CHECK: check_asked,
     APPLY: apply_asked,
+    UNDO: undo_asked,
 }
 # One piece of work at a time in the threads of one process: the records of the shop floor come first.
 _one_at_a_time = Lock()

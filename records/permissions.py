@@ -27,6 +27,7 @@ ALLOWED: dict[str, frozenset[str]] = {
     "record spool": frozenset({"welder", "foreman", "inspector", "engineer"}),
     "issue filler": frozenset({"welder", "foreman", "inspector", "engineer"}),
     "plan": frozenset({"engineer", "administrator"}),
+    "undo import": frozenset({"engineer"}),
     "build package": frozenset({"inspector", "engineer", "administrator"}),
     "manage people": frozenset({"administrator"}),
 }
@@ -47,6 +48,7 @@ _SENTENCE = {
     "record spool": "record a step of a spool",
     "issue filler": "issue filler or take it back",
     "plan": "change the plan of the job",
+    "undo import": "take an import back",
     "build package": "build a package",
     "manage people": "change people and roles",
 }

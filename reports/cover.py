@@ -1,16 +1,12 @@
 """The front sheet of a turnover package."""
 
-from collections.abc import Sequence
-from typing import Final
-
 from reports.data import PackageCover, Ring
 from reports.ink import MM, THIN
 from reports.letters import wrap
 from reports.page import CAUTION, Book
 from reports.ring import BOX, ring_shapes
+from reports.signatures import LABEL_WIDE, draw_signatures
 from reports.title_block import fitted
-
-LABEL_WIDE: Final = 46 * MM
 
 
 def draw_cover(book: Book, cover: PackageCover) -> None:
@@ -35,7 +31,7 @@ def draw_cover(book: Book, cover: PackageCover) -> None:
     level = _entry(book, level, "Remarks", list(cover.remarks))
     level = _journal(book, cover, level)
     if cover.signatures:
-        _signatures(book, cover.signatures, level)
+        draw_signatures(book, cover.signatures, level)
 
 
 def _entry(book: Book, level: float, label: str, values: list[str]) -> float:
@@ -83,20 +79,3 @@ def _journal(book: Book, cover: PackageCover, level: float) -> float:
         pen.text((x, level + 3), line, 8, ink="small")
         level += 10.5
     return level
-
-
-def _signatures(book: Book, roles: Sequence[str], level: float) -> None:
-    """Lines to sign by hand, at the foot of the sheet."""
-    high = 13 * MM
-    if level + 8 * MM + len(roles) * high > book.area.bottom:
-        book.next_sheet()
-    area, pen = book.area, book.pen
-    left, right = area.left + 4 * MM, area.right - 4 * MM
-    step = (right - left - LABEL_WIDE) / 3
-    for place, role in enumerate(roles):
-        base = area.bottom - 4 * MM - (len(roles) - 1 - place) * high
-        pen.text((left, base), role, 9, "gothic", ink="small")
-        for column, words in enumerate(("Name", "Signature", "Date")):
-            x = left + LABEL_WIDE + column * step
-            pen.line((x, base), (x + step - 4 * MM, base), THIN)
-            pen.text((x, base + 8), words, 6.5, "gothic", ink="small")

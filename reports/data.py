@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from reports.isometric.drawn import Isometric  # it is built of what stands here
+    from reports.list_paper import ListPaper
 
 
 @dataclass(frozen=True, slots=True)
@@ -328,6 +329,7 @@ class PackageData:
     missing: MissingData
     weld_maps: tuple["WeldMapData | Isometric", ...] = ()  # of a sheet with a route, its isometric
     weld_log: WeldLogData | None = None
+    logs: "tuple[ListPaper, ...]" = ()
     findings: FindingsData | None = None
     examinations: tuple[ExaminationsData, ...] = ()
     welders: WelderRegisterData | None = None

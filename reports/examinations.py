@@ -1,8 +1,9 @@
 """Results of examinations on paper; the inspector's verdict counts, the computed one stands beside it."""
 
-from reports.data import ExaminationsData
+from reports.data import ExaminationRow, ExaminationsData
+from reports.list_paper import ListPaper, Section, draw_list_paper, list_paper_pdf
 from reports.page import Book
-from reports.table import Column, Table
+from reports.table import Column
 
 COLUMNS = (
     Column("Joint", 27, "bold"),
@@ -19,33 +20,37 @@ COLUMNS = (
 )
 
 
+EMPTY = "No examination recorded in this scope."
+_RESULT = 5
+
+
 def examinations_pdf(data: ExaminationsData) -> bytes:
     """Results of examinations as a PDF."""
-    book = Book(data.paper, data.title)
-    draw_examinations(book, data)
-    return book.finish()
+    return list_paper_pdf(as_list(data))
 
 
 def draw_examinations(book: Book, data: ExaminationsData) -> None:
     """Results of examinations in a book."""
-    book.start(data.title, landscape=True)
-    table = Table(book, COLUMNS)
-    count = 0
-    for row in data.rows:
-        count += 1
-        cells = (
-            row.joint,
-            row.attempt,
-            row.method,
-            row.date,
-            row.examiner,
-            row.result,
-            row.report,
-            row.measured,
-            row.computed,
-            row.acceptance,
-            row.remark,
-        )
-        table.row(cells, inks={5: "stop"} if row.result == "rejected" else {})
-    if not count:
-        table.note("No examination recorded in this scope.")
+    draw_list_paper(book, as_list(data))
+
+
+def as_list(data: ExaminationsData, *, signatures: tuple[str, ...] = ()) -> ListPaper:
+    """Results of examinations as a paper of one table."""
+    section = Section(COLUMNS, map(_cells, data.rows), EMPTY, marked=(_RESULT, "rejected"))
+    return ListPaper(data.title, (section,), EMPTY, signatures, data.paper)
+
+
+def _cells(row: ExaminationRow) -> tuple[str, ...]:
+    return (
+        row.joint,
+        row.attempt,
+        row.method,
+        row.date,
+        row.examiner,
+        row.result,
+        row.report,
+        row.measured,
+        row.computed,
+        row.acceptance,
+        row.remark,
+    )

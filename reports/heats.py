@@ -1,8 +1,9 @@
 """The heat list: heats of base metal and lots of filler, with their certificates and the joints they are in."""
 
 from reports.data import HeatListData
+from reports.list_paper import ListPaper, Section, draw_list_paper, list_paper_pdf
 from reports.page import Book
-from reports.table import Column, Table
+from reports.table import Column
 
 COLUMNS = (
     Column("Heat", 28, "bold"),
@@ -24,26 +25,27 @@ FILLER_COLUMNS = (
 )
 
 
+NO_HEAT = "No heat in this scope."
+
+
 def heats_pdf(data: HeatListData) -> bytes:
     """The heat list as a PDF."""
-    book = Book(data.paper, data.title)
-    draw_heats(book, data)
-    return book.finish()
+    return list_paper_pdf(as_list(data))
 
 
 def draw_heats(book: Book, data: HeatListData) -> None:
     """The heat list in a book: base metal, then filler."""
-    book.start(data.title, landscape=True)
-    table = Table(book, COLUMNS)
-    count = table.rows(
+    draw_list_paper(book, as_list(data))
+
+
+def as_list(data: HeatListData, *, signatures: tuple[str, ...] = ()) -> ListPaper:
+    """The heat list as a paper of two tables."""
+    heats = (
         (row.heat, row.material, row.maker, row.item, row.certificate, row.chemistry, row.strength, row.joints)
         for row in data.rows
     )
-    if not count:
-        table.note("No heat in this scope.")
-    fillers = Table(book, FILLER_COLUMNS, top=table.level + 12)
-    count = fillers.rows(
+    fillers = (
         (row.lot, row.classification, row.diameter, row.heat, row.certificate, row.joints) for row in data.fillers
     )
-    if not count:
-        fillers.note("No filler lot in this scope.")
+    sections = Section(COLUMNS, heats, NO_HEAT), Section(FILLER_COLUMNS, fillers, "No filler lot in this scope.")
+    return ListPaper(data.title, sections, NO_HEAT, signatures, data.paper)

@@ -18,6 +18,7 @@ from reports.findings import draw_findings
 from reports.heats import draw_heats
 from reports.isometric.drawn import Isometric
 from reports.isometric.paper import draw_isometric
+from reports.list_paper import draw_list_paper
 from reports.missing import draw_missing
 from reports.page import Book
 from reports.weld_log import draw_weld_log
@@ -109,6 +110,8 @@ def _papers(data: PackageData, refused: Sequence[MissingItem]) -> Iterator[_Step
         yield _Step(words or title.title, 1, partial(_draw_map, data=weld_map))
     if data.weld_log:
         yield _Step("Weld log", draw=partial(draw_weld_log, data=data.weld_log))
+    for log in data.logs:
+        yield _Step(log.title.title, draw=partial(draw_list_paper, data=log))
     if data.findings:
         yield _Step("Findings", draw=partial(draw_findings, data=data.findings))
     if data.examinations:

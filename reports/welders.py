@@ -1,8 +1,9 @@
 """The welder register: who welded in this scope, under which stamp, and what they were qualified for."""
 
-from reports.data import WelderRegisterData
+from reports.data import QualificationRow, WelderEntry, WelderRegisterData
+from reports.list_paper import ListPaper, Section, draw_list_paper, list_paper_pdf
 from reports.page import Book
-from reports.table import Column, Table
+from reports.table import Column
 
 COLUMNS = (
     Column("Qualification", 34, "bold"),
@@ -16,36 +17,42 @@ COLUMNS = (
 )
 
 
+EMPTY = "No welder in this scope."
+
+
 def welders_pdf(data: WelderRegisterData) -> bytes:
     """The welder register as a PDF."""
-    book = Book(data.paper, data.title)
-    draw_welders(book, data)
-    return book.finish()
+    return list_paper_pdf(as_list(data))
 
 
 def draw_welders(book: Book, data: WelderRegisterData) -> None:
     """The welder register in a book."""
-    book.start(data.title, landscape=True)
-    table = Table(book, COLUMNS)
-    count = 0
-    for welder in data.welders:
-        count += 1
-        aside = "  ·  ".join(part for part in (welder.employer, welder.period, welder.joints) if part)
-        table.band(f"{welder.stamp}   {welder.name}", aside)
-        for item in welder.qualifications:
-            table.row(
-                (
-                    item.number,
-                    item.process,
-                    item.tested,
-                    item.materials,
-                    item.thickness,
-                    item.diameter,
-                    item.positions,
-                    item.valid,
-                )
-            )
-        if not welder.qualifications:
-            table.note("No qualification on record.", ink="stop")
-    if not count:
-        table.note("No welder in this scope.")
+    draw_list_paper(book, as_list(data))
+
+
+def as_list(data: WelderRegisterData, *, signatures: tuple[str, ...] = ()) -> ListPaper:
+    """The welder register as a paper with a part for each stamp."""
+    return ListPaper(data.title, map(_section, data.welders), EMPTY, signatures, data.paper)
+
+
+def _section(welder: WelderEntry) -> Section:
+    return Section(
+        COLUMNS,
+        map(_cells, welder.qualifications),
+        "No qualification on record.",
+        f"{welder.stamp}   {welder.name}",
+        "  ·  ".join(part for part in (welder.employer, welder.period, welder.joints) if part),
+    )
+
+
+def _cells(item: QualificationRow) -> tuple[str, ...]:
+    return (
+        item.number,
+        item.process,
+        item.tested,
+        item.materials,
+        item.thickness,
+        item.diameter,
+        item.positions,
+        item.valid,
+    )

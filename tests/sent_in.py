@@ -4,6 +4,7 @@ from typing import Any
 
 from django.utils import timezone
 
+from office.actions.apply_workbook import KIND as APPLY
 from office.actions.check_workbook import KIND
 from records.models import Job, User, Work
 
@@ -21,4 +22,13 @@ def checked_workbook(job: Job, by: User) -> Work:
     }  # fmt: skip
     return Work.objects.create(
         job=job, kind=KIND, state="done", arguments=said, result=result, asked_by=by, asked_at=timezone.now()
+    )
+
+
+def applied_workbook(job: Job, by: User) -> Work:
+    """An application that wrote the job's last entry."""
+    said = {"file": "imports/none.xlsx", "name": "small.xlsx", "sha256": "0" * 64, "check": "none", "reason": ""}
+    result = {"counts": {"Heats": 1}, "entries": 1, "head": f"1:{'0' * 64}"}
+    return Work.objects.create(
+        job=job, kind=APPLY, state="done", arguments=said, result=result, asked_by=by, asked_at=timezone.now()
     )

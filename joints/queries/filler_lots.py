@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from uuid import UUID
 
-from django.db.models import Count, Q, Sum
+from django.db.models import Count, Q, QuerySet, Sum
 
 from joints.queries.joint_history import Entry
 from joints.queries.shop_history import lot_history
@@ -70,9 +70,8 @@ class LotShown:
 def lots_page(job: Job, *, search: str = "", after: UUID | None = None, before: UUID | None = None) -> LotsPage:
     """Return one page of lots by number; two queries, one more to page from a lot."""
     lots = FillerLot.objects.filter(job=job)
-    found = lots.filter(Q(number__icontains=search) | Q(classification__icontains=search)) if search else lots
     page = cut(
-        found.values_list(*COLUMNS),
+        lots_wanted(lots, search).values_list(*COLUMNS),
         KEYS,
         after=place_of(lots, KEYS, after),
         before=place_of(lots, KEYS, before),
@@ -88,6 +87,11 @@ def lots_page(job: Job, *, search: str = "", after: UUID | None = None, before: 
         previous=rows[0].id if rows and page.has_previous else None,
         next=rows[-1].id if rows and page.has_next else None,
     )
+
+
+def lots_wanted(lots: QuerySet[FillerLot], search: str) -> QuerySet[FillerLot]:
+    """Narrow filler lots to those that match, without order."""
+    return lots.filter(Q(number__icontains=search) | Q(classification__icontains=search)) if search else lots
 
 
 def lot_shown(job: Job, lot: FillerLot) -> LotShown:

@@ -105,9 +105,9 @@ def _entry(job: Job, row: JointRecord, by_correction: JointRecord | None, by_wit
         done_on=row.done_on,
         done_at=local_time(job, row.done_at) if row.done_at else None,
         title=title_of(row),
-        values=tuple(_values(row, job.units)),
+        values=tuple(values_of(row, job.units)),
         remark=_remark(row),
-        by=_signed(row),
+        by=signed(row),
         recorded=recorded_words(job, row),
         corrects=row.reason if row.replaces_id else "",
         struck=struck_words(job, by_correction, by_withdrawal),
@@ -133,7 +133,8 @@ def title_of(row: JointRecord) -> str:
             return TITLES[_kind(row)]
 
 
-def _values(row: JointRecord, units: str) -> Iterable[str]:
+def values_of(row: JointRecord, units: str) -> Iterable[str]:
+    """Yield what a record says beside its title, each part with its unit."""
     match row:
         case Pass():
             yield f"{row.stamp.code}, {row.process}"
@@ -221,7 +222,8 @@ def _remark(row: JointRecord) -> str:
             return ""
 
 
-def _signed(row: JointRecord) -> str:
+def signed(row: JointRecord) -> str:
+    """Return who did it, in the words of the record, else who wrote it down."""
     name = row.recorded_by.get_full_name() or row.recorded_by.get_username()
     return row.by or (row.stamp.code if isinstance(row, Pass) else name)
 

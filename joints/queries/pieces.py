@@ -103,7 +103,7 @@ def pieces_page(job: Job, wanted: PiecesWanted, *, after: UUID | None = None, be
     """Return one page of pieces by drawing and mark; two queries, one more to page from a piece, two for filters."""
     pieces = Piece.objects.filter(job=job)
     page = cut(
-        _wanted(pieces, job, wanted).values_list(*COLUMNS),
+        pieces_wanted(pieces, job, wanted).values_list(*COLUMNS),
         KEYS,
         after=place_of(pieces, KEYS, after),
         before=place_of(pieces, KEYS, before),
@@ -165,7 +165,8 @@ def _kin(piece: Piece, event: PieceEvent) -> Kin:
     return Kin(piece.id, piece.mark, piece.state, event.done_on, event.mark_transferred)
 
 
-def _wanted(pieces: QuerySet[Piece], job: Job, wanted: PiecesWanted) -> QuerySet[Piece]:
+def pieces_wanted(pieces: QuerySet[Piece], job: Job, wanted: PiecesWanted) -> QuerySet[Piece]:
+    """Narrow pieces of a job to those that match, without order."""
     if wanted.state:
         pieces = pieces.filter(state=wanted.state) if wanted.state in PIECE_STATES else pieces.none()
     if wanted.line:

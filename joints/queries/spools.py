@@ -1,5 +1,6 @@
 """The spools of a job: how far each is, and everything about one, with what is missing before it goes on."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, fields
 from datetime import date
 from uuid import UUID
@@ -66,7 +67,7 @@ class SpoolsPage:
 
 @dataclass(frozen=True, slots=True)
 class SpoolShown:
-    """Everything about one spool; of its joints and pieces the first MOST."""
+    """Everything about one spool; of its joints and pieces the first that were asked for."""
 
     spool: Spool
     welded: int
@@ -84,13 +85,13 @@ def spools_page(job: Job, wanted: SpoolsWanted, *, after: UUID | None = None, be
     """Return one page of spools by line and mark; three queries, one more to page from a spool, one for a line."""
     spools = Spool.objects.filter(job=job)
     page = cut(
-        _wanted(spools, job, wanted).values_list(*COLUMNS),
+        spools_wanted(spools, job, wanted).values_list(*COLUMNS),
         KEYS,
         after=place_of(spools, KEYS, after),
         before=place_of(spools, KEYS, before),
         most=PAGE,
     )
-    rows = _rows(job, page.rows)
+    rows = spool_rows(job, page.rows)
     return SpoolsPage(
         rows=rows,
         previous=rows[0].id if rows and page.has_previous else None,
@@ -98,8 +99,11 @@ def spools_page(job: Job, wanted: SpoolsWanted, *, after: UUID | None = None, be
     )
 
 
-def spool_shown(job: Job, spool: Spool) -> SpoolShown:
-    """Return everything about a spool; eight queries."""
+def spool_shown(job: Job, spool: Spool, most: int = MOST) -> SpoolShown:
+    """Return everything about a spool; eight queries.
+
+    most   of its joints and of its pieces that are named
+    """
     steps = steps_of(job, [spool.id]).get(spool.id, [])
     facts = joints_of_spools([spool.id]).get(spool.id, [])
     joints = Joint.objects.filter(Q(spool=spool) | Q(spool_b=spool), job=job)
@@ -107,14 +111,14 @@ def spool_shown(job: Job, spool: Spool) -> SpoolShown:
     # A field joint ties the spool to pieces of its neighbour; those of the shop joints are the spool's own.
     own = joints.filter(spool=spool, location="shop").exclude(state="withdrawn")
     of_spool = Q(id__in=own.values("piece_a")) | Q(id__in=own.values("piece_b"))
-    pieces = first_pieces(Piece.objects.filter(of_spool, job=job), MOST)
+    pieces = first_pieces(Piece.objects.filter(of_spool, job=job), most)
     lacking = missing(steps, facts) + [f"Piece {one.mark} is {one.state}." for one in pieces if one.state in BARRED]
     return SpoolShown(
         spool=spool,
         welded=welded,
         accepted=accepted,
         count=count,
-        joints=first_rows(joints, MOST),
+        joints=first_rows(joints, most),
         pieces=pieces,
         entries=tuple(spool_history(job, spool)),
         flags=tuple(flags(steps, facts)),
@@ -123,7 +127,8 @@ def spool_shown(job: Job, spool: Spool) -> SpoolShown:
     )
 
 
-def _rows(job: Job, found: list[tuple]) -> tuple[SpoolRow, ...]:
+def spool_rows(job: Job, found: Sequence[tuple]) -> tuple[SpoolRow, ...]:
+    """Turn rows of COLUMNS into rows of the list; two queries, for their joints and steps."""
     keys = [row[1] for row in found]
     joints, steps = joints_of_spools(keys), steps_of(job, keys)
     rows = []
@@ -134,7 +139,8 @@ def _rows(job: Job, found: list[tuple]) -> tuple[SpoolRow, ...]:
     return tuple(rows)
 
 
-def _wanted(spools: QuerySet[Spool], job: Job, wanted: SpoolsWanted) -> QuerySet[Spool]:
+def spools_wanted(spools: QuerySet[Spool], job: Job, wanted: SpoolsWanted) -> QuerySet[Spool]:
+    """Narrow spools of a job to those that match, without order."""
     if wanted.state:
         spools = spools.filter(state=wanted.state) if wanted.state in SPOOL_STATES else spools.none()
     if wanted.line:

@@ -4,6 +4,7 @@ from urllib.parse import urlencode
 from uuid import UUID
 
 from django.http import HttpResponse
+from django.http.response import HttpResponseBase
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 
@@ -11,6 +12,7 @@ from joints.actions.record_lot_moves import record_lot_moves
 from joints.forms.lot_move_form import LotMoveForm
 from joints.queries.filler_lots import lot_shown, lots_page
 from joints.queries.find_joint import stamps_of
+from joints.queries.shop_tables import lots_table
 from joints.views.card_actions import Act
 from joints.views.record_page import stamps_to_choose
 from joints.views.shop_page import mended, replaced_by, shop_page, withdraw_page
@@ -18,6 +20,7 @@ from records.access import JobRequest, on_job
 from records.models import FillerLot, LotMove
 from records.models.shop import MOVES
 from records.paging import clean, keys_asked
+from records.sending import send_list
 from records.templatetags.spoolbook import person
 
 
@@ -29,6 +32,12 @@ def show_lots(request: JobRequest) -> HttpResponse:
     page = lots_page(request.job, search=search, after=after, before=before)
     asked = urlencode({"search": search}) if search else ""
     return render(request, "joints/filler_lots.html", {"page": page, "search": search, "asked": asked})
+
+
+@on_job(get="read")
+def send_lots(request: JobRequest, form: str) -> HttpResponseBase:
+    """Send the filler lots that match as a file."""
+    return send_list(lots_table(request.job, search=clean(request.GET.get("search"))), request.job.code, form)
 
 
 @on_job(get="read")

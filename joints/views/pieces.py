@@ -5,6 +5,7 @@ from urllib.parse import urlencode
 from uuid import UUID
 
 from django.http import HttpResponse
+from django.http.response import HttpResponseBase
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django.utils.safestring import SafeString
@@ -16,6 +17,7 @@ from joints.next_step import Steps
 from joints.queries.names_to_choose import names_to_choose
 from joints.queries.pieces import PieceRow, PiecesWanted, piece_shown, pieces_page
 from joints.queries.shop_history import EVENT_TITLES
+from joints.queries.shop_tables import pieces_table
 from joints.views.card_actions import Act
 from joints.views.shop_page import mended, replaced_by, shop_page, withdraw_page
 from joints.views.weld_log import log_lines, mark
@@ -24,6 +26,7 @@ from records.models import Piece, PieceEvent
 from records.models.material import PIECE_STATES
 from records.models.shop import EVENTS, PARTING
 from records.paging import clean, keys_asked
+from records.sending import send_list
 from records.shop_facts import open_holds
 from records.templatetags.spoolbook import person
 from rules.pieces import OFF_HOLD, lifting, next_events
@@ -51,7 +54,7 @@ class PieceLine:
 @on_job(get="read")
 def show_pieces(request: JobRequest) -> HttpResponse:
     """Show one page of pieces."""
-    wanted = PiecesWanted(**{one.name: clean(request.GET.get(one.name)) for one in fields(PiecesWanted)})
+    wanted = _wanted(request)
     after, before = keys_asked(request.GET)
     page = pieces_page(request.job, wanted, after=after, before=before)
     context = {
@@ -64,6 +67,16 @@ def show_pieces(request: JobRequest) -> HttpResponse:
         "states": PIECE_STATES,
     }
     return render(request, "joints/pieces.html", context)
+
+
+@on_job(get="read")
+def send_pieces(request: JobRequest, form: str) -> HttpResponseBase:
+    """Send the pieces that match as a file."""
+    return send_list(pieces_table(request.job, _wanted(request)), request.job.code, form)
+
+
+def _wanted(request: JobRequest) -> PiecesWanted:
+    return PiecesWanted(**{one.name: clean(request.GET.get(one.name)) for one in fields(PiecesWanted)})
 
 
 def piece_lines(rows: tuple[PieceRow, ...]) -> list[PieceLine]:

@@ -5,6 +5,7 @@ from urllib.parse import urlencode
 from uuid import UUID
 
 from django.http import HttpResponse
+from django.http.response import HttpResponseBase
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 
@@ -12,6 +13,7 @@ from joints.actions.record_spool_steps import SIGNED, record_spool_steps
 from joints.forms.spool_step_form import SpoolStepForm
 from joints.next_step import Steps
 from joints.queries.names_to_choose import names_to_choose
+from joints.queries.shop_tables import spools_table
 from joints.queries.spools import SpoolsWanted, spool_shown, spools_page
 from joints.views.card_actions import Act
 from joints.views.pieces import piece_lines
@@ -22,6 +24,7 @@ from records.models import Spool, SpoolStep
 from records.models.line import SPOOL_STATES
 from records.models.shop import STEPS
 from records.paging import clean, keys_asked
+from records.sending import send_list
 from records.templatetags.spoolbook import person
 from rules.spools import next_of
 
@@ -45,7 +48,7 @@ CAUTIONS = {
 @on_job(get="read")
 def show_spools(request: JobRequest) -> HttpResponse:
     """Show one page of spools."""
-    wanted = SpoolsWanted(**{one.name: clean(request.GET.get(one.name)) for one in fields(SpoolsWanted)})
+    wanted = _wanted(request)
     after, before = keys_asked(request.GET)
     context = {
         "page": spools_page(request.job, wanted, after=after, before=before),
@@ -56,6 +59,16 @@ def show_spools(request: JobRequest) -> HttpResponse:
         "states": SPOOL_STATES,
     }
     return render(request, "joints/spools.html", context)
+
+
+@on_job(get="read")
+def send_spools(request: JobRequest, form: str) -> HttpResponseBase:
+    """Send the spools that match as a file."""
+    return send_list(spools_table(request.job, _wanted(request)), request.job.code, form)
+
+
+def _wanted(request: JobRequest) -> SpoolsWanted:
+    return SpoolsWanted(**{one.name: clean(request.GET.get(one.name)) for one in fields(SpoolsWanted)})
 
 
 @on_job(get="read")

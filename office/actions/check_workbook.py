@@ -209,7 +209,8 @@ def _result(work: Work, outcome: Outcome) -> dict[str, Any]:
         "notices": outcome.notices[:MOST_NOTICES],
         "more_notices": max(0, len(outcome.notices) - MOST_NOTICES),
         "is_changed": outcome.is_changed,
-        "seen": outcome.seen,
+        # As pairs: a database may put the keys of an object in another order.
+        "seen": list(outcome.seen.items()),
         "guessed": sum(not one.is_sure for one in guesses_of(outcome.seen, names_of(work))),
         "digest": digest_of(outcome, work.job),
     }

@@ -12,7 +12,7 @@ from django.core.files.storage import default_storage
 from records.models import Job, Work
 
 # What the rows of work are called.
-CHECK, APPLY = "check workbook", "apply workbook"
+CHECK, APPLY, UNDO = "check workbook", "apply workbook", "undo import"
 MOST = 50
 _NO_FILE = "imports/none"
 A_PAGE = 100
@@ -40,14 +40,16 @@ class Listed:
 
 
 def imports_of(job: Job) -> list[Work]:
-    """Return the latest checks and applications, the newest first; one query."""
-    works = Work.objects.filter(job=job, kind__in=(CHECK, APPLY)).select_related("asked_by")
+    """Return the latest checks, applications and what took one back, the newest first; one query."""
+    works = Work.objects.filter(job=job, kind__in=(CHECK, APPLY, UNDO)).select_related("asked_by")
     return list(works.order_by("-asked_at")[:MOST])
 
 
 def import_of(job: Job, work: UUID) -> Work | None:
-    """Return a check or an application of a job; one query."""
-    return Work.objects.select_related("asked_by", "job").filter(job=job, id=work, kind__in=(CHECK, APPLY)).first()
+    """Return a check of a job, an application, or what took one back; one query."""
+    return (
+        Work.objects.select_related("asked_by", "job").filter(job=job, id=work, kind__in=(CHECK, APPLY, UNDO)).first()
+    )
 
 
 def application_of(check: Work) -> Work | None:

@@ -1,7 +1,6 @@
 """What a job's people said that their own sheets and headings mean, and what is guessed of the others."""
 
 from collections.abc import Sequence
-from typing import Any
 
 from office.importing.guessing import Guess, guess
 from office.importing.own_names import OwnNames, OwnSheet
@@ -38,5 +37,4 @@ def guesses_of(
 
 def seen_in(work: Work) -> dict[str, list[list[str]]]:
     """Return the first rows of each sheet, as a check saw them; no query."""
-    found: Any = work.result.get("seen") or {}
-    return found
+    return dict(work.result.get("seen") or ())

@@ -11,7 +11,18 @@ from django.shortcuts import redirect, render
 from office.actions.apply_workbook import ask_apply
 from office.actions.check_workbook import ACCEPTED, ask_check, remarked
 from office.actions.check_workbook import KIND as CHECK
-from office.queries.imports import all_faults, application_of, import_of, imports_of, in_two, listed, shown_rows
+from office.queries.imports import (
+    APPLY,
+    UNDO,
+    all_faults,
+    application_of,
+    import_of,
+    imports_of,
+    in_two,
+    listed,
+    shown_rows,
+)
+from office.queries.undoing import undo_of
 from records.access import JobRequest, on_job
 from records.models import Work
 from records.paging import clean
@@ -19,6 +30,11 @@ from records.refusals import Fault, Implausible
 from records.sending import XLSX, heads, safe_name, sent
 from reports.spreadsheet import csv_lines
 
+TEMPLATES = {
+    CHECK: "office/import_check.html",
+    APPLY: "office/import_applied.html",
+    UNDO: "office/import_undone.html",
+}
 CSV = "text/csv; charset=utf-8"
 
 
@@ -37,7 +53,13 @@ def show_imports(request: JobRequest) -> HttpResponse:
                 faults = refusal.faults
             else:
                 return redirect("import", code=request.job.code, imported=work.id)
-    context = {"works": imports_of(request.job), "faults": faults, "accepted": ACCEPTED, "check_kind": CHECK}
+    context = {
+        "works": imports_of(request.job),
+        "faults": faults,
+        "accepted": ACCEPTED,
+        "check_kind": CHECK,
+        "undo_kind": UNDO,
+    }
     return render(request, "office/imports.html", context, status=422 if faults else 200)
 
 
@@ -63,8 +85,9 @@ def show_import(request: JobRequest, imported: UUID) -> HttpResponse:
     context = {"work": work, "faults": faults, "reason": clean(request.POST.get("reason"), 500)}
     if work.kind == CHECK and work.state == "done":
         context |= _preview(request, work)
-    template = "office/import_check.html" if work.kind == CHECK else "office/import_applied.html"
-    return render(request, template, context, status=422 if faults else 200)
+    if work.kind == APPLY:
+        context |= {"undo": undo_of(work), "may_undo": "undo import" in request.verbs}
+    return render(request, TEMPLATES[work.kind], context, status=422 if faults else 200)
 
 
 @on_job(get="plan")

@@ -9,6 +9,7 @@ from django.shortcuts import get_object_or_404, render
 
 from office.queries.lines import lines_page
 from office.queries.lines_table import lines_table
+from office.queries.list_papers import KINDS
 from office.queries.papers import findings_pdf, weld_log_pdf, weld_map_pdf
 from records.access import JobRequest, on_job
 from records.models import Line
@@ -24,7 +25,7 @@ def show_papers(request: JobRequest) -> HttpResponse:
     after, before = keys_asked(request.GET)
     page = lines_page(request.job, search=search, after=after, before=before)
     asked = urlencode({"search": search}) if search else ""
-    return render(request, "office/papers.html", {"page": page, "search": search, "asked": asked})
+    return render(request, "office/papers.html", {"page": page, "search": search, "asked": asked, "kinds": KINDS})
 
 
 @on_job(get="read")
@@ -47,7 +48,7 @@ def send_weld_map(request: JobRequest, line: UUID) -> HttpResponse:
 @on_job(get="read")
 def send_weld_log(request: JobRequest) -> HttpResponse:
     """Send the weld log of the job, or of the line that the address names."""
-    line = _line_asked(request)
+    line = line_asked(request)
     name = f"{request.job.code} {line.number if line else ''} weld log"
     return send_pdf(weld_log_pdf(request.job, line, by=request.user), name)
 
@@ -55,11 +56,12 @@ def send_weld_log(request: JobRequest) -> HttpResponse:
 @on_job(get="read")
 def send_findings(request: JobRequest) -> HttpResponse:
     """Send the findings of the job, or of the line that the address names."""
-    line = _line_asked(request)
+    line = line_asked(request)
     name = f"{request.job.code} {line.number if line else ''} findings"
     return send_pdf(findings_pdf(request.job, line, by=request.user), name)
 
 
-def _line_asked(request: JobRequest) -> Line | None:
+def line_asked(request: JobRequest) -> Line | None:
+    """Return the line that the address names, or none. Raises Http404"""
     number = clean(request.GET.get("line"))
     return get_object_or_404(Line, job=request.job, number=number) if number else None

@@ -29,7 +29,7 @@ from tests.builders import (
     UserBuilder,
     WelderBuilder,
 )
-from tests.sent_in import checked_workbook
+from tests.sent_in import applied_workbook, checked_workbook
 from tests.shop import records
 
 METHODS = ("GET", "HEAD", "POST", "PUT", "PATCH", "DELETE")
@@ -141,8 +141,10 @@ def things(job: Job) -> dict[str, Any]:
         "work": work.id,
         "export": export.id,
         "imported": checked_workbook(job, person).id,
+        "applied": applied_workbook(job, person).id,
         "package": package.id,
         "method": "VT",
+        "paper": "fit-up-and-pass-log",
         "person": person.username,
     }
 

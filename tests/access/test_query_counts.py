@@ -39,7 +39,7 @@ from tests.access.table import API, MAY, ROUTES
 from tests.access.test_matrix import ALL_ROUTES, BACKEND
 from tests.access.test_matrix import Route as RouteOfSite
 from tests.builders import ConfirmationBuilder, OwnerLimitBuilder, UserBuilder
-from tests.sent_in import checked_workbook
+from tests.sent_in import applied_workbook, checked_workbook
 from tests.shop import stock
 
 BASELINE = Path(__file__).with_name("query_counts.csv")
@@ -48,6 +48,9 @@ PAPERS = {
     "weld-map-pdf",
     "weld-log-pdf",
     "findings-pdf",
+    "paper-pdf",
+    "spool-release",
+    "spool-release-pdf",
     "package-file",
     "export-file",
     "package-manifest",
@@ -109,7 +112,9 @@ def sized_job(joints: int) -> tuple[Job, dict[str, Any]]:
         "work": work.id,
         "export": export.id,
         "imported": checked_workbook(job, stored.engineer).id,
+        "applied": applied_workbook(job, stored.engineer).id,
         "method": "VT",
+        "paper": "welder-register",
         "person": stored.engineer.username,
         "kind": "fitup",
         "record": FitUp.objects.get(joint=joint).id,

@@ -1,7 +1,9 @@
 """Results of examinations on paper, one paper a method: the examiner's verdict, and the computed one beside it."""
 
 from collections.abc import Iterator, Sequence
+from datetime import date
 from decimal import Decimal
+from typing import Any
 from uuid import UUID
 
 from django.db.models import QuerySet
@@ -43,16 +45,29 @@ def examinations(about: About) -> tuple[ExaminationsData, ...]:
     )
 
 
+def examination_report(about: About, method: str, *, report: str = "", day: date | None = None) -> ExaminationsData:
+    """Return the results of one method in the scope, of one report number or one day where asked for."""
+    part = "".join(f"-{one}" for one in (method, report, day.isoformat() if day else "") if one)
+    title = about.title(f"{report_title(method)} {report}".strip(), "examinations", part=part)
+    narrowed = {"report__iexact": report, "done_on": day}
+    return ExaminationsData(title, _rows(about, method, **{name: one for name, one in narrowed.items() if one}))
+
+
+def report_title(method: str) -> str:
+    """Return what a report of a method is called: VT report, Hardness report."""
+    return f"{method[:1].upper()}{method[1:]} report"
+
+
 def standing(records: QuerySet[Examination]) -> QuerySet[Examination]:
     """Narrow to results that were neither corrected nor withdrawn."""
     withdrawn = Withdrawal.objects.filter(kind="examination").values("record")
     return records.filter(replaced_by__isnull=True).exclude(id__in=withdrawn)
 
 
-def _rows(about: About, method: str) -> Iterator[ExaminationRow]:
+def _rows(about: About, method: str, **narrowed: Any) -> Iterator[ExaminationRow]:
     library, job = Library(about.job), job_facts(about.job, about.issued)
     confirmed = confirmed_on(about.job)
-    rows = standing(Examination.objects.filter(joint__in=about.scope.joints().order_by(), method=method))
+    rows = standing(Examination.objects.filter(joint__in=about.scope.joints().order_by(), method=method, **narrowed))
     rows = rows.select_related("joint__sheet", "joint__line").order_by(
         "joint__sort_key", "joint_id", "done_on", "recorded_at", "id"
     )

@@ -5,6 +5,7 @@ from office.queries.paper.cover import cover
 from office.queries.paper.drawings import Drawing, drawings, without_findings
 from office.queries.paper.examinations import examinations
 from office.queries.paper.findings import findings
+from office.queries.paper.fit_up_log import fit_up_log
 from office.queries.paper.heats import heat_list
 from office.queries.paper.missing import missing, missing_items
 from office.queries.paper.title import About
@@ -31,6 +32,7 @@ def package_data(about: About, found: Found, tell: Tell) -> tuple[PackageData, i
         missing=MissingData(missing(about).title, absent),
         weld_maps=tuple(maps),
         weld_log=weld_log(about),
+        logs=(fit_up_log(about, signatures=()),),
         findings=findings(about),
         examinations=examinations(about),
         welders=welder_register(about),

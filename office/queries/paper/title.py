@@ -12,10 +12,12 @@ from reports.data import TitleBlock
 LETTERS = {
     "weld map": "WM",
     "weld log": "WL",
+    "fit-up and pass log": "FP",
     "findings": "FN",
     "examinations": "EX",
     "welder register": "WR",
     "heat list": "HL",
+    "spool release": "SR",
     "what is missing": "MS",
     "turnover package": "TP",
 }

@@ -12,6 +12,7 @@ from django.urls import reverse
 
 from office.importing.guessing import guess
 from office.importing.own_names import OwnNames, OwnSheet
+from office.queries.own_names import seen_in
 from records.models import Job, Joint, Work
 from tests.office.importing.books import write_ods
 from tests.office.importing.pages import applied, do, page_of, sent
@@ -128,7 +129,7 @@ def test_what_was_said_is_remembered_for_the_job(desk: Client, small_job: Job) -
     confirmed(desk, sent(desk, small_job, as_xlsx({"Weld list": odd})))
     other = sent(desk, small_job, as_xlsx({"Site list of May": odd}), "may.xlsx")
     names = OwnNames.kept(other.arguments["names"])
-    found = guess("Site list of May", other.result["seen"]["Site list of May"], names)
+    found = guess("Site list of May", seen_in(other)["Site list of May"], names)
     assert (found.form, found.headings[0].column) == ("Joints", "drawing")
 
 

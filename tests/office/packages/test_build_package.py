@@ -58,6 +58,7 @@ def test_binds_every_paper_and_certificate_under_bookmarks(scene: Scene) -> None
         "What is missing",
         "Weld maps",
         "Weld log",
+        "Fit-up and pass log",
         "Findings",
         "Examinations",
         "Welder register",

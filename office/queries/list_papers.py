@@ -1,0 +1,117 @@
+"""Papers that are a page and a PDF alike: the logs, reports, registers and releases of a job, line or spool."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date
+from itertools import islice
+
+from inspection.actions.record_examinations import METHODS
+from office.queries.paper.examinations import examination_report, report_title
+from office.queries.paper.fit_up_log import fit_up_log
+from office.queries.paper.heats import heat_list
+from office.queries.paper.spool_release import spool_release
+from office.queries.paper.title import About, about
+from office.queries.paper.welders import welder_register
+from office.queries.scope import Scope
+from records.models import User
+from records.snapshot import snapshot
+from reports import examinations, heats, welders
+from reports.list_paper import ListPaper, Section, list_paper_pdf
+
+# Of one table a page shows so many rows; the PDF has all.
+MOST = 200
+EXAMINED_BY = ("Examined by", "Reviewed by", "Owner's inspector")
+CHECKED_BY = ("Made by", "Checked by")
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What somebody asks of a report: one report number, or one day; nothing asks for all."""
+
+    report: str = ""
+    day: date | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """One kind of paper: its name, what it tells, how it is made, and whether it is asked for by report or day."""
+
+    title: str
+    about: str
+    make: Callable[[About, Asked], ListPaper]
+    is_report: bool = False
+
+
+def _report(method: str) -> Kind:
+    def make(of: About, asked: Asked) -> ListPaper:
+        data = examination_report(of, method, report=asked.report, day=asked.day)
+        return examinations.as_list(data, signatures=EXAMINED_BY)
+
+    return Kind(report_title(method), "the verdict of each examination, the computed one beside it", make, True)
+
+
+KINDS: dict[str, Kind] = {
+    "fit-up-and-pass-log": Kind(
+        "Fit-up and pass log", "what was measured and welded, record by record", lambda of, asked: fit_up_log(of)
+    ),
+    **{f"{method.lower().replace(' ', '-')}-report": _report(method) for method in METHODS},
+    "welder-register": Kind(
+        "Welder register",
+        "who welded or tacked, what each is qualified for, and how long it is alive",
+        lambda of, asked: welders.as_list(welder_register(of), signatures=CHECKED_BY),
+    ),
+    "heat-traceability": Kind(
+        "Heat traceability",
+        "each heat and filler lot with its certificate and the joints it is in",
+        lambda of, asked: heats.as_list(heat_list(of), signatures=CHECKED_BY),
+    ),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class SectionShown:
+    """One table as its page shows it."""
+
+    caption: str
+    aside: str
+    headings: list[str]
+    rows: list[list[tuple[str, str]]]
+    is_more: bool
+    empty: str
+
+
+@dataclass(frozen=True, slots=True)
+class PaperShown:
+    """A paper as its page shows it: each cell with its heading."""
+
+    title: str
+    number: str
+    supplement: str
+    sections: list[SectionShown]
+    empty: str
+
+
+def paper_pdf(scope: Scope, kind: Kind | None, asked: Asked, *, by: User) -> bytes:
+    """Return a paper as a PDF; without a kind the release of the scope's spool."""
+    with snapshot():
+        return list_paper_pdf(_made(scope, kind, asked, by))
+
+
+def paper_shown(scope: Scope, kind: Kind | None, asked: Asked, *, by: User) -> PaperShown:
+    """Return a paper's first MOST tables, of each the first MOST rows; as many queries as its PDF, at most."""
+    with snapshot():
+        made = _made(scope, kind, asked, by)
+        title = made.title
+        sections = [_shown(one) for one in islice(made.sections, MOST)]
+    return PaperShown(title.title, title.number, title.supplement, sections, made.empty)
+
+
+def _made(scope: Scope, kind: Kind | None, asked: Asked, by: User) -> ListPaper:
+    of = about(scope, by)
+    return kind.make(of, asked) if kind else spool_release(of)
+
+
+def _shown(section: Section) -> SectionShown:
+    headings = [one.heading for one in section.columns]
+    rows = [list(zip(headings, row, strict=True)) for row in islice(section.rows, MOST + 1)]
+    return SectionShown(section.caption, section.aside, headings, rows[:MOST], len(rows) > MOST, section.empty)

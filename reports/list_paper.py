@@ -1,0 +1,75 @@
+"""A paper of one or more tables with lines to sign: the same tables stand on its page on the screen."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from reports.data import TitleBlock
+from reports.page import Book
+from reports.signatures import draw_signatures
+from reports.table import Column, Table
+
+_BETWEEN = 10.0
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """One table: its heading, what stands beside it, and its rows; without rows the sentence `empty`.
+
+    rows     may be a generator, read once
+    marked   the words that make the column of this place stand out, for example a reject
+    """
+
+    columns: tuple[Column, ...]
+    rows: Iterable[Sequence[str]]
+    empty: str
+    caption: str = ""
+    aside: str = ""
+    marked: tuple[int, str] = (-1, "")
+
+
+@dataclass(frozen=True, slots=True)
+class ListPaper:
+    """The tables of a paper, and who signs it; without a section it says `empty`."""
+
+    title: TitleBlock
+    sections: Iterable[Section]
+    empty: str
+    signatures: tuple[str, ...] = ()
+    paper: str = "A4"
+
+
+def list_paper_pdf(data: ListPaper) -> bytes:
+    """The paper as a PDF."""
+    book = Book(data.paper, data.title)
+    draw_list_paper(book, data)
+    return book.finish()
+
+
+def draw_list_paper(book: Book, data: ListPaper) -> None:
+    """The paper in a book."""
+    book.start(data.title, landscape=True)
+    level = book.area.top
+    table: Table | None = None
+    for section in data.sections:
+        if table is None or table.columns is not section.columns:
+            table = Table(book, section.columns, top=level)
+        _draw(table, section)
+        level = table.level + _BETWEEN
+    if table is None:
+        table = Table(book, (Column("", 1),))
+        table.note(data.empty)
+        level = table.level
+    if data.signatures:
+        draw_signatures(book, data.signatures, level)
+
+
+def _draw(table: Table, section: Section) -> None:
+    if section.caption:
+        table.band(section.caption, section.aside)
+    place, word = section.marked
+    count = 0
+    for row in section.rows:
+        count += 1
+        table.row(row, inks={place: "stop"} if place >= 0 and row[place] == word else {})
+    if not count:
+        table.note(section.empty)
