@@ -1,24 +1,28 @@
 """The findings of a job, open or overridden: one page, filtered and paged by key."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import date
 from typing import Any
 from uuid import UUID
 
-from django.db.models import Case, Count, IntegerField, QuerySet, Value, When
+from django.db.models import Case, CharField, Count, IntegerField, QuerySet, Value, When
 
-from records.models import Finding, Job, Joint, Line
+from records.models import Examination, Finding, FitUp, Job, Joint, Line, Pass
 from records.paging import Place, cut
 from rules.codes import CODES
 from rules.finding import CORRECT, NOTE, STOP
 
 PAGE = 50
 LARGEST_ID = 2**63
+ANY = UUID(int=0)
 SEVERITIES = (STOP, CORRECT, NOTE)
 KEYS = ("weight", "code", "joint__sort_key", "id")
 COLUMNS = (
     *KEYS, "joint_id", "joint__number", "joint__sheet__drawing", "joint__sheet__number", "joint__line__number",
     "attempt", "severity", "message", "source", "measured", "limit", "unit", "steps",
-    "tables",     "override__reason", "override__by", "override__done_on",
+    "tables", "override__reason", "override__by", "override__done_on", "subject", "record", "joint__state",
+    "joint__last_on",
 )  # fmt: skip
 
 
@@ -34,7 +38,11 @@ class FindingsWanted:
 
 @dataclass(frozen=True, slots=True)
 class FindingShown:
-    """One finding as the list shows it, with its arithmetic, and the override where it has one."""
+    """One finding as the list shows it, with its arithmetic, and the override where it has one.
+
+    record_kind  fitup, pass or examination, empty where it speaks of no such record
+    since        the day of the record that it speaks of, else the last day on which anything was done at the joint
+    """
 
     joint_id: UUID
     joint: str
@@ -52,6 +60,11 @@ class FindingShown:
     reason: str
     by: str
     day: Any
+    subject: str
+    record: str
+    record_kind: str
+    state: str
+    since: date | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +80,7 @@ def findings_page(job: Job, wanted: FindingsWanted, *, after: str = "", before: 
     """Return one page of findings, the weightiest first.
 
     after, before  a place as `FindingsPage` gave it; findings are made anew by each refresh, so an id would not do
-    One query; one more to page from a place, one more for a line that is named.
+    Two queries; one more to page from a place, one more for a line that is named.
     """
     page = cut(
         findings_wanted(job, wanted).values_list(*COLUMNS),
@@ -76,8 +89,9 @@ def findings_page(job: Job, wanted: FindingsWanted, *, after: str = "", before: 
         before=_place(job, before),
         most=PAGE,
     )
+    records = _records([row[-3] for row in page.rows])
     return FindingsPage(
-        rows=tuple(_shown(row) for row in page.rows),
+        rows=tuple(_shown(row, *records.get(row[-3], ("", None))) for row in page.rows),
         previous=_written(page.rows[0]) if page.rows and page.has_previous else "",
         next=_written(page.rows[-1]) if page.rows and page.has_next else "",
     )
@@ -128,10 +142,23 @@ def _place(job: Job, written: str) -> Place | None:
     return place if key is not None and 0 <= place[3] < LARGEST_ID and 0 <= place[0] <= len(SEVERITIES) else None
 
 
-def _shown(row: tuple[Any, ...]) -> FindingShown:
+def _records(keys: Sequence[str]) -> dict[str, tuple[str, date]]:
+    """The kind and the day of the records that findings speak of; one query."""
+    # Never none: a question for nothing is not asked, and the page would cost a query less where no record is named.
+    ids = [ANY, *(UUID(key) for key in keys if key)]
+    first, *others = (
+        model._default_manager.filter(id__in=ids)
+        .annotate(of_kind=Value(kind, output_field=CharField()))
+        .values_list("id", "of_kind", "done_on")
+        for kind, model in (("fitup", FitUp), ("pass", Pass), ("examination", Examination))
+    )
+    return {str(key): (kind, day) for key, kind, day in first.union(*others, all=True)}
+
+
+def _shown(row: tuple[Any, ...], record_kind: str, recorded_on: date | None) -> FindingShown:
     (
         _weight, code, _key, _id, joint_id, number, drawing, sheet, line, attempt, severity, message, source, measured,
-        limit, unit, steps, tables, reason, by, day,
+        limit, unit, steps, tables, reason, by, day, subject, record, state, last_on,
     ) = row  # fmt: skip
     return FindingShown(
         joint_id=joint_id,
@@ -150,4 +177,9 @@ def _shown(row: tuple[Any, ...]) -> FindingShown:
         reason=reason or "",
         by=by or "",
         day=day,
+        subject=subject,
+        record=record,
+        record_kind=record_kind,
+        state=state,
+        since=recorded_on or last_on,
     )

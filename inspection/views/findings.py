@@ -14,8 +14,10 @@ from inspection.queries.open_findings import (
     counts_by_code,
     findings_page,
 )
+from inspection.to_mend import Mending
 from joints.next_step import Steps
 from records.access import JobRequest, on_job
+from records.clock import today_on
 from records.confirmed import confirmed_on
 from records.paging import clean
 from records.sending import send_list
@@ -30,9 +32,11 @@ def show_findings(request: JobRequest) -> HttpResponse:
         request.job, wanted, after=clean(request.GET.get("after")), before=clean(request.GET.get("before"))
     )
     steps = Steps(request.job, request.verbs)
+    mending, today = Mending(request.job, request.verbs), today_on(request.job)
     context = {
+        "today": today,
         "page": page,
-        "lines": [(row, steps.card(row.joint_id)) for row in page.rows],
+        "lines": [(row, steps.card(row.joint_id), mending.of(row)) for row in page.rows],
         "wanted": wanted,
         "confirmed": confirmed_on(request.job),
         "asked": urlencode({name: value for name, value in asked.items() if value}),

@@ -125,6 +125,12 @@ def day(value: date | None) -> str:
 
 
 @register.filter
+def days_to(value: date | None, today: date) -> str:
+    """How long ago a day was: 1 day, 70 days; nothing where it is not known."""
+    return "" if value is None else "today" if value == today else plural((today - value).days, "day ago,days ago")
+
+
+@register.filter
 def with_confirmation(source: str, told: str) -> str:
     """A source with who confirmed its table: "ASME B31.3-2018 Table 341.3.2 · unconfirmed"."""
     return f"{source} · {told}" if told else source
