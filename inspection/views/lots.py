@@ -78,7 +78,7 @@ def pick(request: JobRequest, rule: UUID) -> HttpResponse:
 
 
 def _lot(request: JobRequest, rule: UUID) -> Lot:
-    lot = lot_named(request.job, rule, clean(request.GET.get("of"), 300))
+    lot = lot_named(request.job, rule, clean(request.POST.get("of") or request.GET.get("of"), 300))
     if lot is None:
         raise Http404("There is no such lot.")
     return lot
