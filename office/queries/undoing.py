@@ -22,6 +22,11 @@ ABOUT = {"pieceevent": "piece_id", "spoolstep": "spool_id", "lotmove": "lot_id"}
 # Whom the foreman named for a joint rests on nothing that was imported.
 _BUILT = tuple(kind for kind in ON_JOINTS if kind not in ("joint", "assignment"))
 _NAMED = 3
+_STAYS = (
+    "Rows of the plan are not withdrawn: they stay, and count wherever a rule or a joint uses them. What is wrong in"
+    " one is mended by importing it changed."
+)
+_LASTING = "It stays and keeps a qualification alive: nothing takes an entry of continuity back."
 _CHUNK = 5_000
 _PLURAL = {
     "pass": "passes", "fitup": "fit-ups", "repairdecision": "repair decisions", "pieceevent": "events of pieces",
@@ -165,11 +170,7 @@ def _staying(written: dict[str, set[UUID]], corrections: int, new: set[UUID]) ->
     for model in MASTERS:
         kind = _kind(model)
         if kind != "joint" and (count := len(written.get(kind, ()))):
-            yield (
-                words(kind),
-                count,
-                "Rows of the plan stay, since others may name them; where no joint does, they count for nothing.",
-            )
+            yield words(kind), count, _LASTING if kind == "continuityentry" else _STAYS
     if corrections:
         yield "corrections of earlier records", corrections, "Correct the record once more, on its joint card."
     for kind, said in (("withdrawal", "A withdrawal is final; record again what was withdrawn."),

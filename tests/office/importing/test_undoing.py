@@ -137,10 +137,16 @@ def test_new_joints_are_withdrawn_and_other_rows_of_the_plan_stay_and_are_told(d
     heat = ["H-77", *heats[1][1:]]
     work = applied(desk, sent(desk, small_job, as_xlsx({"Joints": [joints[0], new], "Heats": [heats[0], heat]})), "")
     shown = desk.get(undo_page(work)).content.decode()
-    assert "Rows of the plan stay" in shown and "Heats" in shown
+    assert "Rows of the plan are not withdrawn" in shown and "Heats" in shown
     taken_back(desk, work)
     assert Joint.objects.get(job=small_job, number="77").state == "withdrawn"
     assert Heat.objects.filter(job=small_job, number="H-77").exists()
+
+
+def test_what_goes_on_to_count_says_so(desk: Client, small_job: Job) -> None:
+    entry = as_xlsx({"Continuity": [["stamp", "process", "date"], ["A1", "GTAW", "2026-09-20"]]})
+    shown = desk.get(undo_page(applied(desk, sent(desk, small_job, entry), ""))).content.decode()
+    assert "keeps a qualification alive" in shown and "Take the import back" not in shown
 
 
 def test_records_of_the_shop_are_withdrawn_too(desk: Client, small_job: Job) -> None:
