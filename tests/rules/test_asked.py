@@ -19,6 +19,7 @@ OTHER_JOINT: dict[str, Any] = {
     "wall_mm": Decimal(3), "service": "Category D", "severe_cyclic": True, "revision": "7", "socket_class": "6000",
     "position": "2G", "procedure": replace(PROCEDURE, passes_min=4), "heat_a": None, "heat_b": None,
     "material_a": None, "material_b": None, "has_exam_plan": True, "exam_rules": (),
+    "picked": frozenset({("RT", "final")}),
     "piece_a": PieceFacts("P-1"), "piece_b": PieceFacts("P-2"),
 }  # fmt: skip
 OTHER_JOB: dict[str, Any] = {
