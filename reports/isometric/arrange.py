@@ -16,8 +16,8 @@ from reports.isometric.placement.flat import Box, boxes_meet, stroke_box, stroke
 from reports.isometric.scene import Placed, Scene
 
 PENALTY = 150.0
-FIRST = 8  # places of each label at first
-MORE = ((24, 60.0), (64, 110.0))  # then, for labels so near to one without a place, so many
+FIRST = 16  # places of each label at first
+MORE = ((32, 60.0), (64, 110.0))  # then, for labels so near to one without a place, so many
 HOPELESS = 8  # labels; more of them are not helped by more places
 FEW = 4  # places of a chain of dimensions; with fewer its lengths are placed one by one
 AS_NOTE = 90.0  # a length without dimension lines costs this more

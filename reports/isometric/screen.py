@@ -13,14 +13,28 @@ from reports.ring import BOX, ring_shapes, ring_words
 from reports.svg import element, group
 
 WIDE, HIGH = 1120.0, 690.0  # units of one sheet: the room of an A3 sheet
-ROOM: Box = (8.0, 8.0, WIDE - 8.0, HIGH - 8.0)
+EDGE = 8.0
+ROOM: Box = (EDGE, EDGE, WIDE - EDGE, HIGH - EDGE)
+# Few joints stand on a smaller sheet, so that they are larger on the screen: up to so many, this part of the whole.
+SMALLER = ((12, 0.5), (28, 0.72))
 FINDINGS = {"stop": "a finding stops its release", "correct": "a finding is to be corrected"}
 
 
 def isometric_svgs(drawing: Isometric, *, shown: Callable[[Weld], bool] | None = None) -> list[str]:
     """The isometric as SVGs, one for each sheet it takes; joints that are not `shown` stand aside in thin ink."""
-    made = sheets(drawing, ROOM)
-    return [_svg(drawing, sheet, number, len(made), shown or _every) for number, sheet in enumerate(made, start=1)]
+    made, share = _made(drawing)
+    shows = shown or _every
+    return [_svg(drawing, sheet, number, len(made), share, shows) for number, sheet in enumerate(made, start=1)]
+
+
+def _made(drawing: Isometric) -> tuple[list[Sheet], float]:
+    """The sheets, and the part of a whole sheet's size that they have."""
+    for most, share in SMALLER:
+        if len(drawing.welds) <= most:
+            made = sheets(drawing, (EDGE, EDGE, WIDE * share - EDGE, HIGH * share - EDGE))
+            if len(made) == 1 and made[0].arranged.homeless == 0:
+                return made, share
+    return sheets(drawing, ROOM), 1.0
 
 
 def stacked(drawings: Sequence[str]) -> str:
@@ -37,7 +51,7 @@ def _every(_: Weld) -> bool:
     return True
 
 
-def _svg(drawing: Isometric, sheet: Sheet, number: int, count: int, shown: Callable[[Weld], bool]) -> str:
+def _svg(drawing: Isometric, sheet: Sheet, number: int, count: int, share: float, shown: Callable[[Weld], bool]) -> str:
     part = f", part {number} of {count}" if count > 1 else ""
     joints = len(sheet.scene.welds)
     name = f"Isometric {drawing.title.number}{part}, {joints} {'joint' if joints == 1 else 'joints'}"
@@ -50,9 +64,10 @@ def _svg(drawing: Isometric, sheet: Sheet, number: int, count: int, shown: Calla
     for weld, _, shapes in sheet.scene.welds:
         body += _joint(weld, shapes, placed.get(id(weld)), aside=not shown(weld))
     # A drawing with links in it is a group: the role of an image would hide them from those who do not see it.
+    kind = "isometric is-small" if share < 1 else "isometric"
     return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" class="isometric" role="group" aria-label={quoteattr(name)} '
-        f'viewBox="0 0 {WIDE:g} {HIGH:g}">{body}</svg>'
+        f'<svg xmlns="http://www.w3.org/2000/svg" class="{kind}" role="group" aria-label={quoteattr(name)} '
+        f'viewBox="0 0 {WIDE * share:g} {HIGH * share:g}">{body}</svg>'
     )
 
 

@@ -103,7 +103,11 @@ class Arrangement:
 
 
 def greedy(choices: Choices) -> list[int]:
-    """The cheapest free position for each label, those with the fewest free ones first; else the cheapest."""
+    """The cheapest free position for each label, else the cheapest.
+
+    First come labels whose positions differ most in cost, which would lose most; among equals, those with the fewest
+    free ones.
+    """
     taken = [False] * len(choices.costs)
     chosen = [0] * choices.count
 
@@ -111,7 +115,9 @@ def greedy(choices: Choices) -> list[int]:
         return not choices.blocked[position] and not any(taken[other] for other in choices.clashes[position])
 
     spans = [range(choices.firsts[i], choices.firsts[i + 1]) for i in range(choices.count)]
-    order = sorted(range(choices.count), key=lambda i: (sum(not choices.blocked[p] for p in spans[i]), i))
+    costs = [[choices.costs[position] for position in span] for span in spans]
+    lost = [min(some) - max(some) for some in costs]
+    order = sorted(range(choices.count), key=lambda i: (lost[i], sum(not choices.blocked[p] for p in spans[i]), i))
     for label in order:
         cheapest = sorted(spans[label], key=lambda position: (choices.costs[position], position))
         position = next((one for one in cheapest if free(one)), cheapest[0])

@@ -70,6 +70,12 @@ def test_several_sheets_make_one_file() -> None:
     assert root.get("viewBox") == f"0 0 1120 {690 * len(drawings)}"
 
 
+def test_few_joints_stand_larger() -> None:
+    few, many = isometric_svgs(walk(6, 2)), isometric_svgs(walk(40, 4))
+    assert all('class="isometric is-small"' in svg and 'viewBox="0 0 560 345"' in svg for svg in few)
+    assert all('class="isometric"' in svg and 'viewBox="0 0 1120 690"' in svg for svg in many)
+
+
 def test_a_change_of_state_moves_no_label() -> None:
     made = walk(30, 6)
     later = replace(made, welds=tuple(replace(w, joint=replace(w.joint, ring=Ring("released"))) for w in made.welds))
