@@ -201,6 +201,7 @@ def _examination(attempt: str, day: date, key: str, problem: str, index: int, me
         by="Examiner 1", result="rejected" if problem == "rejected" else "accepted", report=f"{method}-{index // 20}",
         leg_a_mm=leg if method == "VT" else None, leg_b_mm=leg if method == "VT" else None,
         undercut_mm=D(0) if method == "VT" and index % 9 == 0 else None,
+        indications="slag at 4" if problem == "rejected" else "",
     )  # fmt: skip
 
 

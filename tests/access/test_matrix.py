@@ -220,7 +220,7 @@ def test_a_foreign_job_answers_like_one_that_does_not_exist(route: Route, world:
 
 
 # What is the same on every job: it belongs to none.
-EVERYWHERE = {"code", "method", "table"}
+EVERYWHERE = {"code", "method", "paper", "table"}
 
 
 @pytest.mark.parametrize(

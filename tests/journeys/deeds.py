@@ -58,7 +58,7 @@ def examine(person: Visitor, method: str, result: str, values: Mapping[str, str]
     choose(person, result)
     fill(person, values)
     person.press(f"Record {method}")
-    assert f"{method} recorded." in person.words
+    assert re.search(rf"{method} of joint \S+ recorded\.", person.words)
     return person
 
 

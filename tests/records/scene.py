@@ -57,6 +57,7 @@ from records.models import (
     Qualification,
     Release,
     RepairDecision,
+    Route,
     Sheet,
     Spool,
     SpoolStep,
@@ -150,6 +151,7 @@ def plan(job: Job, engineer: User, *, joints: int = 6) -> Scene:
             ProcedurePass(procedure=wps, role="cap", process="GTAW", filler="ER70S-6", f_number="6"),
             welder, stamp, test,
             ContinuityEntry(stamp=stamp, process="GTAW", used_on=date(2026, 8, 1)),
+            Route(sheet=sheet, text="size 1 sch 80\nrun north 1 m\nopen end\n"),
             OwnerLimit(limit="repairs max", value=Decimal(3), typed="3", specification="PS-110", clause="7.2"),
             Examiner(name="Ansel Vroom", method="VT", level="II", valid_until=date(2030, 1, 1)),
         ):  # fmt: skip
