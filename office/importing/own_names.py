@@ -106,5 +106,7 @@ def _meant(cell: Any, own: OwnSheet) -> Any:
 def _said(cell: Any) -> str:
     if is_blank(cell):
         return ""
-    said = " ".join((cell.said if isinstance(cell, BrokenCell) else str(cell)).split())
+    typed = cell.said if isinstance(cell, BrokenCell) else str(cell)
+    # What can't be printed can't be kept on PostgreSQL either.
+    said = " ".join("".join(sign if sign.isprintable() else " " for sign in typed).split())
     return said[:_LONGEST]

@@ -63,7 +63,18 @@ def _look(
 ) -> list[object]:
     found = "Slag at 4" if result == "rejected" else None
     by = "Radiographer One" if method == "RT" else "Examiner One"
-    return [*_key(joint), attempt, method, D(2026, 9, day), by, result, leg, leg, "0" if method == "VT" else None, found]
+    return [
+        *_key(joint),
+        attempt,
+        method,
+        D(2026, 9, day),
+        by,
+        result,
+        leg,
+        leg,
+        "0" if method == "VT" else None,
+        found,
+    ]
 
 
 def _joint(number: int, kind: str) -> list[object]:

@@ -151,7 +151,6 @@ def plan(job: Job, engineer: User, *, joints: int = 6) -> Scene:
             ProcedurePass(procedure=wps, role="cap", process="GTAW", filler="ER70S-6", f_number="6"),
             welder, stamp, test,
             ContinuityEntry(stamp=stamp, process="GTAW", used_on=date(2026, 8, 1)),
-            Route(sheet=sheet, text="size 1 sch 80\nrun north 1 m\nopen end\n"),
             OwnerLimit(limit="repairs max", value=Decimal(3), typed="3", specification="PS-110", clause="7.2"),
             Examiner(name="Ansel Vroom", method="VT", level="II", valid_until=date(2030, 1, 1)),
         ):  # fmt: skip
@@ -191,6 +190,8 @@ def look(scene: Scene, joint: Joint, result: str, *, attempt: str = "0") -> None
 def every_kind(code: str = "J-1") -> Scene:
     """Make a job in which every record table has a row."""
     scene = plan(*open_job(code))
+    route = Route(sheet=Sheet.objects.get(job=scene.job), text="size 1 sch 80\nrun north 1 m\nopen end\n")
+    save_plan([route], job=scene.job, by=scene.engineer)
     by = {"job": scene.job, "by": scene.engineer}
     first, second, third = (scene.joints[number] for number in ("1", "2", "3"))
     assign_welders([Assignment(joint=first, stamp=scene.stamp, done_on=DAY, by="Foreman")], **by)
