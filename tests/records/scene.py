@@ -57,7 +57,6 @@ from records.models import (
     Qualification,
     Release,
     RepairDecision,
-    Route,
     Sheet,
     Spool,
     SpoolStep,
@@ -209,7 +208,6 @@ def every_kind(code: str = "J-1") -> Scene:
     pick = Pick(joint=third, method="RT", how="by hand", lot="N10 RT, line 1-GL-2001", done_on=DAY, by="QC")
     pick_joints([pick], **by)
     _in_the_shop(scene)
-    _route(scene)
     _package(scene)
     return scene
 
@@ -226,15 +224,6 @@ def _in_the_shop(scene: Scene) -> None:
     record_lot_moves(
         [LotMove(lot=lot, move="issued", stamp=scene.stamp, quantity=Decimal("2.5"), unit="kg", done_on=DAY)], **by
     )
-
-
-def _route(scene: Scene) -> None:
-    """A route of a line of its own, so that the line of the joints keeps its weld map."""
-    line = Line(number="1-GL-2002", nps="1", schedule="80")
-    sheet = Sheet(line=line, drawing="ISO-2002", number="1", revision="A")
-    with together(scene.job):
-        for row in (line, sheet, Route(sheet=sheet, text="size 1 sch 80\nrun north 1 m\nopen end\n")):
-            save_plan([row], job=scene.job, by=scene.engineer)
 
 
 def _package(scene: Scene) -> None:

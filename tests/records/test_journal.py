@@ -8,9 +8,10 @@ from django.core.management import CommandError, call_command
 from django.db import IntegrityError, connection, models, transaction
 from django.utils import timezone
 
+from joints.actions.save_plan import save_plan
 from records import journal
 from records.immutability import remove_triggers
-from records.models import MASTERS, RECORDS, FitUp, Heat, Job, JournalEntry, JournalHead, Membership
+from records.models import MASTERS, RECORDS, FitUp, Heat, Job, JournalEntry, JournalHead, Membership, Route, Sheet
 from records.verify import first_bad
 from tests.records.scene import DAY, every_kind, open_job, weld
 
@@ -41,6 +42,8 @@ def tampered(statement: str, parameters: tuple[Any, ...] = ()) -> bool:
 @pytest.fixture
 def long_journal() -> Job:
     scene = every_kind()
+    route = Route(sheet=Sheet.objects.get(job=scene.job), text="size 1 sch 80\nrun north 1 m\nopen end\n")
+    save_plan([route], job=scene.job, by=scene.engineer)
     number = journal.head_of(scene.job).split(":")[0]
     for joint in list(scene.joints.values())[3:]:
         weld(scene, joint)
