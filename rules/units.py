@@ -7,6 +7,7 @@ from fractions import Fraction
 
 US, SI = "US", "SI"
 MM_PER_INCH = Decimal("25.4")
+LB_IN_KG = Decimal("0.45359237")
 LEAST, GREATEST = "least", "greatest"
 
 

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 from office.queries.paper.drawings import Drawing, drawings, without_findings
 from office.queries.paper.findings import findings
+from office.queries.paper.spool_sheets import spool_sheets, spools_of
 from office.queries.paper.title import about
 from office.queries.paper.weld_log import weld_log
 from office.queries.paper.weld_map import as_one
@@ -19,6 +20,7 @@ from reports.isometric.drawn import Isometric
 from reports.isometric.paper import draw_isometric
 from reports.isometric.screen import isometric_svgs, stacked
 from reports.page import Book
+from reports.spool_sheet import spool_sheets_pdf as sheets_pdf
 
 
 def weld_map_pdf(job: Job, line: Line, *, by: User | None = None, paper: str = "", as_built: bool = False) -> bytes:
@@ -74,6 +76,18 @@ def findings_pdf(job: Job, line: Line | None = None, *, by: User | None = None) 
     """Return the findings of a job or line as a PDF, overridden ones included; two queries for each 2,000 joints."""
     with snapshot():
         return findings_paper.findings_pdf(findings(about(Scope(job, line=line), by)))
+
+
+def spool_sheets_pdf(scope: Scope, *, by: User | None = None) -> bytes:
+    """Return the sheet of a scope's spool, or those of its line's spools, as a PDF.
+
+    Raises  Implausible for a line without spools
+    """
+    with snapshot():
+        spools = spools_of(scope)
+        if not spools:
+            raise Implausible(f"The {scope.words} has no spools yet.", [Fault("line", "No spools.")])
+        return sheets_pdf(spool_sheets(about(scope, by), spools))
 
 
 def _pdf(drawn: Sequence[Drawing]) -> bytes:

@@ -10,9 +10,10 @@ from django.shortcuts import get_object_or_404, render
 from office.queries.lines import lines_page
 from office.queries.lines_table import lines_table
 from office.queries.list_papers import KINDS
-from office.queries.papers import findings_pdf, weld_log_pdf, weld_map_pdf
+from office.queries.papers import findings_pdf, spool_sheets_pdf, weld_log_pdf, weld_map_pdf
+from office.queries.scope import Scope
 from records.access import JobRequest, on_job
-from records.models import Line
+from records.models import Line, Spool
 from records.paging import clean, keys_asked
 from records.sending import send_list, send_pdf
 from reports.page import SIZES
@@ -59,6 +60,22 @@ def send_findings(request: JobRequest) -> HttpResponse:
     line = line_asked(request)
     name = f"{request.job.code} {line.number if line else ''} findings"
     return send_pdf(findings_pdf(request.job, line, by=request.user), name)
+
+
+@on_job(get="read")
+def send_spool_sheet(request: JobRequest, spool: UUID) -> HttpResponse:
+    """Send the sheet of a spool."""
+    found = get_object_or_404(Spool.objects.select_related("line"), job=request.job, id=spool)
+    content = spool_sheets_pdf(Scope(request.job, spool=found), by=request.user)
+    return send_pdf(content, f"{request.job.code} {found.mark} spool sheet")
+
+
+@on_job(get="read")
+def send_spool_sheets(request: JobRequest, line: UUID) -> HttpResponse:
+    """Send the sheets of all spools of a line."""
+    found = get_object_or_404(Line, job=request.job, id=line)
+    content = spool_sheets_pdf(Scope(request.job, line=found), by=request.user)
+    return send_pdf(content, f"{request.job.code} {found.number} spool sheets")
 
 
 def line_asked(request: JobRequest) -> Line | None:

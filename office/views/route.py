@@ -1,7 +1,6 @@
 """The route of a sheet: to read, to change with what the change does shown first, and to apply."""
 
 from dataclasses import dataclass
-from decimal import Decimal
 from uuid import UUID
 
 from django.contrib import messages
@@ -13,6 +12,7 @@ from django.utils.safestring import SafeString, mark_safe
 from joints.actions.apply_route import apply_route
 from joints.queries.routes import Proposal, propose, route_of
 from joints.views.record_page import SeeOther
+from office.queries.paper.spool_sheets import weight_words
 from office.queries.route_drawing import route_svgs
 from records.access import JobRequest, on_job
 from records.models import Route, Sheet
@@ -21,9 +21,7 @@ from rules.route.grammar import ITEMS
 from rules.route.numbering import numbered_shape
 from rules.route.shape import PipePiece, RouteShape, SpoolShape
 from rules.route.written import length_text
-from rules.units import US
 
-LB_IN_KG = Decimal("0.45359237")
 _FIRST = "start at E 0 N 0 EL 0\n"
 
 
@@ -156,5 +154,4 @@ def _cut(one: PipePiece, units: str) -> CutShown:
 
 def _spool(one: SpoolShape, units: str) -> SpoolShown:
     size = " x ".join(length_text(side, units) for side in one.size_mm)
-    weight = f"{one.weight_kg / LB_IN_KG:.0f} lb" if units == US else f"{one.weight_kg:.1f} kg"
-    return SpoolShown(one, size, weight)
+    return SpoolShown(one, size, weight_words(one.weight_kg, units))

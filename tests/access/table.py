@@ -60,6 +60,8 @@ ROUTES: dict[str, dict[str, str]] = {
     "paper-pdf": READ,
     "spool-release": READ,
     "spool-release-pdf": READ,
+    "spool-sheet-pdf": READ,
+    "spool-sheets-pdf": READ,
     "template-xlsx": READ,
     "export": {"GET": "read", "POST": "build package"},
     "export-xlsx": READ,

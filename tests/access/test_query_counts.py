@@ -51,6 +51,8 @@ PAPERS = {
     "paper-pdf",
     "spool-release",
     "spool-release-pdf",
+    "spool-sheet-pdf",
+    "spool-sheets-pdf",
     "package-file",
     "export-file",
     "package-manifest",

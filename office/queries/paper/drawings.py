@@ -59,7 +59,7 @@ def _isometrics(about: About, found: QuerySet[Sheet], paper: str, *, as_built: b
         made[route.sheet_id] = from_route(
             shape,
             title=replace(title, title="As-built isometric" if as_built else "Isometric", kind="isometric"),
-            writing=_writing(about.job.units, joints[route.sheet_id]),
+            writing=writing_of(about.job.units, joints[route.sheet_id]),
             joints={joint.number: weld_of(about.job.code, joint) for joint in joints[route.sheet_id]},
             paper=paper,
             as_built=as_built,
@@ -89,8 +89,8 @@ def without_findings(drawn: Sequence[Drawing]) -> tuple[Drawing, ...]:
     )
 
 
-def _writing(units: str, joints: Iterable[Joint]) -> Writing:
-    """How lists are written, with what is known of the pieces at the joints."""
+def writing_of(units: str, joints: Iterable[Joint]) -> Writing:
+    """Return how lists are written, with what is known of the pieces at the joints."""
     materials: dict[str, str] = {}
     heats: dict[str, str] = {}
     for joint in joints:

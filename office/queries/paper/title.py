@@ -18,6 +18,7 @@ LETTERS = {
     "welder register": "WR",
     "heat list": "HL",
     "spool release": "SR",
+    "spool sheet": "SS",
     "what is missing": "MS",
     "turnover package": "TP",
 }
