@@ -40,6 +40,22 @@ JOINING_OF_LINE = {line[0]: line[6] for line in _LINES}
 SIZE_OF_LINE = {line[0]: (line[3], line[4]) for line in _LINES}
 PLAN_OF_LINE = {line[0]: line[7] for line in _LINES}
 
+# line: the days between which it was to be welded
+_PLANNED = {
+    "BR-101": (date(2026, 8, 10), date(2026, 9, 25)),
+    "BR-102": (date(2026, 9, 21), date(2026, 10, 16)),
+    "BR-103": (date(2026, 10, 5), date(2026, 10, 30)),
+    "GL-201": (date(2026, 8, 17), date(2026, 10, 9)),
+    "GL-202": (date(2026, 9, 14), date(2026, 10, 16)),
+    "GL-203": (date(2026, 8, 31), date(2026, 10, 2)),
+    "HO-301": (date(2026, 8, 3), date(2026, 9, 11)),
+    "HO-302": (date(2026, 8, 10), date(2026, 10, 2)),
+    "HO-303": (date(2026, 8, 24), date(2026, 10, 16)),
+    "PW-401": (date(2026, 8, 31), date(2026, 9, 18)),
+    "NI-501": (date(2026, 11, 2), date(2026, 12, 11)),
+    "DR-601": (date(2026, 9, 7), date(2026, 10, 23)),
+}
+
 LINES: list[Row] = [
     {
         "line": number,
@@ -54,6 +70,8 @@ LINES: list[Row] = [
         "design pressure": pressure,
         "design temperature": temperature,
         "exam plan": plan,
+        "planned start": _PLANNED[number][0],
+        "planned finish": _PLANNED[number][1],
     }
     for number, service, fluid, nps, schedule, steel, _, plan, piping_class, pressure, temperature in _LINES
 ]

@@ -14,6 +14,7 @@ THIN_LINE: Final = HexColor("#7E858B")
 SMALL_TEXT: Final = HexColor("#5B6268")
 ACCEPTED: Final = HexColor("#0B6A63")
 OUT_OF_LIMITS: Final = HexColor("#B5341B")
+BAND: Final = HexColor("#D9D7CE")  # light enough under a line, dark enough for a photocopy
 PAPER: Final = HexColor("#FFFFFF")
 THICK, THIN = 1.0, 0.4  # the two line weights, in points; ISO 128 asks for 2 to 1 or more
 MM: Final = 72 / 25.4
@@ -29,6 +30,10 @@ COLOURS: Final = {
     "small": SMALL_TEXT,
     "section-limits": SMALL_TEXT,
     "stop": OUT_OF_LIMITS,
+    "curve-band": BAND,
+    "curve-thin": THIN_LINE,
+    "curve-words": SMALL_TEXT,
+    "curve-plan": SMALL_TEXT,
 }
 
 

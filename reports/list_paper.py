@@ -4,11 +4,13 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from reports.data import TitleBlock
+from reports.letters import wrap
 from reports.page import Book
+from reports.progress_curve import Picture
 from reports.signatures import draw_signatures
-from reports.table import Column, Table
+from reports.table import LEADING, TEXT, Column, Table
 
-_BETWEEN = 10.0
+_BETWEEN, _UNDER = 10.0, 8.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,13 +31,19 @@ class Section:
 
 @dataclass(frozen=True, slots=True)
 class ListPaper:
-    """The tables of a paper, and who signs it; without a section it says `empty`."""
+    """The tables of a paper, and who signs it; without a section it says `empty`.
+
+    picture  stands over the tables on its first sheet
+    notes    sentences under the picture
+    """
 
     title: TitleBlock
     sections: Iterable[Section]
     empty: str
     signatures: tuple[str, ...] = ()
     paper: str = "A4"
+    picture: Picture | None = None
+    notes: tuple[str, ...] = ()
 
 
 def list_paper_pdf(data: ListPaper) -> bytes:
@@ -48,7 +56,7 @@ def list_paper_pdf(data: ListPaper) -> bytes:
 def draw_list_paper(book: Book, data: ListPaper) -> None:
     """The paper in a book."""
     book.start(data.title, landscape=True)
-    level = book.area.top
+    level = _draw_head(book, data)
     table: Table | None = None
     for section in data.sections:
         if table is None or table.columns is not section.columns:
@@ -61,6 +69,20 @@ def draw_list_paper(book: Book, data: ListPaper) -> None:
         level = table.level
     if data.signatures:
         draw_signatures(book, data.signatures, level)
+
+
+def _draw_head(book: Book, data: ListPaper) -> float:
+    """The picture and the sentences under it; returns where the tables begin."""
+    area, level = book.area, book.area.top
+    if data.picture is not None:
+        scale = min(1.0, area.wide / data.picture.width)
+        book.pen.shapes(data.picture.shapes, (area.left, level), scale)
+        level += data.picture.height * scale + _UNDER
+    for note in data.notes:
+        for line in wrap(note, area.wide, TEXT):
+            book.pen.text((area.left, level + TEXT), line, TEXT)
+            level += LEADING
+    return level + _UNDER if data.notes else level
 
 
 def _draw(table: Table, section: Section) -> None:

@@ -41,6 +41,8 @@ LINES = Resource(
         "design_pressure_kpa": number("design_pressure_kpa"),
         "design_temperature_c": number("design_temperature_c"),
         "exam_plan": text("exam_plan__name", nullable=True),
+        "planned_start": day("planned_start"),
+        "planned_finish": day("planned_finish"),
     },
 )
 SHEETS = Resource(

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from uuid import UUID
 
-from django.db.models import Count, QuerySet
+from django.db.models import Count, Q, QuerySet
 
 from records.models import Joint
 from rules.nps import diameter_inches, inches_shown
@@ -37,7 +37,10 @@ class Share:
 
 @dataclass(frozen=True, slots=True)
 class Tally:
-    """Joints by state, in the order of `ORDER`, with their totals; withdrawn ones are counted apart."""
+    """Joints by state, in the order of `ORDER`, with their totals; withdrawn ones are counted apart.
+
+    whole, welded_inches  diameter-inches of all, and of those whose present attempt is welded
+    """
 
     shares: tuple[Share, ...]
     joints: int
@@ -45,6 +48,8 @@ class Tally:
     released: int
     released_inches: str
     withdrawn: int
+    whole: Fraction
+    welded_inches: Fraction
 
     @property
     def released_percent(self) -> int:
@@ -52,14 +57,16 @@ class Tally:
         return 100 * self.released // self.joints if self.joints else 0
 
 
-Counts = dict[str, tuple[int, Fraction]]
+# By state: joints, their diameter-inches, and those of them whose present attempt is welded.
+Counts = dict[str, tuple[int, Fraction, Fraction]]
+_NONE = (0, Fraction(0), Fraction(0))
 
 
 def tally(joints: QuerySet[Joint]) -> Tally:
     """Count joints by state; one query, whose rows do not grow with the joints."""
     counted: Counts = {}
-    for state, nps, count in _grouped(joints, "state", "nps"):
-        _add(counted, state, nps, count)
+    for state, nps, count, welded in _grouped(joints, "state", "nps"):
+        _add(counted, state, nps, count, welded)
     return _tally(counted)
 
 
@@ -71,22 +78,26 @@ def tally_by_line(line_ids: Iterable[UUID], joints: QuerySet[Joint] | None = Non
     counted: dict[UUID, Counts] = defaultdict(dict)
     wanted = list(line_ids)
     of_lines = (Joint.objects.all() if joints is None else joints).filter(line_id__in=wanted)
-    for line, state, nps, count in _grouped(of_lines, "line_id", "state", "nps"):
-        _add(counted[line], state, nps, count)
+    for line, state, nps, count, welded in _grouped(of_lines, "line_id", "state", "nps"):
+        _add(counted[line], state, nps, count, welded)
     return {line: _tally(counted.get(line, {})) for line in wanted}
 
 
 def _grouped(joints: QuerySet[Joint], *by: str) -> QuerySet[Joint, tuple]:
-    return joints.order_by().values_list(*by).annotate(count=Count("id"))
+    is_welded = Q(welded_on__isnull=False)
+    return joints.order_by().values_list(*by).annotate(count=Count("id"), welded=Count("id", filter=is_welded))
 
 
-def _add(counted: Counts, state: str, nps: str, count: int) -> None:
-    joints, inches = counted.get(state, (0, Fraction(0)))
-    counted[state] = joints + count, inches + _inches(nps, count)
+def _add(counted: Counts, state: str, nps: str, count: int, welded: int) -> None:
+    joints, inches, done = counted.get(state, _NONE)
+    counted[state] = joints + count, inches + inches_of(nps, count), done + inches_of(nps, welded)
 
 
-def _inches(nps: str, count: int) -> Fraction:
-    """A size that can't be read adds no inches: the joint still counts, and a list must not fail for one row."""
+def inches_of(nps: str, count: int) -> Fraction:
+    """The diameter-inches of so many joints of a size.
+
+    A size that can't be read adds no inches: the joint still counts, and a list must not fail for one row.
+    """
     try:
         return diameter_inches([(nps, count)]).value
     except UnitError:
@@ -94,18 +105,20 @@ def _inches(nps: str, count: int) -> Fraction:
 
 
 def _tally(counted: Counts) -> Tally:
-    withdrawn = counted.get("withdrawn", (0, Fraction(0)))[0]
-    standing = {state: counted.get(state, (0, Fraction(0))) for state in ORDER}
-    joints = sum(count for count, _ in standing.values())
-    inches = sum((found for _, found in standing.values()), Fraction(0))
-    released, released_inches = standing["released"]
+    withdrawn = counted.get("withdrawn", _NONE)[0]
+    standing = {state: counted.get(state, _NONE) for state in ORDER}
+    joints = sum(count for count, _, _ in standing.values())
+    inches = sum((found for _, found, _ in standing.values()), Fraction(0))
+    welded = sum((done for _, _, done in standing.values()), Fraction(0))
+    released, released_inches, _ = standing["released"]
     shares = []
     before = 0
-    for state, (count, found) in standing.items():
+    for state, (count, found, _) in standing.items():
         if count:
             shares.append(Share(state, count, inches_shown(found), _percent(before, joints), _percent(count, joints)))
             before += count
-    return Tally(tuple(shares), joints, inches_shown(inches), released, inches_shown(released_inches), withdrawn)
+    told = inches_shown(inches), released, inches_shown(released_inches), withdrawn
+    return Tally(tuple(shares), joints, *told, whole=inches, welded_inches=welded)
 
 
 def _percent(part: int, whole: int) -> float:

@@ -157,6 +157,11 @@ class Plan:
         for index, (nps, schedule) in enumerate(table.keys(("NPS", "schedule"))):
             self.pipe_of(table, index, nps, schedule)
         self.know_material(table, "material")
+        for index, (first, last) in enumerate(table.keys(("planned start", "planned finish"))):
+            if first and last and last < first:
+                table.fault(
+                    index, "planned finish", f"{last} is before the planned start; accepted is {first} or later"
+                )
         extra: Extra = lambda index: {"exam_plan_id": plans[index]} if plans[index] else {}  # noqa: E731
         rows = self._simple(forms.LINES, Line, ("number",), extra=extra)
         self._name("line", table, "line", rows)

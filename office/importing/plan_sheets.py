@@ -100,6 +100,8 @@ LINES = SheetForm(
         optional("design pressure", pressure, "design_pressure_kpa"),
         optional("design temperature", temperature, "design_temperature_c"),
         optional("exam plan", names="exam plan"),
+        optional("planned start", day, "planned_start"),
+        optional("planned finish", day, "planned_finish"),
     ),
     ("line",),
 )

@@ -9,6 +9,7 @@ from inspection.actions.record_examinations import METHODS
 from office.queries.paper.examinations import examination_report, report_title
 from office.queries.paper.fit_up_log import fit_up_log
 from office.queries.paper.heats import heat_list
+from office.queries.paper.progress import progress_paper
 from office.queries.paper.spool_release import spool_release
 from office.queries.paper.title import About, about
 from office.queries.paper.welders import welder_register
@@ -17,6 +18,7 @@ from records.models import User
 from records.snapshot import snapshot
 from reports import examinations, heats, welders
 from reports.list_paper import ListPaper, Section, list_paper_pdf
+from reports.progress_curve import picture_svg
 
 # Of one table a page shows so many rows; the PDF has all.
 MOST = 200
@@ -65,6 +67,11 @@ KINDS: dict[str, Kind] = {
         "each heat and filler lot with its certificate and the joints it is in",
         lambda of, asked: heats.as_list(heat_list(of), signatures=CHECKED_BY),
     ),
+    "progress": Kind(
+        "Progress",
+        "plan against actual by week with a forecast, by line and by welder",
+        lambda of, asked: progress_paper(of),
+    ),
 }
 
 
@@ -89,6 +96,8 @@ class PaperShown:
     supplement: str
     sections: list[SectionShown]
     empty: str
+    picture: str = ""
+    notes: tuple[str, ...] = ()
 
 
 def paper_pdf(scope: Scope, kind: Kind | None, asked: Asked, *, by: User) -> bytes:
@@ -103,7 +112,8 @@ def paper_shown(scope: Scope, kind: Kind | None, asked: Asked, *, by: User) -> P
         made = _made(scope, kind, asked, by)
         title = made.title
         sections = [_shown(one) for one in islice(made.sections, MOST)]
-    return PaperShown(title.title, title.number, title.supplement, sections, made.empty)
+    picture = picture_svg(made.picture, "curve is-wide") if made.picture else ""
+    return PaperShown(title.title, title.number, title.supplement, sections, made.empty, picture, made.notes)
 
 
 def _made(scope: Scope, kind: Kind | None, asked: Asked, by: User) -> ListPaper:

@@ -28,6 +28,12 @@ class Line(Master):
     exam_plan = models.ForeignKey(
         "records.ExamPlan", on_delete=models.PROTECT, null=True, blank=True, related_name="lines"
     )
+    planned_start = models.DateField(
+        null=True, blank=True, help_text="The day on which its first joint is to be welded"
+    )
+    planned_finish = models.DateField(
+        null=True, blank=True, help_text="The day on which its last joint is to be welded"
+    )
 
     class Meta:
         constraints = [

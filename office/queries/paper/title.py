@@ -20,6 +20,7 @@ LETTERS = {
     "spool release": "SR",
     "spool sheet": "SS",
     "what is missing": "MS",
+    "progress": "PR",
     "turnover package": "TP",
 }
 
