@@ -23,6 +23,7 @@ from office.views import (
     start,
     tags,
     undo,
+    webhooks,
 )
 
 JOB = "jobs/<str:code>/"
@@ -46,6 +47,13 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path(f"{JOB}lines/<uuid:line>/tags/", tags.show_tags, name="tags"),
     path(f"{JOB}sheets/<uuid:sheet>/route/", route.show_route, name="route"),
     path(f"{JOB}settings/", job_settings.show_settings, name="job-settings"),
+    path(f"{JOB}webhooks/", webhooks.show_webhooks, name="webhooks"),
+    path(f"{JOB}webhooks/<uuid:webhook>/", webhooks.show_webhook, name="webhook"),
+    path(
+        f"{JOB}webhooks/<uuid:webhook>/deliveries/<uuid:delivery>/",
+        webhooks.send_delivery_again,
+        name="webhook-send-again",
+    ),
     path(f"{JOB}people/", people.show_people, name="people"),
     path(f"{JOB}people/add/", people.add, name="person-add"),
     path(f"{JOB}people/<str:person>/", person.show_person, name="person"),

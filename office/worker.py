@@ -20,6 +20,7 @@ from office.actions.export_job import export_asked_job
 from office.actions.refresh_findings import refresh_stale
 from office.actions.undo_import import KIND as UNDO
 from office.actions.undo_import import undo_asked
+from office.calling.sender import start_sending
 from office.pulse import Pulse
 from records import work as works
 from records.models import Work
@@ -107,9 +108,10 @@ def _delivered(work_id: UUID) -> bool:
 
 
 def watch() -> None:
-    """Sweep for as long as the process lives, in a thread; on SQLite, where no worker of its own does it."""
+    """Sweep, and send webhooks, for as long as the process lives; on SQLite, where no worker of its own does it."""
     if connection.vendor == "sqlite":
         Thread(target=_watch, name="sweep", daemon=True).start()
+        start_sending()
 
 
 def _watch() -> None:

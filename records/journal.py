@@ -8,7 +8,7 @@ from typing import Any, NamedTuple
 
 from django.db import models, transaction
 
-from records import bulk
+from records import bulk, outbox
 from records.canonical import FORM, canonicals, time_text
 from records.gathering import gathered
 from records.models import Job, JournalEntry, JournalHead, User
@@ -22,6 +22,8 @@ COLUMNS = (
     "written_by_id", "reason",
 )  # fmt: skip
 NUMBER, HASH = COLUMNS.index("number"), COLUMNS.index("hash")
+# What the outbox asks of an entry.
+TOLD = tuple(COLUMNS.index(name) for name in ("kind", "subject", "payload", "number"))
 
 
 class Form(NamedTuple):
@@ -68,6 +70,7 @@ def write_entries(job: Job, forms: Sequence[Form]) -> None:
         with bulk.references_checked(len(some)):
             entries = _chain(some, head)
         bulk.insert_values(JournalEntry, COLUMNS, entries)
+        outbox.note_entries(job, (tuple(entry[place] for place in TOLD) for entry in entries))
         head.number = entries[-1][NUMBER]
         head.hash = entries[-1][HASH]
     head.save(update_fields=["number", "hash"])

@@ -10,6 +10,7 @@ from records import bulk
 from records.lookups import Keys
 from records.lots import lots_touching
 from records.models import Finding, Job, Joint, Override, Withdrawal
+from records.outbox import Watch
 from records.papers import Library
 from records.storing import stored_finding
 from rules.finding import STOP
@@ -19,7 +20,7 @@ from rules.lots import LOT_CODES, Lot, lot_findings
 COMPARED = ("attempt", "code", "message", "measured", "limit", "subject")
 
 
-def refresh_lots(job: Job, joint_ids: Collection[UUID], library: Library) -> None:
+def refresh_lots(job: Job, joint_ids: Collection[UUID], library: Library, watch: Watch) -> None:
     """Judge the lots in which these joints have a place and store what follows, in the caller's transaction.
 
     Twelve queries, whatever the number of lots; none where no plan names a lot. Runs after the joints were derived:
@@ -30,16 +31,19 @@ def refresh_lots(job: Job, joint_ids: Collection[UUID], library: Library) -> Non
         return
     members = {UUID(one.id) for lot in lots for one in lot.welds}
     keys = Keys(members)
-    Finding.objects.filter(joint_id__among=keys, code__in=LOT_CODES).delete()
+    before = Finding.objects.filter(joint_id__among=keys, code__in=LOT_CODES)
+    watch.before(before)
+    before.delete()
     overrides = _overrides(keys)
     rows = [
         stored_finding(job, joint, one, overrides.get((joint, one.code, one.attempt))) for joint, one in _findings(lots)
     ]
     bulk.insert(rows)
+    watch.now(rows)
     counted = Finding.objects.filter(joint_id__among=keys, severity=STOP, override__isnull=True).order_by()
     stops = dict(counted.values_list("joint_id").annotate(count=Count("id")))
-    before = Joint.objects.filter(id__among=keys).values_list("id", "stops")
-    changed = [(joint, stops.get(joint, 0)) for joint, count in before if count != stops.get(joint, 0)]
+    stops_before = Joint.objects.filter(id__among=keys).values_list("id", "stops")
+    changed = [(joint, stops.get(joint, 0)) for joint, count in stops_before if count != stops.get(joint, 0)]
     bulk.update(Joint, ("stops",), changed)
 
 

@@ -29,6 +29,7 @@ ALLOWED: dict[str, frozenset[str]] = {
     "plan": frozenset({"engineer", "administrator"}),
     "undo import": frozenset({"engineer"}),
     "build package": frozenset({"inspector", "engineer", "administrator"}),
+    "send events": frozenset({"engineer", "administrator"}),
     "manage people": frozenset({"administrator"}),
 }
 _SENTENCE = {
@@ -50,6 +51,7 @@ _SENTENCE = {
     "plan": "change the plan of the job",
     "undo import": "take an import back",
     "build package": "build a package",
+    "send events": "tell programs what happens",
     "manage people": "change people and roles",
 }
 

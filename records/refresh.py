@@ -29,6 +29,7 @@ from records.models import (
     Release,
     RepairDecision,
 )
+from records.outbox import Watch
 from records.storing import stored_finding
 from rules.facts import JobFacts, JointFacts, People
 from rules.finding import CORRECT, NOTE, STOP, Derived
@@ -76,6 +77,7 @@ def refresh(job: Job, joint_ids: Iterable[UUID], *, today: date | None = None) -
         lock_joints(job, batch)
     library = Library(job)
     people = library.people() if len(ids) > 1 else None
+    watch = Watch(job)
     with uncollected():
         rows: list[tuple[Any, ...]] = []
         for batch in in_batches(ids):
@@ -83,11 +85,16 @@ def refresh(job: Job, joint_ids: Iterable[UUID], *, today: date | None = None) -
             # The joints judged before are stored while these are judged.
             with bulk.updating(Joint, Joint.DERIVED, rows):
                 judged = _judge(job, known)
-            Finding.objects.filter(joint_id__among=Keys(batch)).delete()
-            bulk.insert([finding for one in judged for finding in one.findings])
+            before = Finding.objects.filter(joint_id__among=Keys(batch))
+            watch.before(before)
+            before.delete()
+            found = [finding for one in judged for finding in one.findings]
+            bulk.insert(found)
+            watch.now(found)
             rows = [(one.joint_id, *one.columns) for one in judged]
         bulk.update(Joint, Joint.DERIVED, rows)
-        refresh_lots(job, ids, library)
+        refresh_lots(job, ids, library, watch)
+        watch.tell()
 
 
 def judge_joints(

@@ -182,6 +182,9 @@ AXES_VERBOSE = False
 WORK_THREAD = "office.worker.start_thread"
 WORK_SILENCE_SECONDS = environment.whole_number("WORK_SILENCE_SECONDS", default=120, least=1, most=3600)
 
+# --- webhooks: where the site may call; no setting of the environment, and checked at every start ---
+WEBHOOK_DOOR = "office.calling.door.refusal"
+
 # --- words and time ---
 LANGUAGE_CODE = "en-gb"
 USE_I18N = False

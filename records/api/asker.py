@@ -27,9 +27,10 @@ class Asker:
         only = self.token.job_id if self.token else None
         return {job.id: (job, roles) for job, roles in jobs_with_roles(self.user) if only in (None, job.id)}
 
-    def jobs(self) -> list[UUID]:
+    def jobs(self, verb: str = "read") -> list[UUID]:
         """The jobs whose rows a list shows; one that asks a second factor which was not given is left out."""
-        return [key for key, (job, roles) in self._held.items() if self._has_factor(job, roles)]
+        held = self._held.items()
+        return [key for key, (job, roles) in held if ALLOWED[verb] & roles and self._has_factor(job, roles)]
 
     def all_jobs(self) -> list[UUID]:
         """The jobs that the person is on."""
@@ -42,6 +43,10 @@ class Asker:
             raise Http404(NO_JOB)
         self.admit(found.id, verb)
         return found
+
+    def job_of(self, key: UUID) -> Job:
+        """A job that the person is on."""
+        return self._held[key][0]
 
     def is_on(self, job: UUID) -> bool:
         """Say whether the job exists for the person."""

@@ -30,16 +30,17 @@ class Asked:
     filters: dict[str, UUID]
 
 
-def asked(request: Request, asker: Asker, filters: tuple[str, ...]) -> Asked:
+def asked(request: Request, asker: Asker, filters: tuple[str, ...], verb: str = "read") -> Asked:
     """Read what a list is asked for.
 
-    Raises  Implausible for a parameter that is unknown or can't be read, Http404 for a job that the person is not on
+    Raises  Implausible for a parameter that is unknown or can't be read, Http404 for a job that the person is not on,
+            NotAllowed for one where they may not do the deed
     """
     query = request.query_params
     if unknown := [name for name in query if name not in (*PARAMETERS, *filters)]:
         accepted = ", ".join((*PARAMETERS, *filters))
         raise _refused(unknown[0][:40], f"There is no parameter {unknown[0][:40]!r} here.", accepted)
-    job = asker.job_called(query["job"]).id if "job" in query else None
+    job = asker.job_called(query["job"], verb).id if "job" in query else None
     wanted = {name: _id(name, query[name]) for name in filters if name in query}
     return Asked(job, query.get("cursor", ""), _limit(query.get("limit", str(USUAL))), wanted)
 

@@ -39,10 +39,13 @@ class ListView(ResourceView):
     def get(self, request: Request) -> Response:
         """Answer {next, results}; two queries, one more for each kind of children."""
         asker = Asker(request)
-        wanted = asked(request, asker, self.resource.filters)
+        verb = self.resource.read_verb
+        wanted = asked(request, asker, self.resource.filters, verb)
+        if verb != "read":
+            asker.admit_somewhere(verb)
         rows = self.resource.all().filter(**wanted.filters)
         job = self.resource.of_job
-        rows = rows.filter(**({job: wanted.job} if wanted.job else {f"{job}__in": asker.jobs()}))
+        rows = rows.filter(**({job: wanted.job} if wanted.job else {f"{job}__in": asker.jobs(verb)}))
         found, following = page(rows, self.resource.keys, self.resource.model, wanted, request)
         return Response({"next": following, "results": self.resource.shown(found)})
 
@@ -78,7 +81,7 @@ class OneView(ResourceView):
         row: Any = self.resource.all().filter(pk=id).values(*self.resource.columns, job).first()
         if row is None or not asker.is_on(row[job]):
             raise Http404("There is no such thing.")
-        asker.admit(row[job], "read")
+        asker.admit(row[job], self.resource.read_verb)
         return Response(self.resource.shown([row])[0])
 
 

@@ -135,9 +135,10 @@ def translated(column: str, words: Mapping[str, str]) -> Field:
     return replace(said, show=lambda value: words.get(value, value), take=stored.__getitem__)
 
 
-def words_of(column: str) -> Field:
-    """A list of words; an empty one is no restriction."""
-    return Field((column,), WordsField, attribute=column)
+def words_of(column: str, *, about: str = "") -> Field:
+    """A list of words; of a plan's row an empty one is no restriction."""
+    options = {"help_text": about} if about else {}
+    return Field((column,), WordsField, options, attribute=column, accepted="a list of words")
 
 
 def object_of(column: str) -> Field:

@@ -43,7 +43,8 @@ class Resource:
     keys      the columns that order it, unique together and never changed: the cursor's
     filters   further columns to filter by, each a row's id
     extra     columns that are worked out by the database
-    verb      of the table of permissions, for those who write; `act` is the action
+    read_verb of the table of permissions, for those who read
+    verb      the same for those who write; `act` is the action
     defaults  by attribute what a record says where the program does not: from its joint, its draft and the person
     """
 
@@ -57,6 +58,7 @@ class Resource:
     filters: tuple[str, ...] = ()
     extra: Callable[[], Mapping[str, Any]] = dict
     children: Mapping[str, Children] = field(default_factory=dict)
+    read_verb: str = "read"
     verb: str = ""
     act: Act | None = None
     defaults: Mapping[str, Callable[[Any, User], Any]] = field(default_factory=dict)

@@ -60,6 +60,14 @@ def read_batch(request: Request, resource: Resource, asker: Asker, user: User) -
     return Batch(job, drafts, is_list)
 
 
+def read_one(request: Request, resource: Resource) -> Sent:
+    """Read one thing of a resource that is no record. Raises TooLarge, Implausible with each field at fault"""
+    rows, is_list = _rows(request)
+    if is_list:
+        raise Implausible("Send one object.")
+    return _read(resource, rows, is_list)[0]
+
+
 def _rows(request: Request) -> tuple[list[Any], bool]:
     said = request.META.get("CONTENT_LENGTH") or "0"
     if said.isdecimal() and int(said) > settings.DATA_UPLOAD_MAX_MEMORY_SIZE:

@@ -14,6 +14,7 @@ from records.models.shop import LotMove, PieceEvent, SpoolStep
 from records.models.specification import OwnerLimit
 from records.models.token import ApiToken
 from records.models.user import User
+from records.models.webhook import Webhook, WebhookAttempt, WebhookDelivery, WebhookEvent
 from records.models.welder import ContinuityEntry, Qualification, Stamp, Welder
 from records.models.welding import Assignment, FitUp, Pass, RepairDecision
 from records.models.work import Package, Work
@@ -33,5 +34,6 @@ __all__ = [
     "ExamRule", "Examination", "Examiner", "FillerLot", "Finding", "FitUp", "Heat", "Job", "Joint", "JournalEntry",
     "JournalHead", "Line", "LotMove", "Material", "Membership", "Override", "OwnerLimit", "Package", "Pass", "Pick",
     "Piece", "PieceEvent", "Procedure", "ProcedurePass", "Qualification", "Release", "RepairDecision", "Route", "Sheet",
-    "Spool", "SpoolStep", "Stamp", "User", "Welder", "Withdrawal", "Work",
+    "Spool", "SpoolStep", "Stamp", "User", "Webhook", "WebhookAttempt", "WebhookDelivery", "WebhookEvent", "Welder",
+    "Withdrawal", "Work",
 ]  # fmt: skip

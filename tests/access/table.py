@@ -46,6 +46,9 @@ ROUTES: dict[str, dict[str, str]] = {
     "cut-list-csv": READ,
     "tags": READ,
     "route": {"GET": "read", "POST": "plan"},
+    "webhooks": {"GET": "send events", "POST": "send events"},
+    "webhook": {"GET": "send events", "POST": "send events"},
+    "webhook-send-again": {"POST": "send events"},
     "people": READ,
     "job-settings": {"GET": "plan", "POST": "plan"},
     "person-add": {"GET": "manage people", "POST": "manage people"},
@@ -153,6 +156,14 @@ API: dict[str, dict[str, str]] = {
     "api-journal": READ,
     "api-who-may-weld": READ,
     "api-requirements": READ,
+    "api-webhooks": {"GET": "send events", "POST": "send events"},
+    "api-webhooks-one": {"GET": "send events"},
+    "api-webhooks-rotate": {"POST": "send events"},
+    "api-webhooks-end": {"POST": "send events"},
+    "api-webhooks-try": {"POST": "send events"},
+    "api-webhook-deliveries": {"GET": "send events"},
+    "api-webhook-deliveries-one": {"GET": "send events"},
+    "api-webhook-deliveries-again": {"POST": "send events"},
 }
 ROUTES |= API
 ROUTES |= {
@@ -180,5 +191,6 @@ MAY: dict[str, set[str]] = {
     "plan": {"engineer", "administrator"},
     "undo import": {"engineer"},
     "build package": {"inspector", "engineer", "administrator"},
+    "send events": {"engineer", "administrator"},
     "manage people": {"administrator"},
 }

@@ -29,6 +29,7 @@ from tests.builders import (
     UserBuilder,
     WelderBuilder,
 )
+from tests.hooked import webhook_rows
 from tests.sent_in import applied_workbook, checked_workbook
 from tests.shop import records
 
@@ -123,30 +124,34 @@ def things(job: Job) -> dict[str, Any]:
         job=job, joint=joint, recorded_by=person, recorded_at=now, done_on=now.date(), order=2, role="cap", stamp=stamp,
         process="GTAW",
     )  # fmt: skip
-    return records(job, person) | {
-        "rule": rule.id,
-        "of": f"line {joint.line.number}",
-        "kind": "fitup",
-        "record": fit_up.id,
-        "finding": finding.name,
-        "code": job.code,
-        "joint": joint.id,
-        "line": joint.line_id,
-        "sheet": joint.sheet_id,
-        "stamp": stamp.id,
-        "certificate": certificate.id,
-        "limit": OwnerLimitBuilder(job=job).id,
-        "table": "pipe",
-        "confirmation": ConfirmationBuilder(job=job).id,
-        "work": work.id,
-        "export": export.id,
-        "imported": checked_workbook(job, person).id,
-        "applied": applied_workbook(job, person).id,
-        "package": package.id,
-        "method": "VT",
-        "paper": "fit-up-and-pass-log",
-        "person": person.username,
-    }
+    return (
+        records(job, person)
+        | webhook_rows(job, person)
+        | {
+            "rule": rule.id,
+            "of": f"line {joint.line.number}",
+            "kind": "fitup",
+            "record": fit_up.id,
+            "finding": finding.name,
+            "code": job.code,
+            "joint": joint.id,
+            "line": joint.line_id,
+            "sheet": joint.sheet_id,
+            "stamp": stamp.id,
+            "certificate": certificate.id,
+            "limit": OwnerLimitBuilder(job=job).id,
+            "table": "pipe",
+            "confirmation": ConfirmationBuilder(job=job).id,
+            "work": work.id,
+            "export": export.id,
+            "imported": checked_workbook(job, person).id,
+            "applied": applied_workbook(job, person).id,
+            "package": package.id,
+            "method": "VT",
+            "paper": "fit-up-and-pass-log",
+            "person": person.username,
+        }
+    )
 
 
 @pytest.fixture

@@ -39,6 +39,7 @@ from tests.access.table import API, MAY, ROUTES
 from tests.access.test_matrix import ALL_ROUTES, BACKEND
 from tests.access.test_matrix import Route as RouteOfSite
 from tests.builders import ConfirmationBuilder, OwnerLimitBuilder, UserBuilder
+from tests.hooked import webhook_rows
 from tests.sent_in import applied_workbook, checked_workbook
 from tests.shop import stock
 
@@ -99,7 +100,7 @@ def sized_job(joints: int) -> tuple[Job, dict[str, Any]]:
     rule = ExamRule.objects.create(
         job=job, plan=plan, joint_kind="all", method="RT", share_percent=10, lot_basis="line"
     )
-    return job, stock(job, stored.engineer) | {
+    return job, stock(job, stored.engineer) | webhook_rows(job, stored.engineer) | {
         "rule": rule.id,
         "of": f"line {joint.line.number}",
         "code": job.code,

@@ -22,10 +22,11 @@ from joints.api.people import PEOPLE
 from joints.api.plan import PLAN
 from joints.api.records import RECORDS
 from office.api.paper import PAPER
+from office.api.webhooks import WEBHOOK_RESOURCES
 from records.api.resource import shape
 from weldtrack.api.listed import operations
 
-RESOURCES = (*PAPER, *PLAN, ATTEMPTS, *PEOPLE, *RECORDS, *EXAMINING)
+RESOURCES = (*PAPER, *PLAN, ATTEMPTS, *PEOPLE, *RECORDS, *EXAMINING, *WEBHOOK_RESOURCES)
 
 
 Addresses = shape(

@@ -9,6 +9,7 @@ from joints.api.plan import PLAN
 from joints.api.questions import RequirementsView, WhoMayWeldView
 from joints.api.records import RECORDS
 from office.api.paper import PAPER
+from office.api.webhooks import WEBHOOK_ROUTES
 from records.api.endpoints import routes
 from weldtrack.api.pages import RootView, SchemaView, show_docs
 
@@ -19,5 +20,6 @@ urlpatterns: list[URLPattern] = [
     path("api/attempts/", AttemptsView.as_view(), name="api-attempts"),
     path("api/joints/<uuid:id>/who-may-weld/", WhoMayWeldView.as_view(), name="api-who-may-weld"),
     path("api/joints/<uuid:id>/requirements/", RequirementsView.as_view(), name="api-requirements"),
+    *WEBHOOK_ROUTES,
     *routes(*PAPER, *PLAN, *PEOPLE, *RECORDS, *EXAMINING),
 ]
