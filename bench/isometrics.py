@@ -3,16 +3,22 @@
 import resource
 from collections.abc import Iterator
 from dataclasses import replace
+from io import BytesIO
+from typing import Any, ClassVar
+
+from reportlab.pdfgen.canvas import Canvas
 
 from bench.measuring import Measure, Time, median_of, timed
+from reports import page
 from reports.data import Ring, TitleBlock
+from reports.isometric.candidates import RING
 from reports.isometric.drawn import Isometric
 from reports.isometric.from_route import Writing, from_route
-from reports.isometric.paper import isometric_pdf, room_of, sheet_shapes
+from reports.isometric.paper import isometric_pdf, sheet_shapes
 from reports.isometric.screen import ROOM, isometric_svgs
 from reports.isometric.sheet import Sheet, sheets
-from reports.page import Book
-from reports.svg import element
+from reports.ring import BOX, ring_shapes
+from reports.svg import element, group
 from rules.route.geometry import shape_of_text
 from rules.route.parts import Setting
 
@@ -35,7 +41,8 @@ def measures() -> Iterator[Measure]:
     turned = iter(range(10**6))
     again = median_of(lambda: isometric_svgs(_changed(drawing, next(turned))), runs=RUNS)
     yield _measure("isometric-svg-again", again, bare, joints, SVG_TARGET, again=True)
-    bare_pdf = median_of(lambda: _bare_pdf(drawing), runs=RUNS)
+    calls = _recorded(drawing)
+    bare_pdf = median_of(lambda: _bare_pdf(calls), runs=RUNS)
     yield _measure(
         "isometric-pdf", _cold(lambda number: isometric_pdf(drawn(route(number)))), bare_pdf, joints, PDF_TARGET
     )
@@ -76,16 +83,56 @@ def _cold(run: object) -> Time:
 
 
 def _bare_svg(made: list[Sheet]) -> str:
-    return "".join(element(shape) for sheet in made for shape in sheet_shapes(sheet))
+    """The same shapes and rings by the same pen, without working out where they go, and without links or titles."""
+    parts = [element(shape) for sheet in made for shape in sheet_shapes(sheet)]
+    parts += [
+        group(ring_shapes(one.weld.joint.ring, RING * 1.6), at=one.ring, scale=RING / BOX, title="")
+        for sheet in made
+        for one in sheet.arranged.written
+        if one.weld is not None and one.ring is not None
+    ]
+    return "".join(parts)
 
 
-def _bare_pdf(drawing: Isometric) -> bytes:
-    """The same shapes on the same sheets, without working out where they go, and without tables."""
-    book = Book(drawing.paper, drawing.title)
-    book.start(drawing.title, landscape=True)
-    for sheet in sheets(drawing, room_of(book)):
-        book.pen.shapes(sheet_shapes(sheet))
-    return book.finish()
+class _Recorder:
+    """A canvas that notes what it is asked to draw, so that the same can be asked of a fresh one."""
+
+    calls: ClassVar[list[tuple[str, tuple[Any, ...], dict[str, Any]]]] = []
+
+    def __init__(self, out: Any, **known: Any) -> None:
+        self._canvas = Canvas(out, **known)
+        self.calls[:] = [("", (), known)]
+
+    def __getattr__(self, name: str) -> Any:
+        found = getattr(self._canvas, name)
+        if not callable(found):
+            return found
+
+        def noted(*given: Any, **named: Any) -> Any:
+            self.calls.append((name, given, named))
+            return found(*given, **named)
+
+        return noted
+
+
+def _recorded(drawing: Isometric) -> list[tuple[str, tuple[Any, ...], dict[str, Any]]]:
+    """Every call of reportlab's canvas that one PDF of a drawing takes, tables and title blocks with it."""
+    kept = page.Canvas
+    page.Canvas = _Recorder
+    try:
+        isometric_pdf(drawing)
+    finally:
+        page.Canvas = kept
+    return list(_Recorder.calls)
+
+
+def _bare_pdf(calls: list[tuple[str, tuple[Any, ...], dict[str, Any]]]) -> bytes:
+    """The same calls of the same library in a row: no layout, no placing, no table, no paths made point by point."""
+    out = BytesIO()
+    canvas = Canvas(out, **calls[0][2])
+    for name, given, named in calls[1:]:
+        getattr(canvas, name)(*given, **named)
+    return out.getvalue()
 
 
 def _measure(name: str, run: Time, floor: Time, joints: int, target: float, *, again: bool = False) -> Measure:

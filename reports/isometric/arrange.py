@@ -1,25 +1,24 @@
 """Labels and dimensions of one sheet, each at the place chosen for it, all at once."""
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
-from functools import partial
-from itertools import accumulate, combinations, pairwise
-from math import dist
+from collections import defaultdict
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from heapq import merge
+from itertools import accumulate
 
 from reports.drawing import Point, Shape
-from reports.isometric.candidates import Candidate, Label, candidates
+from reports.isometric.candidates import Label, candidates
 from reports.isometric.dimensions import Chain, chains, note
 from reports.isometric.dimensions import candidates as chain_candidates
 from reports.isometric.drawn import Dimension, Isometric, Mark, Weld, key
+from reports.isometric.placement.candidate import Candidate, around_all, clash
 from reports.isometric.placement.choose import Arrangement, Choices, Schedule, choose
-from reports.isometric.placement.flat import Box, boxes_meet, stroke_box, stroke_meets_box, strokes_cross
+from reports.isometric.placement.flat import Box
+from reports.isometric.placement.seats import Seats
 from reports.isometric.scene import Placed, Scene
 
 PENALTY = 150.0
-FIRST = 16  # places of each label at first
-MORE = ((32, 60.0), (64, 110.0))  # then, for labels so near to one without a place, so many
-HOPELESS = 8  # labels; more of them are not helped by more places
-FEW = 4  # places of a chain of dimensions; with fewer its lengths are placed one by one
+KEPT = 32  # places of each label among which the last ones are annealed
 AS_NOTE = 90.0  # a length without dimension lines costs this more
 MOVES = 120  # of the annealing, for each label
 
@@ -46,146 +45,95 @@ class Arranged:
     extent: Box | None
 
 
-@dataclass(frozen=True, slots=True)
-class Asked:
-    """A label still to be placed: `places` makes its places, as many as are asked for."""
-
-    weld: Weld | None
-    at: Point
-    places: Callable[[int], list[Candidate]]
-
-
-def arrange(drawing: Isometric, placed: Placed, scene: Scene, room: Box) -> Arranged:
+def arrange(drawing: Isometric, placed: Placed, scene: Scene, room: Box, *, last: bool = False) -> Arranged:
     """Choose the places of all labels of a sheet; `homeless` is nought if nothing meets anything.
 
-    Most labels find one among their few cheapest places. Those that do not, and their neighbours, get more.
+    Most labels find one among their few cheapest places, or others give way to them. Where some do not, and this is the
+    `last` way to draw the sheet, all are placed again by annealing.
     """
-    asked = _asked(drawing, placed, scene, room)
-    kept = [FIRST] * len(asked)
-    best, troubled = _arranged(asked, kept)
-    for more, around in MORE:
-        if not troubled or len(troubled) > HOPELESS:
-            break
-        for number, one in enumerate(asked):
-            if any(dist(one.at, asked[other].at) < around for other in troubled):
-                kept[number] = more
-        found, troubled = _arranged(asked, kept)
-        if found.homeless < best.homeless:
-            best = found
-    return best
+    seats = Seats()
+    welds = {}
+    for weld, at, _ in scene.welds:
+        number = seats.add(candidates(_weld_label(weld, at, scene), scene, room))
+        welds[number] = weld
+        seats.seat(number, 0)
+    for chain in chains([one for one in drawing.dimensions if not one.beside]):
+        _measure(chain, seats, placed, scene, room)
+    for label in _words(drawing, placed, scene):
+        seats.seat(seats.add(candidates(label, scene, room)), 0)
+    seats.settle()
+    left = len(seats.places) - len(seats.seated)
+    if left and last:
+        return _annealed(seats, welds)
+    return _arranged(seats.seated, welds, left)
 
 
-def _asked(drawing: Isometric, placed: Placed, scene: Scene, room: Box) -> list[Asked]:
-    lines = [one for one in drawing.dimensions if not one.beside]
-    labels = [_side_label(one, placed) for one in drawing.dimensions if one.beside]
-    labels += [_mark_label(mark, placed, scene) for mark in drawing.marks]
-    labels += [Label(at, "NTS", leader=False) for at in scene.shortened]
-    of_welds = [(weld, _weld_label(weld, at, scene)) for weld, at, _ in scene.welds]
-    return [
-        *(Asked(weld, label.at, partial(candidates, label, scene, room)) for weld, label in of_welds),
-        *(one for chain in chains(lines) for one in _measured(chain, placed, scene, room)),
-        *(Asked(None, label.at, partial(candidates, label, scene, room)) for label in labels),
-    ]
-
-
-def _arranged(asked: list[Asked], kept: list[int]) -> tuple[Arranged, list[int]]:
-    """Labels at their places, and the numbers of those that have none or meet something."""
-    all_places = [one.places(count) for one, count in zip(asked, kept, strict=True)]
-    homes = [number for number, places in enumerate(all_places) if places]
-    homeless = [number for number, places in enumerate(all_places) if not places]
-    if not homes:
-        return Arranged([], len(homeless), None), homeless
-    choices = choices_of([all_places[number] for number in homes])
-    schedule = Schedule(moves=MOVES * len(homes), warm=12.0, cold=0.5, penalty=PENALTY)
-    chosen = choose(choices, schedule)
-    troubles = Arrangement(choices, PENALTY, chosen).troubles
-    troubled = [number for number, trouble in zip(homes, troubles, strict=True) if trouble] + homeless
-    taken = [
-        all_places[number][position - first]
-        for number, position, first in zip(homes, chosen, choices.firsts, strict=False)
-    ]
-    written = [
-        Written(asked[number].weld, place.shapes(), place.ring, place.leader)
-        for number, place in zip(homes, taken, strict=True)
-    ]
-    return Arranged(written, len(troubled), _extent(taken)), troubled
-
-
-def _measured(chain: Chain, placed: Placed, scene: Scene, room: Box) -> list[Asked]:
-    """A chain of dimensions as one; if it has few places, length by length, each at worst as a note with a leader."""
+def _measure(chain: Chain, seats: Seats, placed: Placed, scene: Scene, room: Box) -> None:
+    """Seat a chain of dimensions as one; if that can't be, length by length, each at worst as a note with a leader."""
     if len(chain) > 1:
-        whole = chain_candidates(chain, placed, scene, room)
-        if len(whole) >= FEW:
-            return [Asked(None, placed.point(chain[0].end), partial(_first, whole))]
-    return [_one_measured(one, placed, scene, room) for one in chain]
+        whole = seats.add(chain_candidates(chain, placed, scene, room))
+        if seats.seat(whole, 1):
+            return
+        seats.drop(whole)
+    for one in chain:
+        lines = chain_candidates((one,), placed, scene, room)
+        notes = candidates(note(one, placed), scene, room, AS_NOTE)
+        seats.seat(seats.add(merge(lines, notes, key=_cost)), 1)
 
 
-def _one_measured(one: Dimension, placed: Placed, scene: Scene, room: Box) -> Asked:
-    lines = chain_candidates((one,), placed, scene, room)
-    label = note(one, placed)
-
-    def places(count: int) -> list[Candidate]:
-        notes = candidates(label, scene, room, count // 2)
-        return [*lines[:count], *(replace(place, cost=place.cost + AS_NOTE) for place in notes)]
-
-    return Asked(None, label.at, places)
+def _cost(place: Candidate) -> float:
+    return place.cost
 
 
-def _first(places: list[Candidate], count: int) -> list[Candidate]:
-    return places[:count]
+def _words(drawing: Isometric, placed: Placed, scene: Scene) -> Iterator[Label]:
+    """The labels of all that is neither a joint nor a dimension line."""
+    for one in drawing.dimensions:
+        if one.beside:
+            yield _side_label(one, placed)
+    for mark in drawing.marks:
+        yield _mark_label(mark, placed, scene)
+    for at in scene.shortened:
+        yield Label(at, "NTS", leader=False)
+
+
+def _annealed(seats: Seats, welds: dict[int, Weld]) -> Arranged:
+    """All labels placed anew among their cheapest places, so that as few as can be meet anything."""
+    all_places = {number: places.first(KEPT) for number, places in seats.places.items()}
+    homes = [number for number, places in all_places.items() if places]
+    choices = choices_of([all_places[number] for number in homes])
+    chosen = choose(choices, Schedule(moves=MOVES * len(homes), warm=12.0, cold=0.5, penalty=PENALTY))
+    in_conflict = Arrangement(choices, PENALTY, chosen).in_conflict
+    taken = {
+        number: all_places[number][position - first]
+        for number, position, first in zip(homes, chosen, choices.firsts, strict=False)
+    }
+    return _arranged(taken, welds, in_conflict + len(all_places) - len(homes))
+
+
+def _arranged(taken: dict[int, Candidate], welds: dict[int, Weld], homeless: int) -> Arranged:
+    written = [
+        Written(welds.get(number), place.shapes(), place.ring, place.leader) for number, place in sorted(taken.items())
+    ]
+    extent = around_all(place.extent for place in taken.values()) if taken else None
+    return Arranged(written, homeless, extent)
 
 
 def choices_of(places: Sequence[Sequence[Candidate]]) -> Choices:
-    """The places of all labels as choices, with what stands in whose way; labels far apart are not compared."""
+    """The places of all labels as choices, with what stands in whose way; only those near each other are compared."""
     flat = [place for some in places for place in some]
     firsts = list(accumulate((len(some) for some in places), initial=0))
-    extents = [_extent([place]) for place in flat]
-    reach = [_around(extents[first:last]) for first, last in pairwise(firsts)]
+    owner = [label for label, some in enumerate(places) for _ in some]
+    near: defaultdict[int, list[int]] = defaultdict(list)
     clashes: list[list[int]] = [[] for _ in flat]
-    for one, other in combinations(range(len(places)), 2):
-        mine, theirs = reach[one], reach[other]
-        if mine[0] < theirs[2] and theirs[0] < mine[2] and mine[1] < theirs[3] and theirs[1] < mine[3]:
-            near = [n for n in range(firsts[other], firsts[other + 1]) if boxes_meet(extents[n], mine)]
-            for number in range(firsts[one], firsts[one + 1]):
-                left, top, right, bottom = extents[number]
-                place, mine_clashes = flat[number], clashes[number]
-                for n in near:
-                    box = extents[n]
-                    if left < box[2] and box[0] < right and top < box[3] and box[1] < bottom and _clash(place, flat[n]):
-                        mine_clashes.append(n)
-                        clashes[n].append(number)
+    for number, place in enumerate(flat):
+        others = sorted({other for square in place.squares for other in near[square] if owner[other] != owner[number]})
+        for other in others:
+            if clash(place, flat[other]):
+                clashes[number].append(other)
+                clashes[other].append(number)
+        for square in place.squares:
+            near[square].append(number)
     return Choices(firsts, [place.cost for place in flat], [tuple(some) for some in clashes], [False] * len(flat))
-
-
-def _clash(one: Candidate, other: Candidate) -> bool:
-    """Whether two places can't both be taken; plain loops, since a sheet asks this a hundred thousand times."""
-    theirs, their_strokes = other.boxes, other.strokes
-    for box in one.boxes:
-        for their in theirs:
-            if box[0] < their[2] and their[0] < box[2] and box[1] < their[3] and their[1] < box[3]:
-                return True
-        for stroke in their_strokes:
-            if stroke_meets_box(stroke, box):
-                return True
-    for stroke in one.strokes:
-        for their in theirs:
-            if stroke_meets_box(stroke, their):
-                return True
-        for another in their_strokes:
-            if strokes_cross(stroke, another):
-                return True
-    return False
-
-
-def _extent(places: Sequence[Candidate]) -> Box:
-    boxes = [box for place in places for box in place.boxes]
-    boxes += [stroke_box(stroke) for place in places for stroke in place.strokes]
-    return _around(boxes)
-
-
-def _around(boxes: Sequence[Box]) -> Box:
-    lefts, tops, rights, bottoms = zip(*boxes, strict=True)
-    return min(lefts), min(tops), max(rights), max(bottoms)
 
 
 def _weld_label(weld: Weld, at: Point, scene: Scene) -> Label:

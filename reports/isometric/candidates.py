@@ -1,12 +1,15 @@
 """Where the words of one label may stand: a ring of places around its point, weighed against what can't move."""
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import cache
-from math import cos, hypot, pi, sin
+from heapq import heappop, heappush
+from itertools import count
+from math import cos, pi, sin
 
 from reports.drawing import Line, Point, Polygon, Shape, Words
-from reports.isometric.placement.flat import Box, Stroke, around, stroke_box, stroke_meets_box, strokes_cross
+from reports.isometric.placement.candidate import Candidate
+from reports.isometric.placement.flat import Box, Stroke
 from reports.isometric.scene import Scene
 from reports.isometric.symbols import FINE, HEAVY, LEADER
 from reports.letters import width
@@ -20,17 +23,7 @@ TURNS = 16
 CROSSES_PIPE = 16.0  # what it costs, in points of leader
 ALONG = cos(pi * 24 / 180)  # a leader keeps this far from the direction of the pipe
 
-
-@dataclass(frozen=True, slots=True)
-class Candidate:
-    """One place for one label: its cost, the boxes and strokes nothing else may meet, and how it is drawn."""
-
-    cost: float
-    boxes: tuple[Box, ...]
-    strokes: tuple[Stroke, ...]
-    shapes: Callable[[], list[Shape]]
-    ring: Point | None = None  # upper left corner of a joint's ring
-    leader: float = 0.0
+Made = tuple[Box, Stroke | None, Callable[[], list[Shape]], Point | None]  # box, leader, shapes, ring
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,71 +47,59 @@ def _turns() -> tuple[Point, ...]:
     )
 
 
-def candidates(label: Label, scene: Scene, room: Box, kept: int) -> list[Candidate]:
-    """The places of a label that are free of pipes, symbols and the edge, cheapest first; at most `kept`."""
-    found: list[Candidate] = []
-    own = label.at
-    for away in AWAY:
-        for direction in _turns():
-            if any(direction[0] * x + direction[1] * y > ALONG for x, y in label.directions):
-                continue
-            for made in _at(label, direction, away):
-                cost = weigh(scene, room, made, own)
-                if cost is not None:
-                    found.append(_priced(made, cost))
-        if len(found) >= kept:
-            break
-    found.sort(key=lambda one: one.cost)
-    return found[:kept]
+def candidates(label: Label, scene: Scene, room: Box, more: float = 0.0) -> Iterator[Candidate]:
+    """The places of a label that are free of pipes, symbols and the edge, cheapest first, each made when asked for.
 
-
-def weigh(scene: Scene, room: Box, made: Candidate, own: Point | None) -> float | None:
-    """What crossing pipes adds to the cost of a place, or nothing if something that can't move is in the way.
-
-    own  the point whose weld mark the leader may touch
+    more  what each of them costs beside its leader
     """
-    for box in made.boxes:
-        if box[0] < room[0] or box[1] < room[1] or box[2] > room[2] or box[3] > room[3]:
-            return None
-        if any(boxes_near(box, scene.boxes[number]) for number in scene.box_grid.near(box)):
-            return None
-        wide = (box[0] - 1.6, box[1] - 1.6, box[2] + 1.6, box[3] + 1.6)
-        if any(stroke_meets_box(scene.strokes[number], wide) for number in scene.stroke_grid.near(box)):
-            return None
-    cost = 0.0
-    for stroke in made.strokes:
-        extent = stroke_box(stroke)
-        for number in scene.box_grid.near(extent):
-            box = scene.boxes[number]
-            if stroke_meets_box(stroke, box) and not _around(box, own):
-                return None
-        cost += CROSSES_PIPE * sum(
-            strokes_cross(stroke, scene.strokes[number]) for number in scene.stroke_grid.near(extent)
-        )
-    return cost
+    turns = [
+        (x, y)
+        for x, y in _turns()
+        if not any(x * along_x + y * along_y > ALONG for along_x, along_y in label.directions)
+    ]
+    make = _ring_at if label.frame == "ring" else _words_at
+    less = label.start + (RIM if label.frame == "ring" else 5.0)
+    waiting: list[tuple[float, int, Candidate]] = []  # places whose leaders cross pipes, until their cost comes up
+    turn = count()
+    for away in AWAY:
+        length = max(0.0, away - less)
+        while waiting and waiting[0][0] <= length:
+            yield heappop(waiting)[2]
+        for direction in turns:
+            made = _weighed(make(label, direction, away), scene, room, label.at)
+            if made is not None:
+                crossings, (box, leader, shapes, ring) = made
+                cost = length + CROSSES_PIPE * crossings
+                if leader is None:
+                    place = Candidate(cost + more, (box,), (), shapes, box, ring, length)
+                else:
+                    place = Candidate(cost + more, (box,), (leader,), shapes, _with(box, leader), ring, length)
+                if crossings:
+                    heappush(waiting, (cost, next(turn), place))
+                else:
+                    yield place
+    while waiting:
+        yield heappop(waiting)[2]
 
 
-def boxes_near(one: Box, other: Box) -> bool:
-    """Whether two boxes meet or nearly do."""
-    return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
+def _with(box: Box, leader: Stroke) -> Box:
+    """The box around a label and its leader."""
+    x1, y1, x2, y2 = leader
+    return min(box[0], x1, x2), min(box[1], y1, y2), max(box[2], x1, x2), max(box[3], y1, y2)
 
 
-def _around(box: Box, own: Point | None) -> bool:
-    return own is not None and box[0] <= own[0] <= box[2] and box[1] <= own[1] <= box[3]
+def _weighed(made: Made, scene: Scene, room: Box, own: Point) -> tuple[int, Made] | None:
+    """How many pipes a leader crosses, or nothing if something that can't move is in the way."""
+    box, leader = made[0], made[1]
+    if box[0] < room[0] or box[1] < room[1] or box[2] > room[2] or box[3] > room[3] or scene.fixed.covers(box):
+        return None
+    if leader is None:
+        return 0, made
+    crossings = scene.fixed.across(leader, own)
+    return None if crossings is None else (crossings, made)
 
 
-def _priced(made: Candidate, more: float) -> Candidate:
-    return Candidate(made.cost + more, made.boxes, made.strokes, made.shapes, made.ring, made.leader)
-
-
-def _at(label: Label, direction: Point, away: float) -> Iterator[Candidate]:
-    if label.frame == "ring":
-        yield _ring_at(label, direction, away)
-    else:
-        yield _words_at(label, direction, away)
-
-
-def _ring_at(label: Label, direction: Point, away: float) -> Candidate:
+def _ring_at(label: Label, direction: Point, away: float) -> Made:
     x, y = label.at[0] + direction[0] * away, label.at[1] + direction[1] * away
     half, room = RING / 2 + 0.3, width(label.words, TEXT, "bold")
     to_left = direction[0] < -0.1
@@ -127,7 +108,6 @@ def _ring_at(label: Label, direction: Point, away: float) -> Candidate:
     right = x + half + BETWEEN if to_left else text_x + room + BETWEEN
     start = (label.at[0] + direction[0] * label.start, label.at[1] + direction[1] * label.start)
     end = (x - direction[0] * RIM, y - direction[1] * RIM)
-    leader = (*start, *end)
     anchor = "end" if to_left else "start"
 
     def shapes() -> list[Shape]:
@@ -136,13 +116,10 @@ def _ring_at(label: Label, direction: Point, away: float) -> Candidate:
             Words((text_x, y + 2.7), label.words, TEXT, anchor, "bold"),
         ]
 
-    length = away - label.start - RIM
-    return Candidate(
-        length, ((left, y - half, right, y + half),), (leader,), shapes, (x - RING / 2, y - RING / 2), length
-    )
+    return (left, y - half, right, y + half), (*start, *end), shapes, (x - RING / 2, y - RING / 2)
 
 
-def _words_at(label: Label, direction: Point, away: float) -> Candidate:
+def _words_at(label: Label, direction: Point, away: float) -> Made:
     heavy = label.frame == "heavy"
     face = "bold" if heavy else "plain"
     room, pad = width(label.words, SMALL, face), 2.6 if label.frame else 1.0
@@ -154,7 +131,6 @@ def _words_at(label: Label, direction: Point, away: float) -> Candidate:
     box = (x - half_wide, y - half_high, x + half_wide, y + half_high)
     start = (label.at[0] + direction[0] * label.start, label.at[1] + direction[1] * label.start)
     end = (x - direction[0] * reach, y - direction[1] * reach)
-    length = max(0.0, away - 5 - label.start)
 
     def shapes() -> list[Shape]:
         made: list[Shape] = [Words((x, y + 2.4), label.words, SMALL, "middle", face)]
@@ -166,8 +142,8 @@ def _words_at(label: Label, direction: Point, away: float) -> Candidate:
             made.append(Line(start, end, "map-fine", LEADER))
         return made
 
-    strokes = ((*start, *end),) if label.leader and length > 0 else ()
-    return Candidate(length, (box,), strokes, shapes, None, length)
+    leads = label.leader and away - 5 > label.start
+    return box, ((*start, *end) if leads else None), shapes, None
 
 
 def _reach(direction: Point, half_wide: float, half_high: float) -> float:
@@ -175,15 +151,3 @@ def _reach(direction: Point, half_wide: float, half_high: float) -> float:
     across = half_wide / abs(direction[0]) if direction[0] else float("inf")
     down = half_high / abs(direction[1]) if direction[1] else float("inf")
     return min(across, down)
-
-
-def extent(made: Sequence[Candidate]) -> Box:
-    """The box around places."""
-    points = [(x, y) for one in made for box in one.boxes for x, y in ((box[0], box[1]), (box[2], box[3]))]
-    points += [(x, y) for one in made for x1, y1, x2, y2 in one.strokes for x, y in ((x1, y1), (x2, y2))]
-    return around(tuple(points))
-
-
-def length_of(stroke: Stroke) -> float:
-    """Length of a stroke."""
-    return hypot(stroke[2] - stroke[0], stroke[3] - stroke[1])

@@ -1,13 +1,18 @@
 """Dimensions as chains beside the pipe: lines parallel to it, set off along an axis, with the words level in a gap."""
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import partial
+from heapq import heappop, heappush
+from itertools import count
 from math import dist
 
 from reports.drawing import Line, Point, Shape, Words
-from reports.isometric.candidates import CROSSES_PIPE, Candidate, Label, weigh
+from reports.isometric.candidates import Label
 from reports.isometric.drawn import Dimension, key
 from reports.isometric.layout import TEXT
-from reports.isometric.placement.flat import Box, Stroke, stroke_box, stroke_meets_box, strokes_cross, widened
+from reports.isometric.placement.candidate import Candidate, around_all
+from reports.isometric.placement.flat import Box, Stroke, stroke_box, stroke_meets_box
 from reports.isometric.projection import AXES, along, project
 from reports.isometric.scene import Placed, Scene
 from reports.isometric.symbols import FINE, dimension_head, shifted, unit
@@ -17,7 +22,7 @@ AWAY = (19.0, 25.0, 32.0, 40.0, 50.0, 62.0, 76.0, 92.0, 112.0)
 FROM, BEYOND = 4.5, 2.5  # extension lines begin off the pipe and end beyond the dimension line
 BESIDE = 5.0  # a dimension line along a pipe stays this far from it
 HALF_HIGH, GAP_HIGH = 4.4, 6.0  # of the words, and of the gap in a slanting line around them
-ENOUGH = 12  # places of a chain
+CROSSES = 9.0  # what a line across a pipe costs
 LEFT = 7.0  # least length of an extension line
 
 Chain = tuple[Dimension, ...]
@@ -41,23 +46,26 @@ def _heading(one: Dimension) -> tuple[int, bool] | None:
     return None if axis is None else (axis, one.end[axis] > one.start[axis])
 
 
-def candidates(chain: Chain, placed: Placed, scene: Scene, room: Box) -> list[Candidate]:
-    """The places of a chain that cover no pipe and no symbol, cheapest first; where there is none, none."""
+def candidates(chain: Chain, placed: Placed, scene: Scene, room: Box) -> Iterator[Candidate]:
+    """The places of a chain that cover no pipe and no symbol, cheapest first, each made when asked for."""
     points = [placed.point(chain[0].start), *(placed.point(one.end) for one in chain)]
-    offsets = list(_offsets(chain[0], points))
-    found: list[Candidate] = []
+    sides = [side for offset in _offsets(chain[0], points) if (side := _side(chain, points, offset, scene)) is not None]
+    waiting: list[tuple[float, int, Candidate]] = []  # places that cross pipes, until their cost comes up
+    turn = count()
     for away in AWAY:
-        for offset in offsets:
-            made = _at(chain, points, offset, away, scene)
-            if made is None or _lies_along_a_pipe(made, scene):
+        cost = away * 0.6 * len(chain)
+        while waiting and waiting[0][0] <= cost:
+            yield heappop(waiting)[2]
+        for side in sides:
+            made = _at(side, away, scene, room)
+            if made is None:
                 continue
-            cost = weigh(scene, room, made, None)
-            if cost is not None:
-                crossings = cost / CROSSES_PIPE
-                found.append(Candidate(made.cost + crossings * 9, made.boxes, made.strokes, made.shapes))
-        if len(found) >= ENOUGH:
-            break
-    return sorted(found, key=lambda one: one.cost)
+            if made.cost > cost:
+                heappush(waiting, (made.cost, next(turn), made))
+            else:
+                yield made
+    while waiting:
+        yield heappop(waiting)[2]
 
 
 def note(one: Dimension, placed: Placed) -> Label:
@@ -81,82 +89,108 @@ def _offsets(one: Dimension, points: Sequence[Point]) -> Iterator[Point]:
             yield from ((dx, dy), (-dx, -dy))
 
 
-def _at(chain: Chain, points: Sequence[Point], offset: Point, away: float, scene: Scene) -> Candidate | None:
-    """The chain at a distance from the pipe; none if its words would run into its own lines."""
-    line = [shifted(point, offset, away) for point in points]
-    extensions: list[Stroke] = []
-    for point in points:
-        start = _clear_of(scene, (*shifted(point, offset, FROM), *shifted(point, offset, away + BEYOND)), away)
-        if start is None:
-            return None
-        extensions.append((*start, *shifted(point, offset, away + BEYOND)))
-    boxes: list[Box] = []
-    strokes: list[Stroke] = []
-    shapes: list[Shape] = [Line(one[:2], one[2:], "map-fine", FINE) for one in extensions]
-    for one, start, end in zip(chain, line, line[1:], strict=False):
-        length, direction = dist(start, end), unit(start, end)
+@dataclass(frozen=True, slots=True)
+class _Side:
+    """A chain set off in one direction, whatever the distance.
+
+    words     for each length its words, the middle between its ends, half of their room across, half of the gap
+    rays      for each end what lies in the way of its extension line: from where, and up to where it stays clear
+    """
+
+    points: tuple[Point, ...]
+    offset: Point
+    words: tuple[tuple[str, Point, float, float], ...]
+    rays: tuple[tuple[tuple[float, float], ...], ...]
+
+
+def _side(chain: Chain, points: Sequence[Point], offset: Point, scene: Scene) -> _Side | None:
+    """The chain in a direction; none where a pipe runs that way, or words find no room between their heads."""
+    words = []
+    for one, start, end in zip(chain, points, points[1:], strict=False):
+        (dx, dy), length = unit(start, end), dist(start, end)
         room = width(one.words, TEXT) / 2 + 1.6
-        across = room / abs(direction[0]) if direction[0] else 99.0
-        gap = min(across, GAP_HIGH / abs(direction[1]) if direction[1] else 99.0)
+        gap = min(room / abs(dx) if dx else 99.0, GAP_HIGH / abs(dy) if dy else 99.0)
         if length < 2 * gap + 13:
             return None
-        x, y = shifted(start, direction, length / 2)
-        boxes.append((x - room, y - HALF_HIGH, x + room, y + HALF_HIGH))
-        before, after = shifted(start, direction, length / 2 - gap), shifted(start, direction, length / 2 + gap)
-        strokes += [(*start, *before), (*after, *end)]
-        shapes += [Line(start, before, "map-fine", FINE), Line(after, end, "map-fine", FINE)]
-        shapes += [dimension_head(start, (-direction[0], -direction[1])), dimension_head(end, direction)]
-        shapes.append(Words((x, y + 2.5), one.words, TEXT, "middle"))
+        words.append((one.words, shifted(start, (dx, dy), length / 2), room, gap))
+    rays = []
+    for point in points:
+        ray = _in_the_way((*shifted(point, offset, FROM), *shifted(point, offset, AWAY[-1] + BEYOND)), scene)
+        if ray is None:
+            return None
+        rays.append(ray)
+    return _Side(tuple(points), offset, tuple(words), tuple(rays))
+
+
+def _in_the_way(ray: Stroke, scene: Scene) -> tuple[tuple[float, float], ...] | None:
+    """What an extension line would run into, in the order met; none for a pipe along it."""
+    x1, y1 = ray[:2]
+    direction = unit(ray[:2], ray[2:])
+    found = []
+    for box in scene.fixed.boxes_on(ray):
+        ahead = [(x - x1) * direction[0] + (y - y1) * direction[1] for x in (box[0], box[2]) for y in (box[1], box[3])]
+        found.append((min(ahead), max(ahead) + 1.0))
+    for other in scene.fixed.crossings(ray):
+        met = _meeting(ray, other)
+        if met is None:
+            return None
+        found.append((met, met + 2.5))
+    return tuple(sorted(found))
+
+
+def _at(side: _Side, away: float, scene: Scene, room: Box) -> Candidate | None:
+    """The chain at a distance from the pipe; none if something that can't move is in its way."""
+    fixed, offset = scene.fixed, side.offset
+    dx, dy = offset[0] * away, offset[1] * away
+    boxes: list[Box] = []
+    for _, (x, y), half, _ in side.words:
+        box = (x + dx - half, y + dy - HALF_HIGH, x + dx + half, y + dy + HALF_HIGH)
+        if box[0] < room[0] or box[1] < room[1] or box[2] > room[2] or box[3] > room[3] or fixed.covers(box):
+            return None
+        boxes.append(box)
+    extensions: list[Stroke] = []
+    for point, ray in zip(side.points, side.rays, strict=True):
+        begin = max((last for first, last in ray if first < away + BEYOND - FROM), default=0.0)
+        if away + BEYOND - FROM - begin < LEFT:
+            return None
+        extensions.append((*shifted(point, offset, FROM + begin), *shifted(point, offset, away + BEYOND)))
     if any(stroke_meets_box(stroke, box) for stroke in extensions for box in boxes):
         return None
-    return Candidate(away * 0.6 * len(chain), tuple(boxes), (*strokes, *extensions), lambda: shapes)
+    strokes: list[Stroke] = []
+    for (_, (x, y), _, gap), one, other in zip(side.words, side.points, side.points[1:], strict=False):
+        way = unit(one, other)
+        middle = (x + dx, y + dy)
+        strokes.append((one[0] + dx, one[1] + dy, *shifted(middle, way, -gap)))
+        strokes.append((*shifted(middle, way, gap), other[0] + dx, other[1] + dy))
+    crossings = 0
+    for stroke in (*strokes, *extensions):
+        crossed = fixed.across(stroke, beside=BESIDE)
+        if crossed is None:
+            return None
+        crossings += crossed
+    cost = away * 0.6 * len(side.words) + CROSSES * crossings
+    lines = (*strokes, *extensions)
+    extent = around_all((*boxes, *map(stroke_box, lines)))
+    return Candidate(cost, tuple(boxes), lines, partial(_shapes, side, away, strokes, extensions), extent)
 
 
-def _clear_of(scene: Scene, stroke: Stroke, away: float) -> Point | None:
-    """Where an extension line begins: beyond the last pipe or mark in its way, if enough of it is left."""
-    x1, y1, x2, y2 = stroke
-    length = dist((x1, y1), (x2, y2))
-    direction = unit((x1, y1), (x2, y2))
-    begin = 0.0
-    extent = stroke_box(stroke)
-    for number in scene.box_grid.near(extent):
-        box = scene.boxes[number]
-        if stroke_meets_box(stroke, box):
-            ahead = [
-                (x - x1) * direction[0] + (y - y1) * direction[1] for x in (box[0], box[2]) for y in (box[1], box[3])
-            ]
-            begin = max(begin, max(ahead) + 1.0)
-    for number in scene.stroke_grid.near(extent):
-        if strokes_cross(stroke, scene.strokes[number]):
-            begin = max(begin, _meeting(stroke, scene.strokes[number]) + 2.5)
-    return shifted((x1, y1), direction, begin) if length - begin >= LEFT else None
+def _shapes(side: _Side, away: float, strokes: Sequence[Stroke], extensions: Sequence[Stroke]) -> list[Shape]:
+    """The lines, heads and words of a chain at its place."""
+    made: list[Shape] = [Line(one[:2], one[2:], "map-fine", FINE) for one in (*extensions, *strokes)]
+    for number, (words, middle, _, _) in enumerate(side.words):
+        start, end = strokes[2 * number][:2], strokes[2 * number + 1][2:]
+        direction = unit(start, end)
+        made += [dimension_head(start, (-direction[0], -direction[1])), dimension_head(end, direction)]
+        x, y = shifted(middle, side.offset, away)
+        made.append(Words((x, y + 2.5), words, TEXT, "middle"))
+    return made
 
 
-def _meeting(one: Stroke, other: Stroke) -> float:
-    """How far along one stroke another crosses it; its whole length for one that runs along it."""
+def _meeting(one: Stroke, other: Stroke) -> float | None:
+    """How far along one stroke another crosses it; none for one that runs along it."""
     dx, dy = unit(one[:2], one[2:])
     ex, ey = unit(other[:2], other[2:])
     cross = dx * ey - dy * ex
     if abs(cross) < 1e-6:
-        return dist(one[:2], one[2:])
+        return None
     return ((other[0] - one[0]) * ey - (other[1] - one[1]) * ex) / cross
-
-
-def _lies_along_a_pipe(made: Candidate, scene: Scene) -> bool:
-    """Whether one of the lines runs along a pipe so near that it would be taken for one."""
-    for stroke in made.strokes:
-        near = widened(stroke_box(stroke), BESIDE)
-        if any(_together(stroke, scene.strokes[number]) for number in scene.stroke_grid.near(near)):
-            return True
-    return False
-
-
-def _together(one: Stroke, other: Stroke) -> bool:
-    direction = unit(one[:2], one[2:])
-    across = (-direction[1], direction[0])
-    ends = [(other[0] - one[0], other[1] - one[1]), (other[2] - one[0], other[3] - one[1])]
-    aside = [x * across[0] + y * across[1] for x, y in ends]
-    if abs(aside[0] - aside[1]) > 0.1 or abs(aside[0]) > BESIDE:
-        return False
-    ahead = sorted(x * direction[0] + y * direction[1] for x, y in ends)
-    return min(ahead[1], dist(one[:2], one[2:])) - max(ahead[0], 0.0) > 0.5

@@ -7,6 +7,8 @@ from math import dist
 from reports.isometric.drawn import Dimension, Isometric, Leg, Mark, Place, key
 
 INNER = (0.15, 0.85)  # the cut lies between these shares of the joints
+Node = tuple[int, int, int]
+Ends = dict[int, tuple[Node, Node]]  # of each leg by its identity
 FIELD = 0.15  # how much further off the middle a field weld may be and still be the better cut
 
 
@@ -27,27 +29,29 @@ def halves(part: Part) -> tuple[Part, Part] | None:
     sides = [leg for leg in drawing.legs if id(leg) in first], [leg for leg in drawing.legs if id(leg) not in first]
     if not all(sides):
         return None
+    nodes = _nodes(sides[0]), _nodes(sides[1])
     welds = {key(weld.at): weld.joint.number for weld in drawing.welds}
-    shared = _nodes(sides[0]) & _nodes(sides[1])
+    shared = nodes[0].keys() & nodes[1].keys()
     matches = [
-        Mark(place, f"Match at joint {welds[key(place)]}" if key(place) in welds else "Match", "continuation")
-        for place in _places(drawing.legs)
-        if key(place) in shared
+        Mark(place, f"Match at joint {welds[node]}" if node in welds else "Match", "continuation")
+        for node, place in _nodes(drawing.legs).items()
+        if node in shared
     ]
-    homes = {id(one): _home(one, sides) for one in drawing.dimensions}
+    homes = [_home(one, sides) for one in drawing.dimensions]
+    marked = [int(not _touches(mark.at, sides[0])) for mark in drawing.marks]
     made = []
     for side, legs in enumerate(sides):
-        taken = _nodes(sides[0]) if side else set()
-        dimensions = tuple(one for one in drawing.dimensions if homes[id(one)] == side)
+        dimensions = tuple(one for one, home in zip(drawing.dimensions, homes, strict=True) if home == side)
         others = [*sides[1 - side], *part.ghosts]
         ghosts = tuple(leg for leg in others if any(_within(leg, one) for one in dimensions))
-        kept = tuple(mark for mark in drawing.marks if _touches(mark.at, sides[0]) != bool(side))
+        kept = [mark for mark, home in zip(drawing.marks, marked, strict=True) if home == side]
+        places = [(key(weld.at), weld) for weld in drawing.welds]
         made.append(
             Part(
                 replace(
                     drawing,
                     legs=tuple(legs),
-                    welds=tuple(w for w in drawing.welds if key(w.at) in _nodes(legs) and key(w.at) not in taken),
+                    welds=tuple(weld for at, weld in places if at in nodes[side] and (side == 0 or at not in nodes[0])),
                     dimensions=dimensions,
                     marks=(*kept, *matches),
                 ),
@@ -60,8 +64,12 @@ def halves(part: Part) -> tuple[Part, Part] | None:
 def _first_side(drawing: Isometric) -> set[int] | None:
     """The legs of the first of two sides, each of which hangs together: by a gap that is there, or by the best cut."""
     legs = drawing.legs
-    at = _legs_at(legs)
-    whole = _reached(legs[0], at, None)
+    ends = {id(leg): (key(leg.start), key(leg.end)) for leg in legs}
+    at: dict[Node, list[Leg]] = {}
+    for leg in legs:
+        for node in ends[id(leg)]:
+            at.setdefault(node, []).append(leg)
+    whole = _reached(legs[0], at, ends, None)
     if len(whole) < len(legs):
         return whole
     field = {key(weld.at): weld.joint.location != "shop" for weld in drawing.welds}
@@ -70,40 +78,33 @@ def _first_side(drawing: Isometric) -> set[int] | None:
         meeting = at.get(node, ())
         if len(meeting) != 2:
             continue
-        side = _reached(meeting[0], at, node)
+        side = _reached(meeting[0], at, ends, node)
         if id(meeting[1]) in side:
             continue
-        inside = {key(place) for leg in legs if id(leg) in side for place in (leg.start, leg.end)}
+        inside = {end for leg in side for end in ends[leg]}
         share = (sum(one in inside for one in field) - 0.5) / len(field)
         if INNER[0] <= share <= INNER[1]:
             found = (abs(share - 0.5) - FIELD * in_field, number, side)
             best = found if best is None or found[:2] < best[:2] else best
     if best is None:
         return _by_order(legs, set(field))
-    others = {id(leg) for leg in legs} - best[2]
-    return best[2] if id(legs[0]) in best[2] else others
+    others = ends.keys() - best[2]
+    return best[2] if id(legs[0]) in best[2] else set(others)
 
 
-def _legs_at(legs: Sequence[Leg]) -> dict[tuple[int, int, int], list[Leg]]:
-    found: dict[tuple[int, int, int], list[Leg]] = {}
-    for leg in legs:
-        for place in (leg.start, leg.end):
-            found.setdefault(key(place), []).append(leg)
-    return found
-
-
-def _reached(start: Leg, at: dict[tuple[int, int, int], list[Leg]], closed: tuple[int, int, int] | None) -> set[int]:
+def _reached(
+    start: Leg, at: dict[Node, list[Leg]], ends: dict[int, tuple[Node, Node]], closed: Node | None
+) -> set[int]:
     """The legs that hang together with one, without going through a closed node."""
-    found, ahead = {id(start)}, [start]
+    found, ahead = {id(start)}, [id(start)]
     while ahead:
-        leg = ahead.pop()
-        for place in (leg.start, leg.end):
-            if key(place) == closed:
+        for node in ends[ahead.pop()]:
+            if node == closed:
                 continue
-            for other in at[key(place)]:
+            for other in at[node]:
                 if id(other) not in found:
                     found.add(id(other))
-                    ahead.append(other)
+                    ahead.append(id(other))
     return found
 
 
@@ -134,16 +135,18 @@ def _within(leg: Leg, one: Dimension) -> bool:
 
 
 def _between(place: Place, one: Dimension | Leg) -> bool:
-    return abs(dist(one.start, place) + dist(place, one.end) - dist(one.start, one.end)) < 1e-3
+    """Whether a place lies on the straight line between two others; most are told by the box around the line."""
+    start, end = one.start, one.end
+    for axis in range(3):
+        at, first, last = place[axis], start[axis], end[axis]
+        if (at < first - 1 and at < last - 1) or (at > first + 1 and at > last + 1):
+            return False
+    return abs(dist(start, place) + dist(place, end) - dist(start, end)) < 1e-3
 
 
 def _touches(place: Place, legs: Sequence[Leg]) -> bool:
     return any(_between(place, leg) for leg in legs)
 
 
-def _nodes(legs: Sequence[Leg]) -> set[tuple[int, int, int]]:
-    return {key(place) for leg in legs for place in (leg.start, leg.end)}
-
-
-def _places(legs: Sequence[Leg]) -> list[Place]:
-    return list({key(place): place for leg in legs for place in (leg.start, leg.end)}.values())
+def _nodes(legs: Sequence[Leg]) -> dict[Node, Place]:
+    return {key(place): place for leg in legs for place in (leg.start, leg.end)}

@@ -9,8 +9,9 @@ from statistics import median
 from reports.drawing import Line, Point, Shape
 from reports.isometric.drawn import Isometric, Leg, Place, Weld, key
 from reports.isometric.layout import Layout
-from reports.isometric.placement.flat import Box, Stroke, around, strokes_cross, widened
+from reports.isometric.placement.flat import Box, Stroke, around, strokes_cross
 from reports.isometric.placement.grid import Grid
+from reports.isometric.placement.obstacles import Obstacles
 from reports.isometric.projection import nearness, project
 from reports.isometric.skew import planes, skew_runs
 from reports.isometric.symbols import (
@@ -40,25 +41,22 @@ Node = tuple[int, int, int]
 
 @dataclass(slots=True)
 class Scene:
-    """Fixed shapes, and apart those of each weld; `strokes` and `boxes` are what no label may cover."""
+    """Fixed shapes, and apart those of each weld; `fixed` is what no label may cover, `strokes` the pipes of it."""
 
     shapes: list[Shape] = field(default_factory=list)
     welds: list[tuple[Weld, Point, list[Shape]]] = field(default_factory=list)
     strokes: list[Stroke] = field(default_factory=list)
-    boxes: list[Box] = field(default_factory=list)
     shortened: list[Point] = field(default_factory=list)
     directions: dict[Node, list[Point]] = field(default_factory=lambda: defaultdict(list))
-    stroke_grid: Grid = field(default_factory=lambda: Grid(30.0))
-    box_grid: Grid = field(default_factory=lambda: Grid(30.0))
+    fixed: Obstacles = field(default_factory=lambda: Obstacles(CLEAR))
 
     def fix(self, box: Box) -> None:
         """Keep a box free of labels."""
-        self.box_grid.add(len(self.boxes), box)
-        self.boxes.append(box)
+        self.fixed.add_box(box)
 
     def fix_stroke(self, stroke: Stroke) -> None:
         """Keep a pipe free of labels."""
-        self.stroke_grid.add(len(self.strokes), widened(around((stroke[:2], stroke[2:])), CLEAR))
+        self.fixed.add_stroke(stroke)
         self.strokes.append(stroke)
 
 

@@ -1,5 +1,6 @@
 """Sheets of an isometric: as large as the room allows, on more sheets where the labels of one would not fit."""
 
+from bisect import bisect_left
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
@@ -32,6 +33,7 @@ class Sheet:
     scene: Scene
     arranged: Arranged
     corner: list[Shape]
+    scale: float
 
 
 def sheets(drawing: Isometric, room: Box) -> list[Sheet]:
@@ -81,26 +83,24 @@ def _sheets(part: Part, room: Box) -> list[Sheet]:
         return [found]
     two = halves(part)
     if two is None:
-        return [found or _made(part, SCALES[-1], room)]
+        return [_made(part, SCALES[-1] if found is None else found.scale, room)]
     return [sheet for half in two for sheet in _sheets(half, room)]
 
 
 def _one(part: Part, room: Box) -> Sheet | None:
     """The part on one sheet at the largest scale that leaves no label homeless, or the best that was tried."""
     best: Sheet | None = None
-    tried = 0
-    for scale in SCALES:
+    # The smaller the scale, the less room it takes: the largest that fits is found by halving the choice.
+    largest = bisect_left(SCALES, True, key=lambda scale: _fits(_laid(part, scale), part, room))
+    for scale in SCALES[largest : largest + TRIED]:
         layout = _laid(part, scale)
-        if not _fits(layout, part, room):
-            continue
         untangle(layout, _legs(part))
         if not _fits(layout, part, room):
             continue
-        made = _drawn(part, layout, room)
+        made = _drawn(part, layout, scale, room)
         if best is None or made.arranged.homeless < best.arranged.homeless:
             best = made
-        tried += 1
-        if best.arranged.homeless == 0 or tried == TRIED:
+        if best.arranged.homeless == 0:
             break
     return best
 
@@ -119,18 +119,19 @@ def _fits(layout: Layout, part: Part, room: Box) -> bool:
 
 
 def _made(part: Part, scale: float, room: Box) -> Sheet:
+    """The part on one sheet, whatever its labels meet, since it can't be taken apart any further."""
     layout = _laid(part, scale)
     untangle(layout, _legs(part))
-    return _drawn(part, layout, room)
+    return _drawn(part, layout, scale, room, last=True)
 
 
-def _drawn(part: Part, layout: Layout, room: Box) -> Sheet:
+def _drawn(part: Part, layout: Layout, scale: float, room: Box, *, last: bool = False) -> Sheet:
     placed = Placed(layout, _legs(part), room)
     scene = build(part.drawing, placed, part.ghosts)
     corner = _free_corner(scene, room)
     scene.fix(corner)
-    arranged = arrange(part.drawing, placed, scene, room)
-    return Sheet(part, scene, arranged, _corner(part.drawing, corner, arranged.homeless))
+    arranged = arrange(part.drawing, placed, scene, room, last=last)
+    return Sheet(part, scene, arranged, _corner(part.drawing, corner, arranged.homeless), scale)
 
 
 def _free_corner(scene: Scene, room: Box) -> Box:

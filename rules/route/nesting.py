@@ -10,6 +10,8 @@ from dataclasses import dataclass
 from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 from random import Random
 
+from rules.route.nesting_counts import MOST, filled_by_count, least_by_count
+
 _TENTH = Decimal("0.1")
 _TRIES = 4_000  # how many ways to fill one bar are looked at
 _THRESHOLDS, _STEPS = 400, 20
@@ -145,12 +147,20 @@ def _down(mm: Decimal) -> int:
 
 
 def _best(left: Sequence[int], sizes: Sequence[int], capacity: int) -> list[list[int]]:
-    """The fewest bars of four ways; the first of those that need as few."""
+    """The fewest bars of some ways; the first of those that need as few."""
     bound = least_bars([sizes[index] for index in left], capacity)
     best: list[list[int]] = []
     for way in (_first_fit, _fullest, _fullest_with_longest, _fullest_with_shortest):
         found = way(left, sizes, capacity)
         if not best or len(found) < len(best):
+            best = found
+        if len(best) <= bound:
+            return best
+    for most in range(1, MOST):
+        full = filled_by_count(left, sizes, capacity, most)
+        held = {index for bar in full for index in bar}
+        found = [*full, *_fullest([index for index in left if index not in held], sizes, capacity)]
+        if full and len(found) < len(best):
             best = found
         if len(best) <= bound:
             return best
@@ -277,12 +287,12 @@ def _fill(left: Sequence[int], sizes: Sequence[int], capacity: int, most: int = 
 
 
 def least_bars(sizes: Sequence[int], capacity: int) -> int:
-    """The number of bars that no plan can go under: the greatest of what dual feasible functions give.
+    """The number of bars that no plan can go under: the greatest of what counts and dual feasible functions give.
 
     Source    Fekete and Schepers, New classes of fast lower bounds for bin packing problems (2001): pieces under a part
               of the bar count nothing and those over the rest count whole (U), the others by steps of 1 / k
     """
-    best = -(-sum(sizes) // capacity) if sizes else 0
+    best = max(-(-sum(sizes) // capacity) if sizes else 0, least_by_count(sizes, capacity))
     smalls = sorted({0, *(size for size in sizes if size <= capacity // 2)})
     for small in smalls[:: max(1, len(smalls) // _THRESHOLDS)]:
         weighed = [capacity if size > capacity - small else size for size in sizes if size >= small]

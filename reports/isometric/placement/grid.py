@@ -3,7 +3,10 @@
 from collections import defaultdict
 from collections.abc import Iterator
 
-from reports.isometric.placement.flat import Box
+from reports.isometric.placement.flat import Box, Stroke
+
+SQUARE = 28.0  # side of the squares by which places on the sheet are told, about the height of two labels
+_ROW = 4096  # squares of a column are numbered on from the one before by this
 
 
 class Grid:
@@ -30,3 +33,41 @@ class Grid:
         for across in range(int(box[0] // size), int(box[2] // size) + 1):
             for row in down:
                 yield across, row
+
+
+def box_squares(box: Box) -> list[int]:
+    """The squares of the sheet that a box touches, as numbers."""
+    top, bottom = int(box[1] // SQUARE), int(box[3] // SQUARE) + 1
+    return [
+        square
+        for column in range(int(box[0] // SQUARE) * _ROW, int(box[2] // SQUARE) * _ROW + 1, _ROW)
+        for square in range(column + top, column + bottom)
+    ]
+
+
+def stroke_squares(stroke: Stroke, room: float = 0.0) -> list[int]:
+    """The squares that a stroke comes through or as near as `room` to, column by column."""
+    x1, y1, x2, y2 = stroke
+    if x1 > x2:
+        x1, y1, x2, y2 = x2, y2, x1, y1
+    low, high = (y1, y2) if y1 < y2 else (y2, y1)
+    first_column, last_column = int((x1 - room) // SQUARE), int((x2 + room) // SQUARE)
+    first, last = int((low - room) // SQUARE), int((high + room) // SQUARE)
+    if first_column == last_column:
+        base = first_column * _ROW
+        return list(range(base + first, base + last + 1))
+    if first == last:
+        return list(range(first_column * _ROW + first, last_column * _ROW + first + 1, _ROW))
+    slope = (y2 - y1) / (x2 - x1) if x2 - x1 > 1e-6 else 0.0
+    found: list[int] = []
+    for column in range(first_column, last_column + 1):
+        if slope:
+            left, right = column * SQUARE - room, (column + 1) * SQUARE + room
+            entry = y1 + (left - x1) * slope if left > x1 else y1
+            way_out = y1 + (right - x1) * slope if right < x2 else y2
+            if slope < 0:
+                entry, way_out = way_out, entry
+            first, last = int((entry - room) // SQUARE), int((way_out + room) // SQUARE)
+        base = column * _ROW
+        found += range(base + first, base + last + 1)
+    return found

@@ -1,0 +1,189 @@
+"""Seat labels one by one, each at its cheapest place, and let others give way where that makes the whole cheaper.
+
+Places are made only when they are asked for, the cheapest first, and are held only against labels that stand near. A
+label may drive out a few others if these find other places, and they in turn others, to a small depth.
+"""
+
+from collections.abc import Iterator
+from typing import Final
+
+from reports.isometric.placement.candidate import Candidate
+
+NO_BOUND: Final = float("inf")
+DRIVEN = 2  # labels that one may drive out at once
+GAIN = 0.75  # points that a change must save
+ALL, FEW = 200, 12  # places that are looked at: of a label that wants one, and of one that gives way
+NEAR = 4.0  # points; a label that loses less stays where it is
+FAR = 40.0  # a label that loses more drives others out to greater depth
+TRIED = (0, 5, 5)  # places from which others are driven out, by how deep they may give way
+
+
+class Places:
+    """The places of one label, cheapest first, made as they are asked for and kept."""
+
+    def __init__(self, source: Iterator[Candidate]) -> None:
+        """Take a source of places in the order of their costs."""
+        self._source: Iterator[Candidate] | None = source
+        self._known: list[Candidate] = []
+
+    def up_to(self, most: int) -> Iterator[Candidate]:
+        """The places, cheapest first, at most so many."""
+        for number in range(most):
+            place = self.place(number)
+            if place is None:
+                return
+            yield place
+
+    def place(self, number: int) -> Candidate | None:
+        """The place with this number, or none if there are not so many."""
+        known = self._known
+        while number >= len(known):
+            made = next(self._source, None) if self._source is not None else None
+            if made is None:
+                self._source = None
+                return None
+            known.append(made)
+        return known[number]
+
+    def first(self, most: int) -> list[Candidate]:
+        """The cheapest places, at most so many."""
+        self.place(most - 1)
+        return self._known[:most]
+
+
+class Seats:
+    """Who sits where; `seated` has a place for each label that found one."""
+
+    def __init__(self) -> None:
+        """Begin with no label."""
+        self.places: dict[int, Places] = {}
+        self.seated: dict[int, Candidate] = {}
+        self._total = 0.0
+        self._squares: dict[int, set[int]] = {}
+        self._journal: list[tuple[int, Candidate | None]] = []
+
+    def add(self, source: Iterator[Candidate]) -> int:
+        """A further label by its places in the order of their costs; its number."""
+        number = len(self.places)
+        self.places[number] = Places(source)
+        return number
+
+    def drop(self, label: int) -> None:
+        """Forget the label added last, which has no place."""
+        del self.places[label]
+
+    def seat(self, label: int, depth: int) -> bool:
+        """Find a place for a label that has none; false if none is free, even if others give way."""
+        self._journal.clear()
+        if depth and self._seat(label, FAR, 0, frozenset()):
+            return True
+        return self._seat(label, NO_BOUND, depth, frozenset())
+
+    def settle(self) -> None:
+        """Seat whoever has no place yet, then move labels nearer to their best places as long as the whole gains."""
+        for depth in (1, 2):
+            for label in self.places:
+                if label not in self.seated:
+                    self.seat(label, depth)
+        for depth, least in ((2, FAR), (1, NEAR), (2, NEAR)):
+            for loss, label in sorted((-self._loss(label), label) for label in self.seated):
+                if -loss > least:
+                    self._moved(label, depth)
+
+    def _loss(self, label: int) -> float:
+        best = self.places[label].place(0)
+        return 0.0 if best is None else self.seated[label].cost - best.cost
+
+    def _moved(self, label: int, depth: int) -> bool:
+        self._journal.clear()
+        old = self.seated[label]
+        self._sit(label, None)
+        if self._seat(label, old.cost - GAIN, depth, frozenset()):
+            return True
+        self._sit(label, old)
+        return False
+
+    def _seat(self, label: int, bound: float, depth: int, fixed: frozenset[int], most: int = ALL) -> bool:
+        """Seat a label so that the whole costs less than `bound` more; those in `fixed` don't move."""
+        free, driving = self._free(label, bound, depth, most)
+        best: dict[int, Candidate | None] | None = None
+        if free is not None:
+            best, bound = {label: free}, free.cost - GAIN
+        for place, hits in driving:
+            if place.cost >= bound:
+                break
+            if fixed.isdisjoint(hits):
+                found = self._driven(label, place, hits, bound, depth, fixed)
+                if found is not None:
+                    best, bound = found[1], found[0] - GAIN
+        for one, taken in (best or {}).items():
+            self._sit(one, taken)
+        return best is not None
+
+    def _free(
+        self, label: int, bound: float, depth: int, most: int
+    ) -> tuple[Candidate | None, list[tuple[Candidate, list[int]]]]:
+        """The cheapest free place, and cheaper ones from which a few others would have to be driven out."""
+        driving: list[tuple[Candidate, list[int]]] = []
+        for place in self.places[label].up_to(most):
+            if place.cost >= bound:
+                break
+            hits = self._hits(label, place, DRIVEN if depth else 0)
+            if not hits:
+                return place, driving
+            if len(hits) <= DRIVEN and len(driving) < TRIED[depth]:
+                driving.append((place, hits))
+        return None, driving
+
+    def _driven(
+        self, label: int, place: Candidate, hits: list[int], bound: float, depth: int, fixed: frozenset[int]
+    ) -> tuple[float, dict[int, Candidate | None]] | None:
+        """What it costs to seat a label where others sit, and who sits where then; nothing is changed by asking."""
+        mark, before = len(self._journal), self._total
+        old = {one: self.seated[one].cost for one in hits}
+        for one in hits:
+            self._sit(one, None)
+        self._sit(label, place)
+        held = fixed.union(hits, (label,))
+        # Whoever stands worst is seated first. Those still to be seated will cost at least what their best place does.
+        found = None
+        if all(
+            self._seat(one, bound + before - self._total, depth - 1, held, FEW if depth == 1 else ALL)
+            for one in sorted(hits, key=lambda one: (-old[one], one))
+        ):
+            found = self._total - before, {one: self.seated.get(one) for one, _ in self._journal[mark:]}
+        while len(self._journal) > mark:
+            one, was = self._journal[-1]
+            self._sit(one, was)
+            del self._journal[-2:]
+        return found
+
+    def _hits(self, label: int, place: Candidate, most: int) -> list[int]:
+        """The labels that sit in the way of a place; not all, if they are more than `most`."""
+        seated, squares = self.seated, self._squares
+        near: set[int] = set()
+        for square in place.squares:
+            if square in squares:
+                near |= squares[square]
+        near.discard(label)
+        found = []
+        for one in sorted(near):
+            if place.clashes(seated[one]):
+                found.append(one)
+                if len(found) > most:
+                    break
+        return found
+
+    def _sit(self, label: int, place: Candidate | None) -> None:
+        """Seat a label at a place, or nowhere, and note where it was."""
+        old = self.seated.pop(label, None)
+        self._journal.append((label, old))
+        if old is not None:
+            self._total -= old.cost
+            for square in old.squares:
+                self._squares[square].discard(label)
+        if place is not None:
+            self._total += place.cost
+            self.seated[label] = place
+            for square in place.squares:
+                self._squares.setdefault(square, set()).add(label)
