@@ -28,9 +28,15 @@ RECORDS = {
     "release": "releases",
     "override": "overrides",
     "withdrawal": "withdrawals",
+    "pick": "picks",
+    "pieceevent": "piece-events",
+    "spoolstep": "spool-steps",
+    "lotmove": "lot-moves",
 }
+IN_SHOP = "shop-withdrawals"
 RELEASE, PACKAGE = "release", "package"
-_TOLD = {"joint_id": "joint_id", "attempt": "attempt", "done_on": "date", "replaces_id": "replaces", "record": "record"}
+_TOLD = {name: name for name in ("joint_id", "piece_id", "spool_id", "lot_id", "attempt", "record")}
+_TOLD |= {"done_on": "date", "replaces_id": "replaces"}
 OpenFindings = dict[tuple[Any, ...], dict[str, Any]]
 
 
@@ -142,6 +148,8 @@ def _joints(keys: Iterable[str]) -> dict[str, str]:
 
 def _record(kind: str, subject: str, said: Mapping[str, Any], number: int) -> dict[str, Any]:
     told: dict[str, Any] = {"resource": RECORDS[kind], "id": _dashed(subject), "journal_number": number}
+    if kind == "withdrawal" and said["joint_id"] is None:
+        told["resource"] = IN_SHOP
     for column, name in _TOLD.items():
         if said.get(column) is not None:
             told[name] = _dashed(said[column]) if column not in ("attempt", "done_on") else said[column]

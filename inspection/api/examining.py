@@ -4,13 +4,14 @@ from rest_framework import serializers
 
 from inspection.actions.decide_repairs import decide_repairs
 from inspection.actions.override_findings import override_findings
+from inspection.actions.pick_joints import pick_joints
 from inspection.actions.record_examinations import METHODS, record_examinations
 from inspection.actions.release_joints import release_joints
 from records.api.fields import computed, day, key, number, one_of, text, whole
 from records.api.record_fields import BY, JOB, on_joint, withdrawn
 from records.api.resource import Resource
-from records.models import Examination, Examiner, ExamRule, Finding, Override, Release, RepairDecision
-from records.models.examination import RESULTS
+from records.models import Examination, Examiner, ExamRule, Finding, Override, Pick, Release, RepairDecision
+from records.models.examination import PICKED_FOR, PICKED_HOW, RESULTS
 from records.models.welding import DECISIONS
 from rules.codes import CODES
 
@@ -116,6 +117,28 @@ OVERRIDES = Resource(
     act=override_findings,
     defaults=BY,
 )
+PICKS = Resource(
+    "picks",
+    "Pick",
+    "A joint chosen to be examined by a method of which its plan asks only a share, with how it was chosen.",
+    Pick,
+    on_joint(
+        {
+            "method": one_of("method", METHODS).required(),
+            "how": one_of("how", PICKED_HOW).required(),
+            "purpose": one_of("purpose", PICKED_FOR).optional(),
+            "stage": text("stage", most=40, about="Left out, final").optional(),
+            "lot": text("lot", most=200, about="The lot as it is named at the pick").optional(),
+            "draw": text("draw", most=200, about="What a random draw can be repeated from").optional(),
+            "remark": text("remark", most=4000).optional(),
+        }
+    ),
+    filters=ON_ONE,
+    extra=withdrawn("pick"),
+    verb="choose samples",
+    act=pick_joints,
+    defaults=BY,
+)
 FINDINGS = Resource(
     "findings",
     "Finding",
@@ -144,4 +167,4 @@ FINDINGS = Resource(
     },
     filters=ON_ONE,
 )
-EXAMINING = (EXAMINERS, EXAM_PLANS, EXAMINATIONS, REPAIRS, RELEASES, OVERRIDES, FINDINGS)
+EXAMINING = (EXAMINERS, EXAM_PLANS, EXAMINATIONS, REPAIRS, RELEASES, OVERRIDES, PICKS, FINDINGS)

@@ -22,6 +22,7 @@ KINDS = {
     "release": "release",
     "override": "override",
     "assignment": "assignment",
+    "pick": "pick",
 }
 
 ASSIGNMENTS = Resource(

@@ -68,7 +68,7 @@ class ResourceSchema(AutoSchema):
 
 
 JOB = OpenApiParameter("job", str, description="The code of a job; left out, all that you are on")
-JOB_WRITTEN = OpenApiParameter("job", str, description="The code of a job that all joints must be of")
+JOB_WRITTEN = OpenApiParameter("job", str, description="The code of the job that all records must be of")
 LIST_PARAMETERS = [
     JOB,
     OpenApiParameter("cursor", str, description="From `next` of the page before"),

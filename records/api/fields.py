@@ -95,9 +95,12 @@ def whole(column: str, *, least: int | None = None, most: int | None = None, nul
     return Field((column,), serializers.IntegerField, given, attribute=column, accepted=accepted)
 
 
-def flag(column: str) -> Field:
+def flag(column: str, *, nullable: bool = False, about: str = "") -> Field:
     """A yes or no."""
-    return Field((column,), serializers.BooleanField, attribute=column, accepted="true or false")
+    options: dict[str, Any] = {"allow_null": True} if nullable else {}
+    if about:
+        options["help_text"] = about
+    return Field((column,), serializers.BooleanField, options, attribute=column, accepted="true or false")
 
 
 def day(column: str, *, nullable: bool = True) -> Field:

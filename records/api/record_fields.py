@@ -41,6 +41,12 @@ WRITTEN: dict[str, Field] = {
 }
 
 
+TIME = computed(
+    ("done_at", "job__time_zone"), ClockField, clock_on_site, allow_null=True,
+    help_text="On the job's clock", accepted="a time as 14:05",
+)  # fmt: skip
+
+
 def on_joint(own: Mapping[str, Field], *, by: Field | None = None) -> dict[str, Field]:
     """The fields of a record on an attempt at a joint, with its own in the middle."""
     return {
@@ -50,15 +56,33 @@ def on_joint(own: Mapping[str, Field], *, by: Field | None = None) -> dict[str, 
         "joint_id": key("joint_id").required(),
         "attempt": text("attempt", most=6, about="0, R1.., W1..; left out, 0").optional(),
         "date": day("done_on", nullable=False).required(),
-        "time": computed(
-            ("done_at", "job__time_zone"), ClockField, clock_on_site, allow_null=True,
-            help_text="On the job's clock", accepted="a time as 14:05",
-        ).optional(),
+        "time": TIME.optional(),
         "by": by or text("by", most=120, about="Name or stamp of whoever did it; left out, your name").optional(),
         **own,
         **WRITTEN,
         "is_withdrawn": Field(("is_withdrawn",), serializers.BooleanField),
-    }  # fmt: skip
+    }
+
+
+def in_shop(thing: str, named: Mapping[str, Field], own: Mapping[str, Field]) -> dict[str, Field]:
+    """The fields of a record about a thing of the shop, `piece_id` for example, with its own in the middle.
+
+    named  the workbook's key of the thing, to read
+    """
+    return {
+        **JOB,
+        **named,
+        "id": key("id", about="Made by the program; the same record sent again is stored once").required(),
+        thing: key(thing).required(),
+        **own,
+        "date": day("done_on", nullable=False).required(),
+        "time": TIME.optional(),
+        "by": text("by", most=120, about="Name or stamp of whoever did it; left out, your name").optional(),
+        "place": text("place", most=80, about="Where it was done, or lies now").optional(),
+        "remark": text("remark", most=4000).optional(),
+        **WRITTEN,
+        "is_withdrawn": Field(("is_withdrawn",), serializers.BooleanField),
+    }
 
 
 def name_of(draft: Any, user: User) -> str:

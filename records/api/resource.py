@@ -9,7 +9,7 @@ from django.db.models import Model, QuerySet
 from rest_framework import serializers
 
 from records.api.fields import Field
-from records.models import Job, User
+from records.models import Job, Joint, User
 from records.models.base import Record
 
 Row = Mapping[str, Any]
@@ -32,6 +32,32 @@ class Children:
     fields: Mapping[str, Field]
 
 
+@dataclass(frozen=True, slots=True)
+class Thing:
+    """What each record of a resource is about: the field that names it, and the row of the plan that it is.
+
+    name     of the model's attribute; column: that a program names it by
+    of_job   the column of the thing that names its job
+    related  what is read with it, since defaults ask for it
+    """
+
+    field: str
+    name: str
+    model: type[Model]
+    column: str = "id"
+    of_job: str = "job_id"
+    related: tuple[str, ...] = ("job",)
+
+    @property
+    def accepted(self) -> str:
+        """What names one."""
+        word = str(self.model._meta.verbose_name)
+        return f"the id of a {word}" if self.column == "id" else f"the {self.column} of a {word}"
+
+
+A_JOINT = Thing("joint_id", "joint", Joint, related=("job", "procedure"))
+
+
 @dataclass(frozen=True)
 class Resource:
     """What stands under one address of the API.
@@ -45,6 +71,7 @@ class Resource:
     extra     columns that are worked out by the database
     read_verb of the table of permissions, for those who read
     verb      the same for those who write; `act` is the action
+    thing     what each of its records is about
     defaults  by attribute what a record says where the program does not: from its joint, its draft and the person
     """
 
@@ -61,6 +88,7 @@ class Resource:
     read_verb: str = "read"
     verb: str = ""
     act: Act | None = None
+    thing: Thing = A_JOINT
     defaults: Mapping[str, Callable[[Any, User], Any]] = field(default_factory=dict)
     rows: Callable[[], QuerySet[Any]] | None = None
 

@@ -4,17 +4,17 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time
 from typing import Any
-from uuid import UUID
 
 from django.conf import settings
+from django.db.models import Model
 from rest_framework.exceptions import APIException
 from rest_framework.request import Request
 
 from records.api.asker import Asker
 from records.api.fields import Field
-from records.api.resource import Resource
+from records.api.resource import Resource, Thing
 from records.clock import zone_of
-from records.models import Job, Joint, User
+from records.models import Job, User
 from records.models.base import Master
 from records.refusals import Fault, Implausible
 
@@ -43,20 +43,19 @@ def read_batch(request: Request, resource: Resource, asker: Asker, user: User) -
 
     Raises  NotAllowed, Http404 (a job named in the address that the person is not on), TooLarge, Implausible with each
             field at fault: unknown, missing, of no readable form, or naming what the job has not
-    Queries: one for the joints, one for what is stored already, one for each kind of row that is named.
+    Queries: one for what the records are about, one for what is stored already, one for each kind of row that is named.
     """
     named = asker.job_called(request.query_params["job"], resource.verb) if "job" in request.query_params else None
     asker.admit_somewhere(resource.verb)
     rows, is_list = _rows(request)
     sent = _read(resource, rows, is_list)
-    joints = _joints(sent, named, asker, is_list)
-    job = next(iter(joints.values())).job
+    things = _things(resource.thing, sent, named, asker, is_list)
+    job = asker.job_of(getattr(next(iter(things.values())), resource.thing.of_job))
     asker.admit(job.id, resource.verb)
     rows_named = {name: _named(one, name, sent, job, is_list) for name, one in resource.written.items() if one.refers}
     stored = resource.model._default_manager.in_bulk([one["id"] for one in sent])
-    drafts = [
-        _draft(resource, one, joints[one["joint_id"]], rows_named, stored.get(one["id"]), user) for one in sent
-    ]  # fmt: skip
+    field = resource.thing.field
+    drafts = [_draft(resource, one, job, things[one[field]], rows_named, stored.get(one["id"]), user) for one in sent]
     return Batch(job, drafts, is_list)
 
 
@@ -114,20 +113,22 @@ def _at(name: str, place: int, is_list: bool) -> str:
     return f"[{place}].{name}" if is_list else name
 
 
-def _joints(sent: list[Sent], named: Job | None, asker: Asker, is_list: bool) -> dict[UUID, Joint]:
-    """The joints by id, all of one job that the person is on; one of another job is as unknown as one that is not."""
-    wanted = Joint.objects.filter(id__in={one["joint_id"] for one in sent})
-    wanted = wanted.filter(job=named) if named else wanted.filter(job__in=asker.all_jobs())
-    found = {one.id: one for one in wanted.select_related("job", "procedure")}
+def _things(thing: Thing, sent: list[Sent], named: Job | None, asker: Asker, is_list: bool) -> dict[Any, Any]:
+    """What the records are about, all of one job that the person is on; of another job it is as unknown as none."""
+    wanted = thing.model._default_manager.filter(**{f"{thing.column}__in": {one[thing.field] for one in sent}})
+    jobs = [named.id] if named else asker.all_jobs()
+    rows = wanted.filter(**{f"{thing.of_job}__in": jobs}).select_related(*thing.related)
+    found = {getattr(one, thing.column): one for one in rows}
+    told = f"There is no such {thing.model._meta.verbose_name}."
     faults = [
-        Fault(_at("joint_id", place, is_list), "There is no such joint.", "the id of a joint")
+        Fault(_at(thing.field, place, is_list), told, thing.accepted)
         for place, one in enumerate(sent)
-        if one["joint_id"] not in found
+        if one[thing.field] not in found
     ]
     if faults:
-        raise Implausible("There is no such joint.", faults)
-    if len({one.job_id for one in found.values()}) > 1:
-        raise Implausible("The joints are of several jobs; send one list for each job.")
+        raise Implausible(told, faults)
+    if len({getattr(one, thing.of_job) for one in found.values()}) > 1:
+        raise Implausible("The records are of several jobs; send one list for each job.")
     return found
 
 
@@ -150,17 +151,23 @@ def _named(field: Field, name: str, sent: list[Sent], job: Job, is_list: bool) -
 
 
 def _draft(
-    resource: Resource, sent: Sent, joint: Joint, named: Mapping[str, Mapping[str, Master]], stored: Any, user: User
+    resource: Resource,
+    sent: Sent,
+    job: Job,
+    thing: Model,
+    named: Mapping[str, Mapping[str, Master]],
+    stored: Any,
+    user: User,
 ) -> Any:
     """One draft; what was left out is as it is stored already, else as the resource's default has it."""
-    values: dict[str, Any] = {"job": joint.job, "joint": joint}
+    values: dict[str, Any] = {"job": job, resource.thing.name: thing}
     for name, field in resource.written.items():
-        if name in ("joint_id", "time") or name not in sent:
+        if name in (resource.thing.field, "time") or name not in sent:
             continue
         value = field.take(sent[name])
         values[field.attribute] = named[name].get(value) if field.refers else value
     if "time" in resource.written:
-        values["done_at"] = _moment(joint.job, sent["date"], sent.get("time"))
+        values["done_at"] = _moment(job, sent["date"], sent.get("time"))
     draft = resource.model(**values)
     for attribute, default in resource.defaults.items():
         if not values.get(attribute.removesuffix("_id")):

@@ -139,7 +139,8 @@ ROUTES: dict[str, dict[str, str]] = {
 _READ_ONLY = (
     "jobs", "lines", "sheets", "spools", "pieces", "heats", "filler-lots", "procedures", "joints", "welders",
     "qualifications", "examiners", "exam-plans", "findings", "packages", "assignments", "fit-ups", "passes",
-    "withdrawals", "examinations", "repairs", "releases", "overrides",
+    "withdrawals", "examinations", "repairs", "releases", "overrides", "picks", "piece-events", "spool-steps",
+    "lot-moves", "shop-withdrawals",
 )  # fmt: skip
 API: dict[str, dict[str, str]] = {
     **{f"api-{name}": READ for name in _READ_ONLY},
@@ -152,6 +153,11 @@ API: dict[str, dict[str, str]] = {
     "api-repairs": READ | {"POST": "decide repair"},
     "api-releases": READ | {"POST": "release"},
     "api-overrides": READ | {"POST": "override"},
+    "api-picks": READ | {"POST": "choose samples"},
+    "api-piece-events": READ | {"POST": "record piece"},
+    "api-spool-steps": READ | {"POST": "record spool"},
+    "api-lot-moves": READ | {"POST": "issue filler"},
+    "api-shop-withdrawals": READ | {"POST": "withdraw"},
     "api-attempts": READ,
     "api-journal": READ,
     "api-who-may-weld": READ,

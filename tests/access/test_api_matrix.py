@@ -18,6 +18,7 @@ from records.models import (
     Override,
     Package,
     Pass,
+    Pick,
     Release,
     RepairDecision,
     Stamp,
@@ -40,6 +41,7 @@ from tests.builders import (
     WelderBuilder,
 )
 from tests.hooked import webhook_rows
+from tests.shop import records
 
 API_ROUTES = [route for route in ALL_ROUTES if route.name in API]
 LISTS = [route for route in API_ROUTES if not route.arguments]
@@ -96,8 +98,18 @@ def things(job: Job) -> dict[str, Any]:
         "releases": Release.objects.create(**on_joint),
         "overrides": Override.objects.create(**on_joint, code="heat-missing"),
     }
-    ids = {name: row.pk for name, row in rows.items()}
+    rows["picks"] = Pick.objects.create(**on_joint, method="RT", how="by hand")
+    ids = {name: row.pk for name, row in rows.items()} | shop_rows(job, person)
     return ids | {"webhooks": hook["webhook"], "webhook-deliveries": hook["delivery"]}
+
+
+def shop_rows(job: Job, person: User) -> dict[str, Any]:
+    """An event, a step and a move, and the withdrawal of one of them."""
+    made = records(job, person)
+    signed = {"job": job, "recorded_by": person, "recorded_at": timezone.now()}
+    withdrawal = Withdrawal.objects.create(**signed, kind="lotmove", record=made["move"], reason="On another lot.")
+    shop = {"piece-events": made["event"], "spool-steps": made["step"], "lot-moves": made["move"]}
+    return shop | {"shop-withdrawals": withdrawal.id}
 
 
 @pytest.fixture

@@ -21,12 +21,13 @@ from joints.api.attempts import ATTEMPTS
 from joints.api.people import PEOPLE
 from joints.api.plan import PLAN
 from joints.api.records import RECORDS
+from joints.api.shop import SHOP
 from office.api.paper import PAPER
 from office.api.webhooks import WEBHOOK_RESOURCES
 from records.api.resource import shape
 from weldtrack.api.listed import operations
 
-RESOURCES = (*PAPER, *PLAN, ATTEMPTS, *PEOPLE, *RECORDS, *EXAMINING, *WEBHOOK_RESOURCES)
+RESOURCES = (*PAPER, *PLAN, ATTEMPTS, *PEOPLE, *RECORDS, *SHOP, *EXAMINING, *WEBHOOK_RESOURCES)
 
 
 Addresses = shape(

@@ -8,6 +8,7 @@ from joints.api.people import PEOPLE
 from joints.api.plan import PLAN
 from joints.api.questions import RequirementsView, WhoMayWeldView
 from joints.api.records import RECORDS
+from joints.api.shop import SHOP
 from office.api.paper import PAPER
 from office.api.webhooks import WEBHOOK_ROUTES
 from records.api.endpoints import routes
@@ -21,5 +22,5 @@ urlpatterns: list[URLPattern] = [
     path("api/joints/<uuid:id>/who-may-weld/", WhoMayWeldView.as_view(), name="api-who-may-weld"),
     path("api/joints/<uuid:id>/requirements/", RequirementsView.as_view(), name="api-requirements"),
     *WEBHOOK_ROUTES,
-    *routes(*PAPER, *PLAN, *PEOPLE, *RECORDS, *EXAMINING),
+    *routes(*PAPER, *PLAN, *PEOPLE, *RECORDS, *SHOP, *EXAMINING),
 ]
