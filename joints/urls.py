@@ -15,6 +15,7 @@ from joints.views import (
     spools,
     weld_log,
     welders,
+    welding_papers,
     withdraw,
 )
 
@@ -34,6 +35,10 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path(f"{JOB}welders.xlsx", welders.send_welders, {"form": "xlsx"}, name="welders-xlsx"),
     path(f"{JOB}welders.csv", welders.send_welders, {"form": "csv"}, name="welders-csv"),
     path(f"{JOB}welders/<uuid:stamp>/", welders.show_welder, name="welder"),
+    path(f"{JOB}procedures/", welding_papers.show_procedures, name="procedures"),
+    path(f"{JOB}procedures/<uuid:procedure>/", welding_papers.show_procedure, name="procedure"),
+    path(f"{JOB}qualifications/<uuid:qualification>/", welding_papers.show_qualification, name="qualification"),
+    path(f"{JOB}attachments/<uuid:attachment>/file/", welding_papers.send_attachment, name="attachment-file"),
     path(f"{JOB}specification/", specification.show_specification, name="specification"),
     path(f"{JOB}specification/add/", specification.add_limit, name="specification-add"),
     path(f"{JOB}specification/<uuid:limit>/", specification.change_limit, name="specification-limit"),

@@ -11,6 +11,7 @@ from records.models import Job, JournalEntry
 
 # The columns of a row that name a file, each with the one that holds the SHA-256 of its bytes.
 ATTACHED = {
+    "attachment": (("file", "sha256"),),
     "certificate": (("file", "sha256"),),
     "package": (("file", "sha256"), ("manifest", "manifest_sha256")),
 }

@@ -334,6 +334,7 @@ class PackageData:
     examinations: tuple[ExaminationsData, ...] = ()
     welders: WelderRegisterData | None = None
     heats: HeatListData | None = None
+    releases: "tuple[ListPaper, ...]" = ()  # of spools
     certificates: tuple[CertificateSet, ...] = ()
 
 

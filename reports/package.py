@@ -122,6 +122,10 @@ def _papers(data: PackageData, refused: Sequence[MissingItem]) -> Iterator[_Step
         yield _Step("Welder register", draw=partial(draw_welders, data=data.welders))
     if data.heats:
         yield _Step("Heat list", draw=partial(draw_heats, data=data.heats))
+    if data.releases:
+        yield _Step("Spool releases")
+    for release in data.releases:
+        yield _Step(release.title.title, 1, partial(draw_list_paper, data=release))
 
 
 def _draw_map(book: Book, data: WeldMapData | Isometric) -> None:

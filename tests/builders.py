@@ -5,11 +5,14 @@ from decimal import Decimal
 from typing import Any
 
 import factory
+from django.core.files.base import ContentFile
+from django.core.files.storage import default_storage
 from django.utils import timezone
 from factory.django import DjangoModelFactory
 
 from records.journal import open_journal
 from records.models import (
+    Attachment,
     Certificate,
     Confirmation,
     Examiner,
@@ -196,6 +199,21 @@ class OwnerLimitBuilder(DjangoModelFactory[OwnerLimit]):
     typed = "3/32 in"
     specification = "PS-110"
     clause = "6.3"
+
+
+class AttachmentBuilder(DjangoModelFactory[Attachment]):
+    """The WPS of a procedure, on file."""
+
+    class Meta:
+        model = Attachment
+
+    job = factory.SubFactory(JobBuilder)
+    procedure = factory.SubFactory(ProcedureBuilder, job=factory.SelfAttribute("..job"))
+    kind = "WPS"
+    file = factory.LazyFunction(lambda: default_storage.save("attachments/a.pdf", ContentFile(b"%PDF-1.4\n")))
+    file_name = "a.pdf"
+    size = 9
+    sha256 = "0" * 64
 
 
 class CertificateBuilder(DjangoModelFactory[Certificate]):

@@ -6,7 +6,8 @@ from django.contrib import messages
 from django.http import FileResponse, Http404, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 
-from joints.actions.attach_certificate import ACCEPTED, MOST_BYTES, attach_certificate
+from joints.actions.attach_certificate import attach_certificate
+from joints.attached_files import ACCEPTED, MOST_BYTES
 from joints.queries.heats import certificate_shown, with_same_file
 from records.access import JobRequest, on_job
 from records.models import Certificate

@@ -10,6 +10,7 @@ from django.shortcuts import get_object_or_404, render
 from joints.queries.lapsing import lapsing
 from joints.queries.welders import SOON_DAYS, range_sources, welder_page, welders_page
 from joints.queries.welders_table import welders_table
+from joints.queries.welding_papers import qualifications_of
 from records.access import JobRequest, on_job
 from records.models import Stamp
 from records.paging import clean, keys_asked
@@ -39,5 +40,5 @@ def show_welder(request: JobRequest, stamp: UUID) -> HttpResponse:
     """Show one welder's qualifications with their ranges, and what they welded."""
     found = get_object_or_404(Stamp.objects.select_related("welder", "job"), job=request.job, id=stamp)
     page = welder_page(found)
-    context = {"page": page, "welder": page.welder, "sources": range_sources()}
+    context = {"page": page, "welder": page.welder, "sources": range_sources(), "records": qualifications_of(found)}
     return render(request, "joints/welder.html", context)

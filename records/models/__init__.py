@@ -1,5 +1,6 @@
 """What is known: every noun of the job, one file each."""
 
+from records.models.attachment import Attachment
 from records.models.decision import Confirmation, Override, Release, Withdrawal
 from records.models.examination import Examination, Examiner, ExamPlan, ExamRule, Pick
 from records.models.finding import Finding
@@ -26,11 +27,12 @@ RECORDS = (
 # Each after those it refers to, so that rows written in this order never refer to one that is still to come.
 MASTERS = (
     ExamPlan, ExamRule, Line, Sheet, Route, Spool, Material, Certificate, Heat, FillerLot, Piece, Procedure,
-    ProcedurePass, Welder, Stamp, Qualification, ContinuityEntry, Examiner, OwnerLimit, Joint,
+    ProcedurePass, Welder, Stamp, Qualification, Attachment, ContinuityEntry, Examiner, OwnerLimit, Joint,
 )  # fmt: skip
 
 __all__ = [
-    "MASTERS", "RECORDS", "ApiToken", "Assignment", "Certificate", "Confirmation", "ContinuityEntry", "ExamPlan",
+    "MASTERS", "RECORDS", "ApiToken", "Assignment", "Attachment", "Certificate", "Confirmation", "ContinuityEntry",
+    "ExamPlan",
     "ExamRule", "Examination", "Examiner", "FillerLot", "Finding", "FitUp", "Heat", "Job", "Joint", "JournalEntry",
     "JournalHead", "Line", "LotMove", "Material", "Membership", "Override", "OwnerLimit", "Package", "Pass", "Pick",
     "Piece", "PieceEvent", "Procedure", "ProcedurePass", "Qualification", "Release", "RepairDecision", "Route", "Sheet",

@@ -31,6 +31,7 @@ PLACES = (
     ("To examine", "examination-queue", "examine"),
     ("Progress", "progress", "read"),
     ("Welders", "welders", "read"),
+    ("Procedures", "procedures", "read"),
     ("Heats", "heats", "read"),
     ("Pieces", "pieces", "read"),
     ("Spools", "spools", "read"),

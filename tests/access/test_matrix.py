@@ -18,6 +18,7 @@ from records.models import Certificate, ExamRule, Finding, FitUp, Job, Joint, Pa
 from records.models.job import ROLES
 from tests.access.table import ANYBODY, API, MAY, MEMBER, ROUTES
 from tests.builders import (
+    AttachmentBuilder,
     ConfirmationBuilder,
     FillerLotBuilder,
     JobBuilder,
@@ -25,6 +26,7 @@ from tests.builders import (
     MembershipBuilder,
     OwnerLimitBuilder,
     PieceBuilder,
+    QualificationBuilder,
     StampBuilder,
     UserBuilder,
     WelderBuilder,
@@ -124,11 +126,15 @@ def things(job: Job) -> dict[str, Any]:
         job=job, joint=joint, recorded_by=person, recorded_at=now, done_on=now.date(), order=2, role="cap", stamp=stamp,
         process="GTAW",
     )  # fmt: skip
+    attachment = AttachmentBuilder(job=job)
     return (
         records(job, person)
         | webhook_rows(job, person)
         | {
             "rule": rule.id,
+            "attachment": attachment.id,
+            "procedure": attachment.procedure_id,
+            "qualification": QualificationBuilder(stamp=stamp).id,
             "of": f"line {joint.line.number}",
             "kind": "fitup",
             "record": fit_up.id,

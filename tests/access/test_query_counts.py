@@ -27,6 +27,8 @@ from records.models import (
     Joint,
     Line,
     Membership,
+    Procedure,
+    Qualification,
     Route,
     Sheet,
     Stamp,
@@ -38,7 +40,7 @@ from records.refresh import refresh
 from tests.access.table import API, MAY, ROUTES
 from tests.access.test_matrix import ALL_ROUTES, BACKEND
 from tests.access.test_matrix import Route as RouteOfSite
-from tests.builders import ConfirmationBuilder, OwnerLimitBuilder, UserBuilder
+from tests.builders import AttachmentBuilder, ConfirmationBuilder, OwnerLimitBuilder, UserBuilder
 from tests.hooked import webhook_rows
 from tests.sent_in import applied_workbook, checked_workbook
 from tests.shop import stock
@@ -58,6 +60,7 @@ PAPERS = {
     "export-file",
     "package-manifest",
     "certificate-file",
+    "attachment-file",
     "import-remarks",
 }
 WITHOUT_JOB = ("calculators", "calculator", "compute-api")
@@ -111,6 +114,9 @@ def sized_job(joints: int) -> tuple[Job, dict[str, Any]]:
         "limit": OwnerLimitBuilder(job=job).id,
         "table": "pipe",
         "confirmation": ConfirmationBuilder(job=job).id,
+        "procedure": Procedure.objects.filter(job=job).order_by("number").values_list("id", flat=True)[0],
+        "qualification": Qualification.objects.filter(job=job).order_by("wpq").values_list("id", flat=True)[0],
+        "attachment": AttachmentBuilder(job=job).id,
         "certificate": Certificate.objects.filter(job=job).order_by("number").values_list("id", flat=True)[0],
         "work": work.id,
         "export": export.id,

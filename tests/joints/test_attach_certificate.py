@@ -9,7 +9,8 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 from pikepdf import Dictionary, Name, Pdf
 
-from joints.actions.attach_certificate import MOST_BYTES, attach_certificate
+from joints.actions.attach_certificate import attach_certificate
+from joints.attached_files import MOST_BYTES
 from records.models import Certificate, Job, JournalEntry, User
 from records.refusals import Implausible, NotAllowed
 from tests.builders import CertificateBuilder

@@ -13,7 +13,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 from pikepdf import Array, AttachedFileSpec, Dictionary, Name, Pdf, Stream
 
-from joints.actions.attach_certificate import MOST_BYTES, plain_name
+from joints.attached_files import MOST_BYTES, plain_name
 from records.models import Certificate, Job, User
 from tests.builders import CertificateBuilder
 from tests.conftest import SignIn

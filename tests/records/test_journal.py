@@ -11,7 +11,20 @@ from django.utils import timezone
 from joints.actions.save_plan import save_plan
 from records import journal
 from records.immutability import remove_triggers
-from records.models import MASTERS, RECORDS, FitUp, Heat, Job, JournalEntry, JournalHead, Membership, Route, Sheet
+from records.models import (
+    MASTERS,
+    RECORDS,
+    Attachment,
+    FitUp,
+    Heat,
+    Job,
+    JournalEntry,
+    JournalHead,
+    Membership,
+    Procedure,
+    Route,
+    Sheet,
+)
 from records.verify import first_bad
 from tests.records.scene import DAY, every_kind, open_job, weld
 
@@ -44,6 +57,11 @@ def long_journal() -> Job:
     scene = every_kind()
     route = Route(sheet=Sheet.objects.get(job=scene.job), text="size 1 sch 80\nrun north 1 m\nopen end\n")
     save_plan([route], job=scene.job, by=scene.engineer)
+    wps = Attachment(
+        kind="WPS", procedure=Procedure.objects.get(job=scene.job), file="attachments/w.pdf", file_name="w.pdf", size=1,
+        sha256="0" * 64,
+    )  # fmt: skip
+    save_plan([wps], job=scene.job, by=scene.engineer)
     number = journal.head_of(scene.job).split(":")[0]
     for joint in list(scene.joints.values())[3:]:
         weld(scene, joint)

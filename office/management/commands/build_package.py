@@ -11,7 +11,7 @@ from django.db.models.fields.files import FieldFile
 from office.actions.build_package import ask_package, file_name
 from office.queries.scope import scope_of
 from office.worker import run_work
-from records.models import Certificate, Job, Package, Work
+from records.models import Attachment, Certificate, Job, Package, Work
 from records.refusals import Refusal
 from records.site_account import site_account
 
@@ -80,8 +80,16 @@ def _copy_certificates(job: Job, folder: Path) -> int:
     copied = 0
     for line in (folder / "manifest.txt").read_text(encoding="utf-8").splitlines():
         digest, _, name = line.partition("  ")
-        certificate = (
-            Certificate.objects.filter(job=job, sha256=digest).first() if name.startswith("certificates/") else None
+        if not name.startswith("certificates/"):
+            continue
+        # A certificate and a paper of welding may be one and the same file: either holds the bytes.
+        certificate = next(
+            (
+                found
+                for model in (Certificate, Attachment)
+                if (found := model._default_manager.filter(job=job, sha256=digest).first())
+            ),
+            None,
         )
         if certificate:
             (folder / "certificates").mkdir(exist_ok=True)

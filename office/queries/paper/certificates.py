@@ -1,4 +1,4 @@
-"""The certificates of a scope as they lie in storage, for binding into a package."""
+"""The papers of welding and the certificates of a scope as they lie in storage, for binding into a package."""
 
 import re
 from collections import defaultdict
@@ -13,14 +13,15 @@ from django.db.models.fields.files import FieldFile
 
 from office.queries.paper.batches import in_chunks
 from office.queries.paper.heats import FEW, Key, joints_of_fillers, joints_of_heats
+from office.queries.paper.welding_papers import attached_papers
 from office.queries.scope import Scope
-from records.models import Certificate, FillerLot, Heat
+from records.models import Attachment, Certificate, FillerLot, Heat
 from records.work import Tell
 from reports.certificates import check_pdf
 from reports.data import CertificateFile, CertificateSet, MissingItem
 
 GONE = "The file that was attached is gone from the storage."
-UNBOUND = "Certificates that could not be bound in"
+UNBOUND = "Papers that could not be bound in"
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,15 +34,21 @@ class Found:
 
 
 def certificates(scope: Scope, folder: Path, tell: Tell) -> Found:
-    """Fetch the certificates of the heats and filler lots in a scope, and look into each.
+    """Fetch the papers of welding and the certificates of the heats and filler lots in a scope; look into each.
 
     folder   where files are put that the storage does not keep on this computer's disk
     A file that is gone, other than the one attached or not fit to be bound in is told and left out. Four queries, one
     more for each 500 heats or lots.
     """
+    taken = _Taken(folder, {}, [])
     sets: list[CertificateSet] = []
-    files: dict[str, Path] = {}
-    faults: list[MissingItem] = []
+    for title, papers in attached_papers(scope):
+        bound: list[CertificateFile] = []
+        for done, paper in enumerate(papers):
+            tell(f"Looking into the {title.lower()}", done, len(papers))
+            bound += taken.take(paper.row, paper.label, paper.label, paper.used_by)
+        if bound:
+            sets.append(CertificateSet(title, tuple(bound)))
     seen: set[UUID] = set()
     for title, model, used in (
         ("Material certificates", Heat, joints_of_heats(scope)),
@@ -50,21 +57,34 @@ def certificates(scope: Scope, folder: Path, tell: Tell) -> Found:
         named = _by_certificate(model, used)
         attached = [one for one in _attached(named) if one.id not in seen]
         seen.update(one.id for one in attached)
-        bound: list[CertificateFile] = []
+        bound = []
         for done, certificate in enumerate(attached):
             tell(f"Looking into the {title.lower()}", done, len(attached))
             label = f"{certificate.number}, {', '.join(named[certificate.id].names)}"
-            path = _on_disk(certificate.file, folder / f"{certificate.id.hex}.pdf")
-            fault = _fault(certificate, path) if path else GONE
-            if path is None or fault:
-                faults.append(MissingItem(UNBOUND, label, fault))
-                continue
-            name = _free_name(certificate.number, files)
-            files[name] = path
-            bound.append(CertificateFile(name, label, str(path), used_by=named[certificate.id].joints))
+            bound += taken.take(certificate, certificate.number, label, named[certificate.id].joints)
         if bound:
             sets.append(CertificateSet(title, tuple(bound)))
-    return Found(tuple(sets), files, tuple(faults))
+    return Found(tuple(sets), taken.files, tuple(taken.faults))
+
+
+@dataclass(slots=True)
+class _Taken:
+    """What was taken from the storage so far: the files by their names, and what is wrong with others."""
+
+    folder: Path
+    files: dict[str, Path]
+    faults: list[MissingItem]
+
+    def take(self, row: Certificate | Attachment, number: str, label: str, used_by: str) -> Iterator[CertificateFile]:
+        """Yield the row's file if it can be bound in, else note why not."""
+        path = _on_disk(row.file, self.folder / f"{row.id.hex}.pdf")
+        fault = _fault(row, path) if path else GONE
+        if path is None or fault:
+            self.faults.append(MissingItem(UNBOUND, label, fault))
+            return
+        name = _free_name(number, self.files)
+        self.files[name] = path
+        yield CertificateFile(name, label, str(path), used_by=used_by)
 
 
 def _free_name(number: str, taken: dict[str, Path]) -> str:
@@ -129,7 +149,7 @@ def _digest(path: Path) -> str:
     return digest.hexdigest()
 
 
-def _fault(certificate: Certificate, path: Path) -> str:
+def _fault(certificate: Certificate | Attachment, path: Path) -> str:
     if _digest(path) != certificate.sha256:
         return "The file in the storage is not the one that was attached: its SHA-256 sum differs."
     return " ".join(check_pdf(path))

@@ -8,6 +8,7 @@ from office.queries.extents import below_code_of
 from office.queries.paper.batches import in_chunks, joint_batches, narrow
 from office.queries.paper.heats import FEW, joints_of_fillers, joints_of_heats, named
 from office.queries.paper.title import About
+from office.queries.paper.welding_papers import missing_papers
 from office.queries.paper.words import joint_key
 from records.models import FillerLot, Finding, Heat, Joint
 from reports.data import MissingData, MissingItem
@@ -19,7 +20,7 @@ TOLD_ELSEWHERE = ("examination-due", "examination-rejected", "release-missing", 
 
 def missing(about: About) -> MissingData:
     """Return what is missing, group by group; read as the paper is drawn, at most two queries for each 2,000 joints,
-    and ten for all.
+    and twelve for all.
     """
     return MissingData(about.title("What is missing", "what is missing"), missing_items(about))
 
@@ -37,6 +38,7 @@ def missing_items(about: About) -> Iterator[MissingItem]:
         yield MissingItem("Releases", joint_key(joint), "accepted, not released")
     yield from _findings(about)
     yield from _plans(about)
+    yield from missing_papers(about.scope)
     yield from _papers(about)
 
 

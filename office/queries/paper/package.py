@@ -8,6 +8,7 @@ from office.queries.paper.findings import findings
 from office.queries.paper.fit_up_log import fit_up_log
 from office.queries.paper.heats import heat_list
 from office.queries.paper.missing import missing, missing_items
+from office.queries.paper.spool_release import spool_releases
 from office.queries.paper.title import About
 from office.queries.paper.weld_log import weld_log
 from office.queries.paper.welders import welder_register
@@ -37,6 +38,7 @@ def package_data(about: About, found: Found, tell: Tell) -> tuple[PackageData, i
         examinations=examinations(about),
         welders=welder_register(about),
         heats=heat_list(about),
+        releases=spool_releases(about),
         certificates=found.sets,
     )
     return data, len(absent)

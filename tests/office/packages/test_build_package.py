@@ -11,11 +11,12 @@ from django.core.files.base import ContentFile
 from django.core.files.storage import default_storage
 
 from joints.actions.attach_certificate import attach_certificate
+from joints.actions.attach_paper import attach_paper
 from office.actions.build_package import ask_package, build_asked_package, file_name
 from office.queries.scope import Scope, scope_of
 from records import work as works
 from records.journal import head_of
-from records.models import Certificate, Heat, JournalEntry, Package, User, Work
+from records.models import Certificate, Heat, JournalEntry, Package, Procedure, Qualification, Spool, User, Work
 from records.refusals import Implausible, NotAllowed
 from records.verify import first_bad
 from tests.builders import JobBuilder, MembershipBuilder, UserBuilder
@@ -212,3 +213,29 @@ def test_replacing_a_certificate_leaves_the_package_as_it_was_built(scene: Scene
         certificate, paper("a newer paper"), "new.pdf", job=scene.job, by=scene.engineer, reason="clearer scan"
     )
     assert hashlib.sha256(package.file.read()).hexdigest() == package.sha256
+
+
+def test_papers_of_welding_are_bound_in_and_what_lacks_is_told_in_a_line_a_kind(scene: Scene) -> None:
+    said = words_of(build(scene))
+    assert "Procedures without their WPS" in said and "1 procedure" in said
+    assert "Qualifications without their record" in said and "K7: K7-1" in said
+    wps, wpq = Procedure.objects.get(job=scene.job), Qualification.objects.get(job=scene.job)
+    by: dict[str, Any] = {"job": scene.job, "by": scene.engineer}
+    attach_paper(wps, "WPS", paper("the WPS W-1 itself"), "w.pdf", **by)
+    attach_paper(wpq, "WPQ", paper("the record K7-1 itself"), "k.pdf", **by)
+    package = build(scene)
+    said = words_of(package)
+    assert "the WPS W-1 itself" in said and "the record K7-1 itself" in said
+    assert "without their" not in said
+    assert {"Welding procedures", "Welder qualification records"} <= set(headings(package))
+    listed = package.manifest.open("rb").read().decode()
+    assert "certificates/WPS-W-1.pdf" in listed and "certificates/WPQ-K7-1.pdf" in listed
+
+
+def test_a_spools_release_is_in_its_package_and_in_the_jobs_once_it_was_released(scene: Scene) -> None:
+    spool = Spool.objects.select_related("line").get(job=scene.job)
+    assert "Release of spool SP-1" in words_of(build(scene, Scope(scene.job, spool=spool)))
+    assert "Release of spool" not in words_of(build(scene))
+    Spool.objects.filter(pk=spool.pk).update(state="released")
+    package = build(scene)
+    assert "Release of spool SP-1" in words_of(package) and "Spool releases" in headings(package)

@@ -1,0 +1,100 @@
+"""The papers of welding: which procedures and qualifications have their files, and which have not."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from uuid import UUID
+
+from django.db.models import Prefetch, Q
+
+from joints.queries.joint_asks import in_order
+from records.models import Attachment, Job, Joint, Procedure, ProcedurePass, Qualification, Stamp
+from records.models.attachment import OF_PROCEDURE, OF_QUALIFICATION
+from records.paging import cut, place_of
+
+PAGE = 50
+KEYS = ("number", "id")
+CALLED = {
+    "WPS": "welding procedure specification",
+    "PQR": "procedure qualification record",
+    "WPQ": "record of the qualification test",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Paper:
+    """One paper that a procedure or qualification should have; `file` is None while nobody attached it."""
+
+    kind: str
+    called: str
+    file: Attachment | None
+
+
+@dataclass(frozen=True, slots=True)
+class ProcedureRow:
+    """One procedure as the list shows it."""
+
+    procedure: Procedure
+    papers: tuple[Paper, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ProceduresPage:
+    """One page of procedures, with the ids to page from."""
+
+    rows: tuple[ProcedureRow, ...]
+    previous: UUID | None
+    next: UUID | None
+
+
+@dataclass(frozen=True, slots=True)
+class ProcedureShown:
+    """A procedure with its passes, its papers and the number of joints planned with it."""
+
+    procedure: Procedure
+    passes: tuple[ProcedurePass, ...]
+    papers: tuple[Paper, ...]
+    joints: int
+
+
+def procedures_page(
+    job: Job, *, search: str = "", after: UUID | None = None, before: UUID | None = None
+) -> ProceduresPage:
+    """Return one page of procedures by number; three queries, one more to page from a procedure."""
+    procedures = Procedure.objects.filter(job=job)
+    wanted = procedures.filter(Q(number__icontains=search) | Q(pqr__icontains=search)) if search else procedures
+    page = cut(
+        wanted.values_list(*KEYS),
+        KEYS,
+        after=place_of(procedures, KEYS, after),
+        before=place_of(procedures, KEYS, before),
+        most=PAGE,
+    )
+    ids = [row[1] for row in page.rows]
+    found = procedures.filter(id__in=ids).prefetch_related("attachments").order_by(*KEYS)
+    rows = tuple(ProcedureRow(one, papers_of(one)) for one in found)
+    return ProceduresPage(
+        rows=rows,
+        previous=ids[0] if ids and page.has_previous else None,
+        next=ids[-1] if ids and page.has_next else None,
+    )
+
+
+def procedure_shown(procedure: Procedure) -> ProcedureShown:
+    """Return everything about a procedure; three queries."""
+    joints = Joint.objects.filter(procedure=procedure).exclude(state="withdrawn").count()
+    return ProcedureShown(procedure, tuple(in_order(procedure.passes.all())), papers_of(procedure), joints)
+
+
+def papers_of(of: Procedure | Qualification) -> tuple[Paper, ...]:
+    """Return each paper that it should have, in order; one query unless they were fetched."""
+    rows: Iterable[Attachment] = of.attachments.all()  # type: ignore[union-attr]
+    files = {one.kind: one for one in rows}
+    kinds = OF_PROCEDURE if isinstance(of, Procedure) else OF_QUALIFICATION
+    return tuple(Paper(kind, CALLED[kind], files.get(kind)) for kind in kinds)
+
+
+def qualifications_of(stamp: Stamp) -> tuple[tuple[Qualification, Paper], ...]:
+    """Return a stamp's qualifications with their records, by number; two queries."""
+    rows = Qualification.objects.filter(stamp=stamp).order_by("wpq", "process", "id")
+    fetched = rows.prefetch_related(Prefetch("attachments", Attachment.objects.order_by("kind")))
+    return tuple((one, papers_of(one)[0]) for one in fetched)
