@@ -7,10 +7,20 @@ from inspection.actions.override_findings import override_findings
 from inspection.actions.pick_joints import pick_joints
 from inspection.actions.record_examinations import METHODS, record_examinations
 from inspection.actions.release_joints import release_joints
-from records.api.fields import computed, day, key, number, one_of, text, whole
+from records.api.fields import computed, day, flag, key, moment, number, one_of, person, text, whole
 from records.api.record_fields import BY, JOB, on_joint, withdrawn
 from records.api.resource import Resource
-from records.models import Examination, Examiner, ExamRule, Finding, Override, Pick, Release, RepairDecision
+from records.models import (
+    Confirmation,
+    Examination,
+    Examiner,
+    ExamRule,
+    Finding,
+    Override,
+    Pick,
+    Release,
+    RepairDecision,
+)
 from records.models.examination import PICKED_FOR, PICKED_HOW, RESULTS
 from records.models.welding import DECISIONS
 from rules.codes import CODES
@@ -139,6 +149,26 @@ PICKS = Resource(
     act=pick_joints,
     defaults=BY,
 )
+CONFIRMATIONS = Resource(
+    "confirmations",
+    "Confirmation",
+    "An engineer's statement that a table was checked against the contract's own copy of the standard.",
+    Confirmation,
+    {
+        **JOB,
+        "table": text("table"),
+        "row": text("row", about="Empty: the whole table"),
+        "edition": text("edition"),
+        "date": day("done_on", nullable=False),
+        "by": text("by"),
+        "remark": text("remark"),
+        "is_withdrawn": flag("is_withdrawn", about="This one takes back the confirmation that it replaces"),
+        "replaces": key("replaces_id", nullable=True),
+        "reason": text("reason"),
+        "recorded_by": person("recorded_by"),
+        "recorded_at": moment("recorded_at"),
+    },
+)
 FINDINGS = Resource(
     "findings",
     "Finding",
@@ -167,4 +197,4 @@ FINDINGS = Resource(
     },
     filters=ON_ONE,
 )
-EXAMINING = (EXAMINERS, EXAM_PLANS, EXAMINATIONS, REPAIRS, RELEASES, OVERRIDES, PICKS, FINDINGS)
+EXAMINING = (EXAMINERS, EXAM_PLANS, EXAMINATIONS, REPAIRS, RELEASES, OVERRIDES, PICKS, CONFIRMATIONS, FINDINGS)

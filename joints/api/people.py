@@ -3,7 +3,7 @@
 from records.api.fields import day, key, number, one_of, person, text, whole, words_of
 from records.api.record_fields import JOB
 from records.api.resource import Resource
-from records.models import Qualification, Stamp
+from records.models import ContinuityEntry, Qualification, Stamp
 
 WELDERS = Resource(
     "welders",
@@ -49,4 +49,17 @@ QUALIFICATIONS = Resource(
         "status_date": day("status_on"),
     },
 )
-PEOPLE = (WELDERS, QUALIFICATIONS)
+CONTINUITY = Resource(
+    "continuity",
+    "ContinuityEntry",
+    "A day on which a stamp used a process elsewhere or before, with its evidence; passes recorded here count too.",
+    ContinuityEntry,
+    {
+        **JOB,
+        "stamp": text("stamp__code"),
+        "process": text("process"),
+        "date": day("used_on", nullable=False),
+        "evidence": text("evidence"),
+    },
+)
+PEOPLE = (WELDERS, QUALIFICATIONS, CONTINUITY)

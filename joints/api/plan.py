@@ -4,6 +4,7 @@ from records.api.fields import (
     Field,
     day,
     flag,
+    key,
     named,
     number,
     object_of,
@@ -14,7 +15,21 @@ from records.api.fields import (
 )  # fmt: skip
 from records.api.record_fields import JOB
 from records.api.resource import Children, Resource
-from records.models import FillerLot, Heat, Joint, Line, Piece, Procedure, ProcedurePass, Sheet, Spool
+from records.models import (
+    Certificate,
+    FillerLot,
+    Heat,
+    Joint,
+    Line,
+    Material,
+    OwnerLimit,
+    Piece,
+    Procedure,
+    ProcedurePass,
+    Route,
+    Sheet,
+    Spool,
+)
 from records.models.joint import KINDS, LOCATIONS, STATES
 from records.models.line import FLUID_SERVICES, SPOOL_STATES
 from records.models.material import PIECE_STATES
@@ -213,4 +228,50 @@ JOINTS = Resource(
     },
     filters=("line_id", "spool_id"),
 )
-PLAN = (LINES, SHEETS, SPOOLS, PIECES, HEATS, FILLER_LOTS, PROCEDURES, JOINTS)
+MATERIALS = Resource(
+    "materials",
+    "Material",
+    "A material of the job that the built-in list lacks, with its P-Number.",
+    Material,
+    {**JOB, "material": text("name"), "p_number": text("p_number"), "group": text("group")},
+)
+CERTIFICATES = Resource(
+    "certificates",
+    "Certificate",
+    "A mill certificate; without a size its paper is not on file yet.",
+    Certificate,
+    {
+        **JOB,
+        "certificate": text("number"),
+        "file_name": text("file_name"),
+        "size": whole("size"),
+        "sha256": text("sha256"),
+    },
+)
+ROUTES = Resource(
+    "routes",
+    "Route",
+    "The route of a sheet as text, a step a line; `numbers` are its joints along the flow, once it was applied.",
+    Route,
+    {**JOB, **SHEET, "sheet_id": key("sheet_id"), "text": text("text"), "numbers": words_of("numbers")},
+)
+OWNER_LIMITS = Resource(
+    "owner-limits",
+    "OwnerLimit",
+    "A limit that the owner tightens or replaces; `value` in mm, °C, kJ/mm, degrees, percent or a count.",
+    OwnerLimit,
+    {
+        **JOB,
+        "limit": text("limit"),
+        "joint_kind": text("joint_kind"),
+        "service": text("service"),
+        "value": number("value"),
+        "mode": text("mode"),
+        "specification": text("specification"),
+        "clause": text("clause"),
+    },
+)
+PLAN = (
+    LINES, SHEETS, ROUTES, SPOOLS, PIECES, MATERIALS, CERTIFICATES, HEATS, FILLER_LOTS, PROCEDURES, OWNER_LIMITS,
+    JOINTS,
+)  # fmt: skip

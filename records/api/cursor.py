@@ -3,6 +3,7 @@
 import base64
 import binascii
 import json
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 from urllib.parse import urlencode
@@ -54,25 +55,51 @@ def page(
     if not found.rows or not found.has_next:
         return list(found.rows), None
     last: Any = found.rows[-1]
+    return list(found.rows), following_at(request, [last[key] for key in keys])
+
+
+def following_at(request: Request, place: Sequence[Any]) -> str:
+    """The address of the page after a place."""
     kept = {name: value for name, value in request.query_params.items() if name != "cursor"}
-    address = f"{request.path}?{urlencode(kept | {'cursor': _written([last[key] for key in keys])})}"
-    return list(found.rows), request.build_absolute_uri(address)
+    address = f"{request.path}?{urlencode(kept | {'cursor': _written(place)})}"
+    return str(request.build_absolute_uri(address))
 
 
-def _written(place: list[Any]) -> str:
+def place_of(cursor: str, parts: int) -> tuple[str, ...] | None:
+    """The place that a cursor names, of rows that are no table's; None without one. Raises Implausible"""
+    if not cursor:
+        return None
+    place = _parts(cursor)
+    if len(place) != parts:
+        raise _unreadable()
+    return tuple(place)
+
+
+def _written(place: Sequence[Any]) -> str:
     return base64.urlsafe_b64encode(json.dumps([str(part) for part in place]).encode()).decode().rstrip("=")
+
+
+def _parts(cursor: str) -> list[str]:
+    try:
+        parts = json.loads(base64.urlsafe_b64decode(cursor.encode() + b"=" * (-len(cursor) % 4)))
+    except (ValueError, binascii.Error, RecursionError) as error:
+        raise _unreadable() from error
+    if not isinstance(parts, list) or not all(isinstance(part, str) for part in parts):
+        raise _unreadable()
+    return parts
 
 
 def _place(cursor: str, keys: tuple[str, ...], model: type[Model]) -> Place:
     try:
-        parts = json.loads(base64.urlsafe_b64decode(cursor.encode() + b"=" * (-len(cursor) % 4)))
-        if not isinstance(parts, list) or not all(isinstance(part, str) for part in parts):
-            raise ValueError("a cursor is a list of words")
-        pairs = zip(keys, parts, strict=True)
+        pairs = zip(keys, _parts(cursor), strict=True)
         return tuple(_column(model, key).to_python(part) for key, part in pairs)
-    except (ValueError, binascii.Error, RecursionError, ValidationError) as error:
-        told = "The cursor can't be read; begin without one, then follow `next`."
-        raise _refused("cursor", told, "a cursor from `next`") from error
+    except (ValueError, ValidationError) as error:
+        raise _unreadable() from error
+
+
+def _unreadable() -> Implausible:
+    told = "The cursor can't be read; begin without one, then follow `next`."
+    return _refused("cursor", told, "a cursor from `next`")
 
 
 def _column(model: type[Model], key: str) -> Any:

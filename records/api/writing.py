@@ -7,7 +7,7 @@ from typing import Any
 
 from django.conf import settings
 from django.db.models import Model
-from rest_framework.exceptions import APIException
+from rest_framework.exceptions import APIException, ErrorDetail
 from rest_framework.request import Request
 
 from records.api.asker import Asker
@@ -102,10 +102,16 @@ def _unreadable(resource: Resource, errors: Any, is_list: bool) -> Iterable[Faul
     for place, of_row in sorted(errors.items()) if isinstance(errors, dict) else enumerate(errors):
         for name, details in of_row.items():
             field = resource.written[name]
-            told = (
-                f"{name} is missing." if details[0].code in ("required", "null", "blank") else f"{name}: {details[0]}"
-            )
+            first = _first(details)
+            told = f"{name} is missing." if first.code in ("required", "null", "blank") else f"{name}: {first}"
             yield Fault(_at(name, place, is_list), told, field.accepted)
+
+
+def _first(details: Any) -> ErrorDetail:
+    """The first of the faults of a field; those of a list of words lie by the place of the word."""
+    while not isinstance(details, ErrorDetail):
+        details = next(iter(details.values() if isinstance(details, dict) else details))
+    return details
 
 
 def _at(name: str, place: int, is_list: bool) -> str:

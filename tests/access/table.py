@@ -144,7 +144,8 @@ _READ_ONLY = (
     "jobs", "lines", "sheets", "spools", "pieces", "heats", "filler-lots", "procedures", "joints", "welders",
     "qualifications", "examiners", "exam-plans", "findings", "packages", "assignments", "fit-ups", "passes",
     "withdrawals", "examinations", "repairs", "releases", "overrides", "picks", "piece-events", "spool-steps",
-    "lot-moves", "shop-withdrawals",
+    "lot-moves", "shop-withdrawals", "materials", "certificates", "routes", "owner-limits", "continuity",
+    "confirmations",
 )  # fmt: skip
 API: dict[str, dict[str, str]] = {
     **{f"api-{name}": READ for name in _READ_ONLY},
@@ -163,6 +164,7 @@ API: dict[str, dict[str, str]] = {
     "api-lot-moves": READ | {"POST": "issue filler"},
     "api-shop-withdrawals": READ | {"POST": "withdraw"},
     "api-attempts": READ,
+    "api-lots": READ,
     "api-journal": READ,
     "api-who-may-weld": READ,
     "api-requirements": READ,

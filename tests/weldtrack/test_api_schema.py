@@ -1,6 +1,9 @@
 """Whatever is sent to the API, it answers as its schema says, whoever asks: no fault of the server, no surprise."""
 
+import os
 import random
+import time
+from collections import Counter
 from collections.abc import Iterator
 from typing import Any
 from uuid import uuid4
@@ -18,9 +21,9 @@ from schemathesis.specs.openapi.checks import (
     status_code_conformance,
 )
 
-from records.models import FillerLot, FitUp, Job, Joint, Membership, Stamp, User
+from records.models import FillerLot, FitUp, Job, Joint, JournalEntry, Membership, Stamp, User
 from records.models.job import ROLES
-from tests.builders import UserBuilder, days_ago
+from tests.builders import PieceBuilder, UserBuilder, days_ago
 from weldtrack.account import tokens
 
 CHECKS = [not_a_server_error, status_code_conformance, content_type_conformance, response_schema_conformance]
@@ -51,6 +54,12 @@ def known(job: Job, joint: Joint, stamp: Stamp, filler_lot: FillerLot) -> dict[s
         "attempt": "0",
         "record": str(fit_up.id),
         "by": "Ines Carrow",
+        "job": job.code,
+        "piece_id": str(PieceBuilder(sheet=joint.sheet).id),
+        "spool_id": str(joint.spool_id),
+        "lot_id": str(filler_lot.id),
+        "address": "https://example.com/told",
+        "kinds": ["records.written"],
     }
 
 
@@ -70,7 +79,9 @@ def as_known(value: Any, known: dict[str, Any], chance: random.Random) -> Any:
     return {name: known[name] if name in known and chance.random() < 0.9 else one for name, one in value.items()}
 
 
-def hold(role: str, job: Job, known: dict[str, Any], examples: int) -> None:
+def hold(role: str, job: Job, known: dict[str, Any], examples: int) -> Counter[int]:
+    """Ask every operation so many times and more; returns how often each status came."""
+    statuses: Counter[int] = Counter()
     headers = signed_in(role, job)
     schema = schemathesis.openapi.from_wsgi("/api/schema/", get_wsgi_application(), headers=headers)
     chance = random.Random(role)
@@ -93,9 +104,11 @@ def hold(role: str, job: Job, known: dict[str, Any], examples: int) -> None:
             if chance.random() < 0.5:
                 # Most made-up parameters are refused at once; without them the answer has something in it.
                 case.query = {}
-            case.call_and_validate(checks=CHECKS, headers=headers)
+            answer = case.call_and_validate(checks=CHECKS, headers=headers)
+            statuses[answer.status_code] += 1
 
         holds()
+    return statuses
 
 
 @pytest.mark.parametrize("role", ROLES)
@@ -106,4 +119,10 @@ def test_answers_as_the_schema_says(role: str, job: Job, known: dict[str, Any]) 
 @pytest.mark.soak
 @pytest.mark.parametrize("role", ROLES)
 def test_answers_as_the_schema_says_for_long(role: str, job: Job, known: dict[str, Any]) -> None:
-    hold(role, job, known, examples=150)
+    started = time.monotonic()
+    statuses = hold(role, job, known, examples=int(os.environ.get("SCHEMA_EXAMPLES", "150")))
+    came = ", ".join(f"{status}: {count:,}" for status, count in sorted(statuses.items()))
+    kept = JournalEntry.objects.filter(job=job).count()
+    print(
+        f"\n{role}: {statuses.total():,} requests in {time.monotonic() - started:,.0f} s; {came}; {kept:,} entries in the journal"
+    )

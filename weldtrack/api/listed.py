@@ -1,5 +1,6 @@
 """The schema as a list that a person reads: each address, its parameters, and the fields that go in and come out."""
 
+import json
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
@@ -26,6 +27,8 @@ class Operation:
     parameters: tuple[Named, ...]
     sends: tuple[Named, ...]
     answers: tuple[Named, ...]
+    example_sent: str
+    example_answered: str
 
 
 def operations(schema: Mapping[str, Any]) -> list[tuple[str, list[Operation]]]:
@@ -47,7 +50,16 @@ def _operation(schema: Mapping[str, Any], method: str, path: str, one: Mapping[s
         tuple(_parameter(each) for each in one.get("parameters", ())),
         tuple(_fields(schema, body)),
         tuple(_fields(schema, answers)),
+        _example(one.get("requestBody", {})),
+        next((_example(answer) for code, answer in one["responses"].items() if code in ("200", "201")), ""),
     )
+
+
+def _example(part: Mapping[str, Any]) -> str:
+    """The first example of a body, as a person reads it; empty without one."""
+    examples = part.get("content", {}).get("application/json", {}).get("examples", {})
+    value = next((each["value"] for each in examples.values()), None)
+    return "" if value is None else json.dumps(value, ensure_ascii=False, indent=2)
 
 
 def _json(part: Mapping[str, Any]) -> Mapping[str, Any]:

@@ -17,6 +17,7 @@ from rest_framework.response import Response
 from rest_framework.views import APIView
 
 from inspection.api.examining import EXAMINING
+from inspection.api.lots import LOTS
 from joints.api.attempts import ATTEMPTS
 from joints.api.people import PEOPLE
 from joints.api.plan import PLAN
@@ -27,7 +28,7 @@ from office.api.webhooks import WEBHOOK_RESOURCES
 from records.api.resource import shape
 from weldtrack.api.listed import operations
 
-RESOURCES = (*PAPER, *PLAN, ATTEMPTS, *PEOPLE, *RECORDS, *SHOP, *EXAMINING, *WEBHOOK_RESOURCES)
+RESOURCES = (*PAPER, *PLAN, ATTEMPTS, *PEOPLE, *RECORDS, *SHOP, *EXAMINING, LOTS, *WEBHOOK_RESOURCES)
 
 
 Addresses = shape(

@@ -1,5 +1,8 @@
-"""What every operation of the schema may answer beside its own: the problems of RFC 9457."""
+"""What the schema says beside the fields: the problems of RFC 9457, and examples that a test holds to be true."""
 
+import json
+from functools import cache
+from pathlib import Path
 from typing import Any
 
 from weldtrack.problems import MEDIA_TYPE
@@ -22,6 +25,20 @@ PROBLEM = {
         },
     },
     "required": ["type", "title", "status", "detail", "errors"],
+}
+EXAMPLES = Path(__file__).with_name("examples.json")
+PROBLEM_EXAMPLE = {
+    "type": "about:blank",
+    "title": "A value can't be right",
+    "status": 422,
+    "detail": "The date 2100-01-01 is in the future.",
+    "errors": [
+        {
+            "field": "date",
+            "message": "The date 2100-01-01 is in the future.",
+            "accepted": "a day up to 2026-03-31",
+        }
+    ],
 }
 READING = {
     "401": "Not signed in",
@@ -48,3 +65,37 @@ def tell_problems(result: dict[str, Any], generator: Any, **_about: Any) -> dict
             for status, about in (WRITING if method == "post" else READING).items():
                 one["responses"].setdefault(status, {"description": about, "content": content})
     return result
+
+
+def show_examples(result: dict[str, Any], generator: Any, **_about: Any) -> dict[str, Any]:
+    """Add to each operation what was sent to it and answered on a job; see tests/weldtrack/test_api_examples.py."""
+    told = _examples()
+    for methods in result["paths"].values():
+        for one in methods.values():
+            if example := told.get(one["operationId"]):
+                _show(one, example)
+    return result
+
+
+def _show(operation: dict[str, Any], example: dict[str, Any]) -> None:
+    sent = operation.get("requestBody", {}).get("content", {})
+    takes_list = operation["operationId"].startswith("record_")
+    for content in sent.values():
+        content["examples"] = _named(example["request"], takes_list=takes_list)
+    for status in ("200", "201"):
+        for content in operation["responses"].get(status, {}).get("content", {}).values():
+            content["examples"] = _named(example["answer"], takes_list=takes_list)
+    for answer in operation["responses"].values():
+        if content := answer.get("content", {}).get(MEDIA_TYPE):
+            content["examples"] = {"problem": {"value": PROBLEM_EXAMPLE}}
+
+
+def _named(value: Any, *, takes_list: bool) -> dict[str, Any]:
+    """One, and a list of it where the operation takes both."""
+    return {"one": {"value": value}} | ({"list": {"value": [value]}} if takes_list else {})
+
+
+@cache
+def _examples() -> dict[str, Any]:
+    found: dict[str, Any] = json.loads(EXAMPLES.read_text(encoding="utf-8")) if EXAMPLES.exists() else {}
+    return found

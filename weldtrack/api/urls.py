@@ -3,6 +3,7 @@
 from django.urls import URLPattern, path
 
 from inspection.api.examining import EXAMINING
+from inspection.api.lots import LotsView
 from joints.api.attempts import AttemptsView
 from joints.api.people import PEOPLE
 from joints.api.plan import PLAN
@@ -19,6 +20,7 @@ urlpatterns: list[URLPattern] = [
     path("api/schema/", SchemaView.as_view(), name="api-schema"),
     path("api/docs/", show_docs, name="api-docs"),
     path("api/attempts/", AttemptsView.as_view(), name="api-attempts"),
+    path("api/lots/", LotsView.as_view(), name="api-lots"),
     path("api/joints/<uuid:id>/who-may-weld/", WhoMayWeldView.as_view(), name="api-who-may-weld"),
     path("api/joints/<uuid:id>/requirements/", RequirementsView.as_view(), name="api-requirements"),
     *WEBHOOK_ROUTES,
