@@ -13,6 +13,7 @@ from records.models import Job, JournalEntry
 ATTACHED = {
     "attachment": (("file", "sha256"),),
     "certificate": (("file", "sha256"),),
+    "sheetdrawing": (("file", "sha256"),),
     "package": (("file", "sha256"), ("manifest", "manifest_sha256")),
 }
 PIECE = 1 << 20

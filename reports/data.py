@@ -313,6 +313,15 @@ class CertificateFile:
 
 
 @dataclass(frozen=True, slots=True)
+class MarkedSheet:
+    """A client's drawing with the joints marked on it; `content` is the path to its PDF, the title that of its map."""
+
+    title: TitleBlock
+    content: str
+    pages: int
+
+
+@dataclass(frozen=True, slots=True)
 class CertificateSet:
     """Certificates of one kind, merged behind one divider sheet."""
 
@@ -327,7 +336,8 @@ class PackageData:
 
     cover: PackageCover
     missing: MissingData
-    weld_maps: tuple["WeldMapData | Isometric", ...] = ()  # of a sheet with a route, its isometric
+    # Of a sheet with a route, its isometric; of one with a marked drawing, that and the map with its joint table.
+    weld_maps: tuple["WeldMapData | Isometric | MarkedSheet", ...] = ()
     weld_log: WeldLogData | None = None
     logs: "tuple[ListPaper, ...]" = ()
     findings: FindingsData | None = None

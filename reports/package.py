@@ -11,7 +11,7 @@ from reports.binding import assemble
 from reports.certificates import checked_pdf
 from reports.contents import Entry, contents_title, draw_contents, sheets_of_contents
 from reports.cover import draw_cover
-from reports.data import CertificateFile, MissingItem, PackageData, WeldMapData
+from reports.data import CertificateFile, MarkedSheet, MissingItem, PackageData, WeldMapData
 from reports.divider import draw_divider
 from reports.examinations import draw_examinations
 from reports.findings import draw_findings
@@ -107,7 +107,10 @@ def _papers(data: PackageData, refused: Sequence[MissingItem]) -> Iterator[_Step
         title = weld_map.title
         sheet = f"sheet {title.sheet}" if title.sheet else ""
         words = "  ·  ".join(part for part in (title.number, sheet, title.supplement) if part)
-        yield _Step(words or title.title, 1, partial(_draw_map, data=weld_map))
+        if isinstance(weld_map, MarkedSheet):
+            yield _Step(f"{words}  ·  marked drawing", 1, pages=weld_map.pages, clean=Path(weld_map.content))
+        else:
+            yield _Step(words or title.title, 1, partial(_draw_map, data=weld_map))
     if data.weld_log:
         yield _Step("Weld log", draw=partial(draw_weld_log, data=data.weld_log))
     for log in data.logs:

@@ -2,6 +2,7 @@
 
 from datetime import timedelta
 from decimal import Decimal
+from io import BytesIO
 from typing import Any
 
 import factory
@@ -9,7 +10,9 @@ from django.core.files.base import ContentFile
 from django.core.files.storage import default_storage
 from django.utils import timezone
 from factory.django import DjangoModelFactory
+from reportlab.pdfgen.canvas import Canvas
 
+from joints.actions.upload_drawing import picture_name
 from records.journal import open_journal
 from records.models import (
     Attachment,
@@ -30,6 +33,7 @@ from records.models import (
     ProcedurePass,
     Qualification,
     Sheet,
+    SheetDrawing,
     Spool,
     Stamp,
     User,
@@ -214,6 +218,38 @@ class AttachmentBuilder(DjangoModelFactory[Attachment]):
     file_name = "a.pdf"
     size = 9
     sha256 = "0" * 64
+
+
+class SheetDrawingBuilder(DjangoModelFactory[SheetDrawing]):
+    """A client's drawing of one A3 page, with the picture of the page."""
+
+    class Meta:
+        model = SheetDrawing
+        skip_postgeneration_save = True
+
+    sheet = factory.SubFactory(SheetBuilder)
+    job = factory.SelfAttribute("sheet.job")
+    revision = "A"
+    file = factory.LazyFunction(lambda: default_storage.save("drawings/a.pdf", ContentFile(blank_pdf())))
+    file_name = "a.pdf"
+    size = 9
+    sha256 = "0" * 64
+    pages = [[1190.55, 841.89]]
+
+    @factory.post_generation
+    def picture(self, create: bool, extracted: object, **said: object) -> None:
+        """Put the picture of its page where the page looks for it."""
+        if not default_storage.exists(picture_name(self.sha256, 1)):  # type: ignore[arg-type]
+            default_storage.save(picture_name(self.sha256, 1), ContentFile(b"PNG"))  # type: ignore[arg-type]
+
+
+def blank_pdf() -> bytes:
+    """A PDF of one empty A3 page."""
+    out = BytesIO()
+    canvas = Canvas(out, pagesize=(1190.55, 841.89), invariant=1)
+    canvas.showPage()
+    canvas.save()
+    return out.getvalue()
 
 
 class CertificateBuilder(DjangoModelFactory[Certificate]):

@@ -7,7 +7,7 @@ from django.db.models import Count, Exists, OuterRef
 
 from joints.queries.tally import Tally, tally
 from joints.queries.weld_log import LogRow, first_rows
-from records.models import Joint, Line, Route, Sheet
+from records.models import Joint, Line, Route, Sheet, SheetDrawing
 
 MOST = 50
 
@@ -22,6 +22,7 @@ class SheetShown:
     revision: str
     joints: int
     has_route: bool
+    has_drawing: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,13 +46,24 @@ def line_page(line: Line) -> LinePage:
     joints = Joint.objects.filter(line=line)
     of_sheets = dict(joints.order_by().values_list("sheet_id").annotate(count=Count("id")))
     has_route = Exists(Route.objects.filter(sheet=OuterRef("pk")))
-    sheets = Sheet.objects.filter(line=line).annotate(has_route=has_route).order_by("drawing", "number")
+    has_drawing = Exists(SheetDrawing.objects.filter(sheet=OuterRef("pk")))
+    sheets = (
+        Sheet.objects.filter(line=line)
+        .annotate(has_route=has_route, has_drawing=has_drawing)
+        .order_by("drawing", "number")
+    )
     return LinePage(
         line=line,
         tally=tally(joints),
         sheets=tuple(
             SheetShown(
-                sheet.id, sheet.drawing, sheet.number, sheet.revision, of_sheets.get(sheet.id, 0), sheet.has_route
+                sheet.id,
+                sheet.drawing,
+                sheet.number,
+                sheet.revision,
+                of_sheets.get(sheet.id, 0),
+                sheet.has_route,
+                sheet.has_drawing,
             )
             for sheet in sheets
         ),

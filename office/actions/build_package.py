@@ -70,7 +70,7 @@ def _drawn(work: Work, scope: Scope, folder: Path, tell: Tell) -> Package:
     target = folder / "package.pdf"
     with snapshot():
         found = certificates(scope, folder, tell)
-        data, absent = package_data(about(scope, work.asked_by), found, tell)
+        data, absent = package_data(about(scope, work.asked_by), found, folder, tell)
         steps = count(1)
         result = write_package(data, target, progress=lambda words: tell(_capital(words), next(steps)))
     head = data.cover.journal

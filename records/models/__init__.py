@@ -2,6 +2,7 @@
 
 from records.models.attachment import Attachment
 from records.models.decision import Confirmation, Override, Release, Withdrawal
+from records.models.drawing import JointMark, SheetDrawing
 from records.models.examination import Examination, Examiner, ExamPlan, ExamRule, Pick
 from records.models.finding import Finding
 from records.models.job import Job, Membership
@@ -28,14 +29,17 @@ RECORDS = (
 MASTERS = (
     ExamPlan, ExamRule, Line, Sheet, Route, Spool, Material, Certificate, Heat, FillerLot, Piece, Procedure,
     ProcedurePass, Welder, Stamp, Qualification, Attachment, ContinuityEntry, Examiner, OwnerLimit, Joint,
+    SheetDrawing, JointMark,
 )  # fmt: skip
 
 __all__ = [
     "MASTERS", "RECORDS", "ApiToken", "Assignment", "Attachment", "Certificate", "Confirmation", "ContinuityEntry",
     "ExamPlan",
-    "ExamRule", "Examination", "Examiner", "FillerLot", "Finding", "FitUp", "Heat", "Job", "Joint", "JournalEntry",
+    "ExamRule", "Examination", "Examiner", "FillerLot", "Finding", "FitUp", "Heat", "Job", "Joint", "JointMark",
+    "JournalEntry",
     "JournalHead", "Line", "LotMove", "Material", "Membership", "Override", "OwnerLimit", "Package", "Pass", "Pick",
     "Piece", "PieceEvent", "Procedure", "ProcedurePass", "Qualification", "Release", "RepairDecision", "Route", "Sheet",
+    "SheetDrawing",
     "Spool", "SpoolStep", "Stamp", "User", "Webhook", "WebhookAttempt", "WebhookDelivery", "WebhookEvent", "Welder",
     "Withdrawal", "Work",
 ]  # fmt: skip

@@ -27,6 +27,7 @@ from tests.builders import (
     OwnerLimitBuilder,
     PieceBuilder,
     QualificationBuilder,
+    SheetDrawingBuilder,
     StampBuilder,
     UserBuilder,
     WelderBuilder,
@@ -127,12 +128,15 @@ def things(job: Job) -> dict[str, Any]:
         process="GTAW",
     )  # fmt: skip
     attachment = AttachmentBuilder(job=job)
+    drawing = SheetDrawingBuilder(sheet=joint.sheet)
     return (
         records(job, person)
         | webhook_rows(job, person)
         | {
             "rule": rule.id,
             "attachment": attachment.id,
+            "drawing": drawing.id,
+            "page": 1,
             "procedure": attachment.procedure_id,
             "qualification": QualificationBuilder(stamp=stamp).id,
             "of": f"line {joint.line.number}",

@@ -40,7 +40,7 @@ from records.refresh import refresh
 from tests.access.table import API, MAY, ROUTES
 from tests.access.test_matrix import ALL_ROUTES, BACKEND
 from tests.access.test_matrix import Route as RouteOfSite
-from tests.builders import AttachmentBuilder, ConfirmationBuilder, OwnerLimitBuilder, UserBuilder
+from tests.builders import AttachmentBuilder, ConfirmationBuilder, OwnerLimitBuilder, SheetDrawingBuilder, UserBuilder
 from tests.hooked import webhook_rows
 from tests.sent_in import applied_workbook, checked_workbook
 from tests.shop import stock
@@ -61,6 +61,9 @@ PAPERS = {
     "package-manifest",
     "certificate-file",
     "attachment-file",
+    "drawing-page",
+    "drawing-original",
+    "drawing-pdf",
     "import-remarks",
 }
 WITHOUT_JOB = ("calculators", "calculator", "compute-api")
@@ -117,6 +120,8 @@ def sized_job(joints: int) -> tuple[Job, dict[str, Any]]:
         "procedure": Procedure.objects.filter(job=job).order_by("number").values_list("id", flat=True)[0],
         "qualification": Qualification.objects.filter(job=job).order_by("wpq").values_list("id", flat=True)[0],
         "attachment": AttachmentBuilder(job=job).id,
+        "drawing": SheetDrawingBuilder(sheet=joint.sheet).id,
+        "page": 1,
         "certificate": Certificate.objects.filter(job=job).order_by("number").values_list("id", flat=True)[0],
         "work": work.id,
         "export": export.id,

@@ -18,12 +18,14 @@ from records.models import (
     FitUp,
     Heat,
     Job,
+    JointMark,
     JournalEntry,
     JournalHead,
     Membership,
     Procedure,
     Route,
     Sheet,
+    SheetDrawing,
 )
 from records.verify import first_bad
 from tests.records.scene import DAY, every_kind, open_job, weld
@@ -62,6 +64,12 @@ def long_journal() -> Job:
         sha256="0" * 64,
     )  # fmt: skip
     save_plan([wps], job=scene.job, by=scene.engineer)
+    drawing = SheetDrawing(
+        sheet=route.sheet, file="drawings/d.pdf", file_name="d.pdf", size=1, sha256="0" * 64, pages=[[842, 595]]
+    )
+    save_plan([drawing], job=scene.job, by=scene.engineer)
+    at = dict.fromkeys(("x_pt", "y_pt", "label_x_pt", "label_y_pt"), 10)
+    save_plan([JointMark(drawing=drawing, joint=scene.joints["1"], page=1, **at)], job=scene.job, by=scene.engineer)
     number = journal.head_of(scene.job).split(":")[0]
     for joint in list(scene.joints.values())[3:]:
         weld(scene, joint)

@@ -1,5 +1,7 @@
 """A turnover package as data: every paper of a scope, in the order in which it is bound."""
 
+from pathlib import Path
+
 from office.queries.paper.certificates import Found
 from office.queries.paper.cover import cover
 from office.queries.paper.drawings import Drawing, drawings, without_findings
@@ -7,6 +9,7 @@ from office.queries.paper.examinations import examinations
 from office.queries.paper.findings import findings
 from office.queries.paper.fit_up_log import fit_up_log
 from office.queries.paper.heats import heat_list
+from office.queries.paper.marked_sheets import marked_sheets
 from office.queries.paper.missing import missing, missing_items
 from office.queries.paper.spool_release import spool_releases
 from office.queries.paper.title import About
@@ -14,20 +17,23 @@ from office.queries.paper.weld_log import weld_log
 from office.queries.paper.welders import welder_register
 from records.models import Sheet
 from records.work import Tell
-from reports.data import MissingData, PackageData
+from reports.data import MarkedSheet, MissingData, PackageData
+from reports.isometric.drawn import Isometric
 
 
-def package_data(about: About, found: Found, tell: Tell) -> tuple[PackageData, int]:
+def package_data(about: About, found: Found, folder: Path, tell: Tell) -> tuple[PackageData, int]:
     """Return a package's papers, the long ones read as they are drawn, and how much is still missing.
 
     found   the certificates as they lie in storage
+    folder  where files are put that are made on the way
     Everything must be read in one snapshot, or the papers and the journal's head would speak of different moments.
     """
     absent = [*missing_items(about), *found.faults]
-    maps: list[Drawing] = []
+    maps: list[Drawing | MarkedSheet] = []
     for done, line in enumerate(lines := list(about.scope.lines())):
         tell("Laying out the weld maps", done, len(lines))
-        maps += without_findings(drawings(about, Sheet.objects.filter(line=line), as_built=True))
+        for drawn in without_findings(drawings(about, Sheet.objects.filter(line=line), as_built=True)):
+            maps += [drawn] if isinstance(drawn, Isometric) else [*marked_sheets(about, line, drawn, folder), drawn]
     data = PackageData(
         cover=cover(about, missing=len(absent)),
         missing=MissingData(missing(about).title, absent),

@@ -1,6 +1,7 @@
 """The turnover package: what is in it, that its sums are true, that there is one for each time it was asked."""
 
 import hashlib
+from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
@@ -12,6 +13,8 @@ from django.core.files.storage import default_storage
 
 from joints.actions.attach_certificate import attach_certificate
 from joints.actions.attach_paper import attach_paper
+from joints.actions.mark_joints import Place, mark_joints
+from joints.actions.upload_drawing import upload_drawing
 from office.actions.build_package import ask_package, build_asked_package, file_name
 from office.queries.scope import Scope, scope_of
 from records import work as works
@@ -239,3 +242,16 @@ def test_a_spools_release_is_in_its_package_and_in_the_jobs_once_it_was_released
     Spool.objects.filter(pk=spool.pk).update(state="released")
     package = build(scene)
     assert "Release of spool SP-1" in words_of(package) and "Spool releases" in headings(package)
+
+
+def test_a_marked_drawing_stands_before_the_map_of_its_sheet(scene: Scene) -> None:
+    joint, by = scene.joints["1"], {"job": scene.job, "by": scene.engineer}
+    done = upload_drawing(joint.sheet, paper("the client's own isometric"), "iso.pdf", revision="A", **by)
+    assert "the client's own isometric" not in words_of(build(scene))  # nothing is marked on it yet
+    mark_joints(done.drawing, [Place(joint.pk, 1, (Decimal(100), Decimal(100)))], **by)
+    package = build(scene)
+    assert "the client's own isometric" in words_of(package)
+    with package.file.open("rb") as stream, pikepdf.open(stream) as pdf, pdf.open_outline() as outline:
+        [maps] = [item for item in outline.root if item.title == "Weld maps"]
+        assert [str(one.title).endswith("marked drawing") for one in maps.children] == [True, False]
+    assert f"1 of {package.pages}" in words_of(package)
