@@ -13,12 +13,14 @@ class Accepts:
 
     words    in a phrase after "Accepted:"; `bare` says what a bare number means on a US and on an SI job
     choices  the words to choose from, where it is a list of words
+    is_quantity  whether a unit may stand behind the number, and so in the heading
     """
 
     words: str = ""
     bare: tuple[str, str] = ("", "")
     example: str = ""
     choices: tuple[str, ...] = ()
+    is_quantity: bool = False
 
     def in_units(self, units: str) -> str:
         """The phrase for a unit system, US or SI."""

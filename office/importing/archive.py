@@ -12,6 +12,7 @@ from pathlib import Path
 from xml.etree import ElementTree
 
 from office.importing.cells import BrokenCell
+from office.importing.number_formats import adding, misleading
 
 MOST_UNPACKED = 1_000_000_000
 MOST_ENTRIES = 5_000
@@ -69,7 +70,7 @@ def _is_swollen(entry: zipfile.ZipInfo) -> bool:
     return entry.file_size > _SWOLLEN_BYTES and entry.file_size > _SWOLLEN_TIMES * entry.compress_size
 
 
-_BOOK, _LINKS = "xl/workbook.xml", "xl/_rels/workbook.xml.rels"
+_BOOK, _LINKS, _STYLES = "xl/workbook.xml", "xl/_rels/workbook.xml.rels", "xl/styles.xml"
 _NO_BOOK = f"is a zip, but no .xlsx workbook; {ACCEPTED}"
 
 
@@ -94,10 +95,11 @@ def broken_cells(archive: zipfile.ZipFile) -> dict[str, Broken]:
     """
     sheets = _sheet_parts(archive)
     found: dict[str, Broken] = {}
+    formats = adding(b"".join(chunks(archive, _STYLES))) if _STYLES in archive.namelist() else {}
     for entry in archive.infolist():
         name = sheets.get(entry.filename)
         if name is not None:
-            found[name] = _scan_sheet(archive, entry)
+            found[name] = _scan_sheet(archive, entry, formats)
         elif entry.filename.startswith("xl/") and entry.filename.endswith((".xml", ".rels")):
             for _ in chunks(archive, entry.filename):
                 pass
@@ -121,7 +123,7 @@ def _sheet_parts(archive: zipfile.ZipFile) -> dict[str, str]:
     return parts
 
 
-def _scan_sheet(archive: zipfile.ZipFile, entry: zipfile.ZipInfo) -> Broken:
+def _scan_sheet(archive: zipfile.ZipFile, entry: zipfile.ZipInfo, formats: dict[bytes, str]) -> Broken:
     broken: Broken = {}
     is_wide = is_middling = is_tall = is_unplaced = False
     for piece in _whole_cells(archive, entry.filename):
@@ -137,6 +139,9 @@ def _scan_sheet(archive: zipfile.ZipFile, entry: zipfile.ZipInfo) -> Broken:
                 # A computed empty text is written alike, but for its type.
                 if b' t="str"' not in cell[0] or b"<v" not in cell[0]:
                     broken[int(cell[2]), column_number(cell[1])] = BrokenCell(_NEVER_COMPUTED)
+        if formats:
+            for column, row, cell_said in misleading(piece, formats):
+                broken[row, column_number(column)] = cell_said
     columns = 16_384 if is_wide or is_unplaced else 702 if is_middling else 26
     if columns * (1_048_576 if is_tall or is_unplaced else 99_999) > MOST_CELLS and _cells(archive, entry) > MOST_CELLS:
         raise Unreadable(

@@ -11,6 +11,7 @@ _FORMULA_ERROR = re.compile(
     r"#(?:REF!|N/A|VALUE!|DIV/0!|NAME\?|NUM!|NULL!|SPILL!|CALC!|FIELD!|BLOCKED!|UNKNOWN!)|Err:\d+"
 )
 _SHOWN = 60
+_TOO_LONG = 10**15
 
 
 class CellError(ValueError):
@@ -42,6 +43,10 @@ def as_text(cell: Any) -> str:
     if type(cell) is bool:
         return "yes" if cell else "no"
     if type(cell) in (float, int):
+        if abs(cell) >= _TOO_LONG:
+            raise CellError(
+                "is a number of more than 15 figures, of which a spreadsheet loses the last; type it as text"
+            )
         return number_text(cell)
     if isinstance(cell, BrokenCell):
         raise CellError(_broken(cell.said))

@@ -9,6 +9,7 @@ from office.importing.archive import Unreadable
 from office.importing.cells import BrokenCell, is_blank
 from office.importing.columns import SheetForm, header
 from office.importing.forms import BY_NAME
+from office.importing.heading_units import kept_with
 from office.importing.sources import Source
 
 # How far down a heading is looked for, and how many rows of a sheet are shown beside a guess.
@@ -65,7 +66,7 @@ class OwnNames:
     def over(self, source: Source, seen: dict[str, list[list[str]]]) -> Source:
         """Return a source whose headings are those of the job workbook; what is read first of each sheet is seen."""
         readers = {name: _reader(read, self.of(name), name, seen) for name, read in source.readers.items()}
-        return Source(readers, source.skipped)
+        return Source(readers, source.skipped, source.is_delimited)
 
 
 def peek(source: Source, sheets: list[str]) -> None:
@@ -100,7 +101,10 @@ def _reader(
 
 
 def _meant(cell: Any, own: OwnSheet) -> Any:
-    return own.columns.get(header(_said(cell))) or cell
+    written = _said(cell)
+    column = own.columns.get(header(written))
+    form = BY_NAME.get(header(own.form))
+    return (kept_with(form.by_name.get(column), written) if column and form else "") or cell
 
 
 def _said(cell: Any) -> str:

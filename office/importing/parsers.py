@@ -21,6 +21,7 @@ from rules.units import UnitError
 SPREADSHEET_EPOCH = date(1899, 12, 30)
 _SERIALS = range(20_000, 80_000)  # 1954 to 2119: a number in this range in a date column is a spreadsheet's day
 _DATE_FORMS = "accepted are dates such as 2026-09-01 or 2026-09-01 07:30"
+_TWO_WAYS = re.compile(r"(?:0?[1-9]|1[0-2])[./-](?:0?[1-9]|1[0-2])[./-](?:\d{2}|\d{4})(?:[ T].*)?")
 _TEST_POSITION = re.compile(r"[1-6](?:G|F|FR|GR)")
 
 
@@ -176,16 +177,26 @@ def _quantity(parse_text: Callable[[str], Decimal], cell: Any) -> Decimal:
         raise CellError(str(error).rstrip(".")) from error
 
 
-length = accepting(in_units(units.parse_length), "1/8, 1-1/2 in, 3.2 mm", "1/8 in", bare=("inch", "mm"))
-temperature = accepting(in_units(units.parse_temperature), "200 F, 93 C", "200 F", bare=("°F", "°C"))
-pressure = accepting(in_units(units.parse_pressure), "150 psi, 10 bar, 1000 kPa", "150 psi", bare=("psi", "kPa"))
-stress = accepting(in_units(units.parse_stress), "70 ksi, 70000 psi, 485 MPa", "70 ksi", bare=("psi", "MPa"))
-travel = accepting(in_units(units.parse_travel), "4 in/min, 100 mm/min", "4 in/min", bare=("inch/min", "mm/min"))
-heat_input = accepting(in_units(units.parse_heat_input), "30 kJ/in, 1.2 kJ/mm", "30 kJ/in", bare=("kJ/in", "kJ/mm"))
-current = accepting(quantity(units.parse_current), "140, 140 A", "140")
-voltage = accepting(quantity(units.parse_voltage), "12, 12 V", "12")
-duration = accepting(quantity(units.parse_duration), "90 s, 1.5 min, 1:30", "90 s")
-degrees = accepting(quantity(units.parse_degrees), "30, 30 deg", "30")
+length = accepting(
+    in_units(units.parse_length), "1/8, 1-1/2 in, 3.2 mm", "1/8 in", bare=("inch", "mm"), is_quantity=True
+)
+temperature = accepting(in_units(units.parse_temperature), "200 F, 93 C", "200 F", bare=("°F", "°C"), is_quantity=True)
+pressure = accepting(
+    in_units(units.parse_pressure), "150 psi, 10 bar, 1000 kPa", "150 psi", bare=("psi", "kPa"), is_quantity=True
+)
+stress = accepting(
+    in_units(units.parse_stress), "70 ksi, 70000 psi, 485 MPa", "70 ksi", bare=("psi", "MPa"), is_quantity=True
+)
+travel = accepting(
+    in_units(units.parse_travel), "4 in/min, 100 mm/min", "4 in/min", bare=("inch/min", "mm/min"), is_quantity=True
+)
+heat_input = accepting(
+    in_units(units.parse_heat_input), "30 kJ/in, 1.2 kJ/mm", "30 kJ/in", bare=("kJ/in", "kJ/mm"), is_quantity=True
+)
+current = accepting(quantity(units.parse_current), "140, 140 A", "140", is_quantity=True)
+voltage = accepting(quantity(units.parse_voltage), "12, 12 V", "12", is_quantity=True)
+duration = accepting(quantity(units.parse_duration), "90 s, 1.5 min, 1:30", "90 s", is_quantity=True)
+degrees = accepting(quantity(units.parse_degrees), "30, 30 deg", "30", is_quantity=True)
 clock = accepting(quantity(units.parse_clock), "hours on a clock face, 12 at the top, seen with the flow", "4:30")
 
 
@@ -272,7 +283,12 @@ def moment(cell: Any, setting: Setting) -> Moment:
             return Moment(date.fromisoformat(said), None)
         return _placed(datetime.fromisoformat(said), setting)
     except ValueError as error:
-        raise CellError(f"{shown(said)} is no date; {_DATE_FORMS}") from error
+        two_ways = (
+            " can be read as two days, the month first or the day first;"
+            if _TWO_WAYS.fullmatch(said)
+            else " is no date;"
+        )
+        raise CellError(f"{shown(said)}{two_ways} {_DATE_FORMS}") from error
 
 
 def _placed(found: datetime, setting: Setting) -> Moment:

@@ -32,12 +32,15 @@ from records.models import (
     Confirmation,
     Examination,
     FitUp,
+    Job,
+    Joint,
     Override,
     Pass,
     Pick,
     Release,
     RepairDecision,
 )  # fmt: skip
+from records.models.base import JointRecord
 from records.refusals import Fault
 
 RECORD_SHEETS = ("Fit-ups", "Passes", "Examinations", "Repairs", "Releases", "Overrides", "Assignments", "Picks")
@@ -53,6 +56,8 @@ def refused_by(faults: Callable[[Any], Iterable[Fault]], sound: Any, field: str)
     """
 
     def check(value: Any, setting: Setting) -> str:
+        if isinstance(sound, JointRecord):
+            sound.joint.job.units = setting.units  # in which the sentence says a figure
         before = getattr(sound, field)
         setattr(sound, field, value)
         try:
@@ -65,8 +70,10 @@ def refused_by(faults: Callable[[Any], Iterable[Fault]], sound: Any, field: str)
     return check
 
 
-_FIT_UP, _EXAMINATION = FitUp(), Examination(method="VT", result="accepted", by="somebody")
-_PASS = Pass(order=1, role="root", process="GTAW")
+_JOINT = Joint(job=Job())
+_FIT_UP = FitUp(joint=_JOINT)
+_EXAMINATION = Examination(joint=_JOINT, method="VT", result="accepted", by="somebody")
+_PASS = Pass(joint=_JOINT, order=1, role="root", process="GTAW")
 
 
 def _fit_up(name: str, field: str) -> Column:

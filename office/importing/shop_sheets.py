@@ -29,7 +29,7 @@ def quantity(cell: Any, setting: Setting) -> Quantity:
         raise CellError(str(error).rstrip(".")) from error
 
 
-accepting(quantity, "5 lb, 2.5 kg, 20 pieces", "5 lb", bare=("lb", "kg"))
+accepting(quantity, "5 lb, 2.5 kg, 20 pieces", "5 lb", bare=("lb", "kg"), is_quantity=True)
 PIECE_EVENTS = SheetForm(
     "Piece events",
     PieceEvent,

@@ -18,6 +18,7 @@ from office.importing.archive import (
     chunks,
     open_archive,
 )
+from office.importing.delimited import decoded, separated
 
 MOST_BYTES = 100_000_000
 _BOOKS = (".xlsx", ".xlsm", ".ods")
@@ -26,10 +27,14 @@ SUFFIXES = (*_BOOKS, ".zip", ".csv")
 
 @dataclass(slots=True)
 class Source:
-    """A workbook's sheets by name, each read when it is asked for; a read gives rows of cells from A1 on."""
+    """A workbook's sheets by name, each read when it is asked for; a read gives rows of cells from A1 on.
+
+    is_delimited  its sheets are texts with separators, where one too many moves the values that follow it
+    """
 
     readers: dict[str, Callable[[], Iterator[list[Any]]]]
     skipped: list[str]
+    is_delimited: bool = False
 
     def rows(self, name: str) -> Iterator[list[Any]]:
         """Yield the rows of a sheet from the first on. Raises Unreadable."""
@@ -52,7 +57,7 @@ def open_source(path: Path) -> Source:
     if suffix == ".zip":
         return _zip(path)
     if suffix == ".csv":
-        return Source({path.stem: _csv_reader(path.name, path.read_bytes)}, [])
+        return Source({path.stem: _csv_reader(path.name, path.read_bytes)}, [], is_delimited=True)
     raise Unreadable(f'ends in "{suffix}"; {ACCEPTED}')
 
 
@@ -109,7 +114,7 @@ def _folder(path: Path) -> Source:
             "is a folder without a .csv file; the files are named after the sheets, for example Joints.csv"
         )
     readers = {file.stem: _csv_reader(file.name, file.read_bytes) for file in tables}
-    return Source(readers, [file.name for file in files if file not in tables])
+    return Source(readers, [file.name for file in files if file not in tables], is_delimited=True)
 
 
 def _zip(path: Path) -> Source:
@@ -129,7 +134,7 @@ def _zip(path: Path) -> Source:
         if name in readers:
             raise Unreadable(f"holds two files named {name}.csv; one sheet is one file")
         readers[name] = _csv_reader(entry.filename, _entry_reader(archive, entry.filename))
-    return Source(readers, [entry.filename for entry in entries if entry not in tables])
+    return Source(readers, [entry.filename for entry in entries if entry not in tables], is_delimited=True)
 
 
 def _entry_reader(archive: Any, name: str) -> Callable[[], bytes]:
@@ -146,12 +151,8 @@ def _is_book(names: list[str]) -> bool:
 
 def _csv_reader(name: str, read: Callable[[], bytes]) -> Callable[[], Iterator[list[Any]]]:
     def rows() -> Iterator[list[Any]]:
-        try:
-            text = read().decode("utf-8-sig")
-        except UnicodeDecodeError as error:
-            raise Unreadable(f"{name} is not written in UTF-8; save it as CSV UTF-8") from error
-        first = text.split("\n", 1)[0]
-        delimiter = max(",;\t", key=first.count)
+        text = decoded(name, read())
+        delimiter, text = separated(name, text)
         try:
             yield from csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True)
         except csv.Error as error:

@@ -9,6 +9,7 @@ from typing import Any
 from office.importing.cells import BrokenCell, CellError, as_text, is_blank, letters, shown, typed_as
 from office.importing.columns import Column, SheetForm, field_of, fitted, header
 from office.importing.faults import Faults
+from office.importing.heading_units import unit_of, with_unit, without
 from office.importing.parsers import Setting
 
 _LONGEST = 1_048_576
@@ -64,12 +65,23 @@ class Table:
         return (index for index, is_sound in enumerate(self.sound) if is_sound)
 
 
-def read_table(form: SheetForm, sheet: str, rows: Iterator[list[Any]], setting: Setting, faults: Faults) -> Table:
-    """Read a sheet; whatever is wrong with its header and cells goes to the faults."""
+def read_table(
+    form: SheetForm,
+    sheet: str,
+    rows: Iterator[list[Any]],
+    setting: Setting,
+    faults: Faults,
+    is_delimited: bool = False,
+) -> Table:
+    """Read a sheet; whatever is wrong with its header and cells goes to the faults.
+
+    is_delimited  the rows are of a text with separators, where one too many moves what follows it
+    """
     faults.order.setdefault(sheet, len(faults.order))
     heads, head_number = _header(rows)
     places = _places(form, sheet, heads, head_number, faults)
     numbers, filled = _filled_rows(sheet, rows, head_number + 1, faults)
+    _tell_beyond(sheet, heads, numbers, filled, faults, is_delimited)
     across = list(zip_longest(*filled))
     del filled
     raw = [list(across[place]) if place < len(across) else [None] * len(numbers) for place in places.values()]
@@ -77,8 +89,9 @@ def read_table(form: SheetForm, sheet: str, rows: Iterator[list[Any]], setting: 
     table = Table(form, sheet, numbers, {}, {}, places, faults, [True] * len(numbers))
     if numbers:
         _require_columns(table, head_number)
+    units = _units(table, heads, head_number, setting)
     for name, cells in zip(places, raw, strict=True):
-        _parse_column(table, form.by_name[name], cells, setting)
+        _parse_column(table, form.by_name[name], with_unit(cells, units[name]) if units[name] else cells, setting)
     refuse_doubles(table)
     return table
 
@@ -96,6 +109,30 @@ def _filled_rows(
             numbers.append(number)
             filled.append(cells)
     return numbers, filled
+
+
+def _tell_beyond(
+    sheet: str, heads: list[Any], numbers: list[int], filled: list[list[Any]], faults: Faults, is_delimited: bool
+) -> None:
+    """Tell of values to the right of the last heading: beside a table they are notes, in a text they moved there."""
+    width = max((place for place, head in enumerate(heads, start=1) if not is_blank(head)), default=0)
+    longer = [index for index, cells in enumerate(filled) if len(cells) > len(heads)]
+    for index, cells in enumerate(filled):
+        place = next((place for place in range(width, len(cells)) if not is_blank(cells[place])), None)
+        if place is None and is_delimited and len(cells) > len(heads) and len(longer) < len(filled):
+            place = len(heads)
+        if place is None:
+            continue
+        if not is_delimited:
+            faults.notice(f"{sheet}!{letters(place)}{numbers[index]}: stands under no heading; such cells are skipped")
+            return
+        faults.cell(
+            sheet,
+            numbers[index],
+            place,
+            f"the row has more values than there are headings; accepted are {len(heads)} values, in double quotes where"
+            " one holds a separator or a decimal comma",
+        )
 
 
 def _header(rows: Iterator[list[Any]]) -> tuple[list[Any], int]:
@@ -116,7 +153,7 @@ def _places(form: SheetForm, sheet: str, heads: list[Any], row: int, faults: Fau
         except CellError as error:
             faults.cell(sheet, row, place, str(error))
             continue
-        column = form.by_header.get(header(written))
+        column = form.by_header.get(header(written)) or form.by_header.get(header(without(written)))
         if column is None:
             faults.notice(
                 f"{sheet}!{letters(place)}{row}: no column is called {shown(written)}; skipped{_like(form, written)}"
@@ -131,6 +168,18 @@ def _places(form: SheetForm, sheet: str, heads: list[Any], row: int, faults: Fau
         else:
             places[column.name] = place
     return places
+
+
+def _units(table: Table, heads: list[Any], row: int, setting: Setting) -> dict[str, str]:
+    """The unit that the heading of each column states, if any; one that can't be is a fault of the heading."""
+    units: dict[str, str] = {}
+    for name, place in table.places.items():
+        units[name], wrong, aside = unit_of(table.form.by_name[name], as_text(heads[place]), setting)
+        if wrong:
+            table.faults.cell(table.sheet, row, place, wrong)
+        if aside:
+            table.faults.notice(f"{table.sheet}!{letters(place)}{row}: {aside}")
+    return units
 
 
 def _like(form: SheetForm, written: str) -> str:

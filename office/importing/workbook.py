@@ -161,13 +161,14 @@ def _read(
     first = setting_of(stored or Job(code=code, name=code))
     for form_name, name in sorted(names.items(), key=lambda pair: pair[0] != plan_sheets.JOB.name):
         if form_name == plan_sheets.JOB.name:
-            tables[form_name] = read_table(plan_sheets.JOB, name, source.rows(name), first, faults)
+            tables[form_name] = read_table(plan_sheets.JOB, name, source.rows(name), first, faults, source.is_delimited)
     job_plan = plan_job(code, tables.get(plan_sheets.JOB.name), stored, faults)
     setting = setting_of(job_plan.job)
     for place, (form_name, name) in enumerate(names.items()):
         tell(f"Reading {name}"[:120], place, len(names))
         if form_name not in tables:
-            tables[form_name] = read_table(BY_NAME[header(form_name)], name, source.rows(name), setting, faults)
+            form = BY_NAME[header(form_name)]
+            tables[form_name] = read_table(form, name, source.rows(name), setting, faults, source.is_delimited)
     return job_plan, setting, tables
 
 
@@ -243,7 +244,7 @@ def _tell(
     outcome.changed = [*job_plan.told, *changes.told]
     for table in tables.values():
         count = changes.count(table.sheet)
-        if table.form.name == plan_sheets.JOB.name and len(table):
+        if table.form.name == plan_sheets.JOB.name and any(table.sound):
             count.new, count.changed = int(job_plan.is_new), int(bool(job_plan.told))
             count.unchanged = 1 - count.new - count.changed
             count.show("new" if count.new else "changed" if count.changed else "unchanged", (0,))
