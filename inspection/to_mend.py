@@ -1,6 +1,6 @@
 """Who has to act on a finding, and the page on which it is mended."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from urllib.parse import urlencode
 from uuid import UUID
 
@@ -9,9 +9,9 @@ from django.urls import reverse
 from inspection.actions.record_examinations import METHODS
 from inspection.queries.open_findings import FindingShown
 from records.models import Job
+from rules.acting import acts_on
 
 ANY, METHOD = UUID(int=0), "METHOD"
-FOREMAN, INSPECTOR, ENGINEER = "foreman", "inspector", "engineer"
 RECORD, SUBJECT, BY_METHOD, REJECTED, PLAIN = "record", "subject", "method", "rejected", "plain"
 
 
@@ -19,30 +19,30 @@ RECORD, SUBJECT, BY_METHOD, REJECTED, PLAIN = "record", "subject", "method", "re
 class Mend:
     """How findings of a code are mended.
 
-    owner   the role that has to act         verb   what it takes to open the page
-    words   what the link says               route  the page, of the joint or of the job
+    words   what the link says
+    route   the page, of the joint or of the job
+    verb    what it takes to open the page
     named   how the page is told which: RECORD corrects the record the finding speaks of, SUBJECT looks for what it
             names, BY_METHOD opens the form of the method that it names, REJECTED wants a rejected joint
     """
 
-    owner: str
     words: str
     route: str
     verb: str = "read"
     named: str = PLAIN
 
 
-_FIT_UP = Mend(FOREMAN, "Correct the fit-up", "fit-up-record", "record fit-up", RECORD)
-_PASS = Mend(FOREMAN, "Correct the pass", "pass-record", "record pass", RECORD)
+_FIT_UP = Mend("Correct the fit-up", "fit-up-record", "record fit-up", RECORD)
+_PASS = Mend("Correct the pass", "pass-record", "record pass", RECORD)
 _RECORDS = {"fitup": "fit-up-record", "pass": "pass-record"}
-_WELDER = Mend(ENGINEER, "See what the welder is qualified for", "welders", named=SUBJECT)
-_HEAT = Mend(ENGINEER, "See the heat and its certificate", "heats", named=SUBJECT)
-_EXAMINE = Mend(INSPECTOR, "Record the examination", "examination-record", "examine", BY_METHOD)
-_REPAIR = Mend(INSPECTOR, "Decide the repair", "repair-decide", "decide repair", REJECTED)
-_PIECE = Mend(INSPECTOR, "See the piece", "pieces", named=SUBJECT)
-_CARD = Mend(ENGINEER, "Look at the joint", "joint")
+_WELDER = Mend("See what the welder is qualified for", "welders", named=SUBJECT)
+_HEAT = Mend("See the heat and its certificate", "heats", named=SUBJECT)
+_EXAMINE = Mend("Record the examination", "examination-record", "examine", BY_METHOD)
+_REPAIR = Mend("Decide the repair", "repair-decide", "decide repair", REJECTED)
+_PIECE = Mend("See the piece", "pieces", named=SUBJECT)
+_CARD = Mend("Look at the joint", "joint")
 MENDS = {
-    "fit-up-missing": Mend(FOREMAN, "Record the fit-up", "fit-up-record", "record fit-up"),
+    "fit-up-missing": Mend("Record the fit-up", "fit-up-record", "record fit-up"),
     "gap-out-of-range": _FIT_UP,
     "squareness-out-of-range": _FIT_UP,
     "high-low-out-of-range": _FIT_UP,
@@ -52,18 +52,18 @@ MENDS = {
     "filler-mismatch": _PASS,
     "pass-order": _PASS,
     "stops-stacked": _PASS,
-    "too-few-passes": Mend(FOREMAN, "Record the pass", "pass-record", "record pass"),
+    "too-few-passes": Mend("Record the pass", "pass-record", "record pass"),
     "welder-not-qualified": _WELDER,
     "qualification-lapsed": _WELDER,
     "tacker-not-qualified": _WELDER,
     "stamp-suspended": _WELDER,
-    "lot-not-issued": Mend(FOREMAN, "See the filler lot", "filler-lots", named=SUBJECT),
+    "lot-not-issued": Mend("See the filler lot", "filler-lots", named=SUBJECT),
     "leg-too-small": _REPAIR,
     "undercut-too-deep": _REPAIR,
     "examination-rejected": _REPAIR,
     "examination-due": _EXAMINE,
     "extra-examination-due": _EXAMINE,
-    "sample-short": Mend(INSPECTOR, "See what is to examine", "examination-queue"),
+    "sample-short": Mend("See what is to examine", "examination-queue"),
     "heat-missing": _HEAT,
     "certificate-missing": _HEAT,
     "material-mismatch": _HEAT,
@@ -71,18 +71,18 @@ MENDS = {
     "piece-on-hold": _PIECE,
     "piece-scrapped": _PIECE,
     "mark-not-transferred": _PIECE,
-    "release-missing": Mend(INSPECTOR, "Release the joint", "joint-release", "release"),
-    "table-unconfirmed": Mend(ENGINEER, "Confirm the tables", "tables", "confirm"),
-    "examiner-not-certified": Mend(INSPECTOR, "Look at the joint", "joint"),
-    "verdict-differs": Mend(INSPECTOR, "Look at the joint", "joint"),
-    "hold-point-open": Mend(INSPECTOR, "Look at the joint", "joint"),
-    "record-order": Mend(FOREMAN, "Look at the joint", "joint"),
+    "release-missing": Mend("Release the joint", "joint-release", "release"),
+    "table-unconfirmed": Mend("Confirm the tables", "tables", "confirm"),
+    "examiner-not-certified": Mend("Look at the joint", "joint"),
+    "verdict-differs": Mend("Look at the joint", "joint"),
+    "hold-point-open": Mend("Look at the joint", "joint"),
+    "record-order": Mend("Look at the joint", "joint"),
 }
 _OF_JOB = {mend.route for mend in MENDS.values() if mend.named == SUBJECT} | {"examination-queue", "tables"}
 
 
 def mend_of(code: str) -> Mend:
-    """Return how findings of a code are mended; what is not in the table is looked into by the engineer."""
+    """Return how findings of a code are mended; what is not in the table begins at the joint."""
     return MENDS.get(code, _CARD)
 
 
@@ -112,9 +112,9 @@ class Mending:
             BY_METHOD: finding.subject in METHODS,
             REJECTED: finding.state == "rejected",
         }
-        served = mend if fits.get(mend.named, True) else replace(_CARD, owner=mend.owner)
+        served = mend if fits.get(mend.named, True) else _CARD
         address = self._address(served, finding) if served.verb in self.verbs else ""
-        return ToMend(mend.owner, served.words, address, "" if finding.reason else self._override(finding))
+        return ToMend(acts_on(finding.code), served.words, address, "" if finding.reason else self._override(finding))
 
     def _address(self, mend: Mend, finding: FindingShown) -> str:
         more = {RECORD: {"replaces": finding.record}, SUBJECT: {"search": finding.subject}}.get(mend.named, {})

@@ -35,15 +35,18 @@ def refresh_lots(job: Job, joint_ids: Collection[UUID], library: Library, watch:
     watch.before(before)
     before.delete()
     overrides = _overrides(keys)
-    rows = [
-        stored_finding(job, joint, one, overrides.get((joint, one.code, one.attempt))) for joint, one in _findings(lots)
-    ]
+    known = Joint.objects.filter(id__among=keys).values_list("id", "stops", "sort_key", "last_on")
+    joints = {key: (stops, sort_key, last_on) for key, stops, sort_key, last_on in known}
+    rows = []
+    for joint, one in _findings(lots):
+        _, sort_key, last_on = joints[joint]
+        override = overrides.get((joint, one.code, one.attempt))
+        rows.append(stored_finding(job, joint, one, override, joint_key=sort_key, since=last_on))
     bulk.insert(rows)
     watch.now(rows)
     counted = Finding.objects.filter(joint_id__among=keys, severity=STOP, override__isnull=True).order_by()
     stops = dict(counted.values_list("joint_id").annotate(count=Count("id")))
-    stops_before = Joint.objects.filter(id__among=keys).values_list("id", "stops")
-    changed = [(joint, stops.get(joint, 0)) for joint, count in stops_before if count != stops.get(joint, 0)]
+    changed = [(joint, stops.get(joint, 0)) for joint, (count, *_) in joints.items() if count != stops.get(joint, 0)]
     bulk.update(Joint, ("stops",), changed)
 
 

@@ -15,7 +15,7 @@ from rules.lots import LOT_CODES
 
 COMPARED = (
     "joint_id", "attempt", "code", "record", "severity", "message", "source", "measured", "limit", "unit", "subject",
-    "tables", "override_id",
+    "tables", "override_id", "sort_key", "owner", "since",
 )  # fmt: skip
 
 

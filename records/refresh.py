@@ -30,6 +30,7 @@ from records.models import (
     RepairDecision,
 )
 from records.outbox import Watch
+from records.sorting import natural_key
 from records.storing import stored_finding
 from rules.facts import JobFacts, JointFacts, People
 from rules.finding import CORRECT, NOTE, STOP, Derived
@@ -128,11 +129,26 @@ def _judge(job: Job, known: _Known) -> list[Judged]:
 def _judged(job: Job, joint_id: UUID, joint: JointFacts, known: _Known) -> Judged:
     derived, told = judge(joint, known.settings, known.people)
     overrides = known.overrides.get(joint_id, ())
-    found = [stored_finding(job, joint_id, one, _covering(one, overrides, known.recorded)) for one in told]
-    return Judged(joint_id, _columns(joint, derived, found, known.assigned.get(joint_id)), found)
+    days, last_on = _days(joint) if told else {}, _last_day(joint)
+    # The same as the joint's own sort key, which is made of the same names.
+    joint_key = natural_key(*joint.key.rsplit("/", 2)) if told else ""
+    found = [
+        stored_finding(
+            job,
+            joint_id,
+            one,
+            _covering(one, overrides, known.recorded),
+            joint_key=joint_key,
+            since=days.get(one.record, last_on),
+        )
+        for one in told
+    ]
+    return Judged(joint_id, _columns(joint, derived, found, known.assigned.get(joint_id), last_on), found)
 
 
-def _columns(joint: JointFacts, derived: Derived, found: Sequence[Finding], assigned: UUID | None) -> tuple[Any, ...]:
+def _columns(
+    joint: JointFacts, derived: Derived, found: Sequence[Finding], assigned: UUID | None, last_on: date | None
+) -> tuple[Any, ...]:
     """The derived columns in the order of Joint.DERIVED."""
     open_of = {STOP: 0, CORRECT: 0, NOTE: 0}
     for finding in found:
@@ -149,7 +165,7 @@ def _columns(joint: JointFacts, derived: Derived, found: Sequence[Finding], assi
         derived.welded_on,
         derived.accepted_on,
         derived.released_on,
-        _last_day(joint),
+        last_on,
         open_of[STOP],
         open_of[CORRECT],
         open_of[NOTE],
@@ -163,9 +179,17 @@ def stamps_shown(joint: JointFacts, attempt: str) -> str:
     return ", ".join(stamps)[: LENGTHS["stamps"]]
 
 
+def _days(joint: JointFacts) -> dict[str, date]:
+    """The day of each record of a joint, by its id."""
+    return {record.id: record.done_on for group in _records_of(joint) for record in group}
+
+
 def _last_day(joint: JointFacts) -> date | None:
-    groups = (joint.fit_ups, joint.passes, joint.examinations, joint.repairs, joint.releases)
-    return max((record.done_on for group in groups for record in group), default=None)
+    return max((record.done_on for group in _records_of(joint) for record in group), default=None)
+
+
+def _records_of(joint: JointFacts) -> tuple[Sequence[Any], ...]:
+    return joint.fit_ups, joint.passes, joint.examinations, joint.repairs, joint.releases
 
 
 def _stamps_named(library: Library, joints: Iterable[JointFacts]) -> set[UUID]:

@@ -1,6 +1,7 @@
 """Many rows at once, to hold a page's query count against the size of a job."""
 
 from records.models import Finding, Heat, Job, Joint, Line, Sheet, Spool, Stamp
+from rules.acting import finding_key
 from tests.builders import HeatBuilder, LineBuilder, SheetBuilder, SpoolBuilder, StampBuilder, WelderBuilder
 
 STATES = (
@@ -35,6 +36,12 @@ def many_joints(job: Job, count: int, *, per_line: int = 100) -> list[Joint]:
             severity="correct" if place % 2 else "stop",
             message=f"Gap of joint {joint.number} too wide.",
             source="WPS W-11",
+            sort_key=finding_key(
+                "correct" if place % 2 else "stop",
+                "gap-out-of-range" if place % 2 else "pass-out-of-range",
+                joint.sort_key,
+            ),
+            owner="foreman",
         )
         for place, joint in enumerate(joints)
     )

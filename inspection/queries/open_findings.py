@@ -2,38 +2,53 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from typing import Any
 from uuid import UUID
 
-from django.db.models import Case, CharField, Count, IntegerField, QuerySet, Value, When
+from django.db.models import CharField, Count, QuerySet, Value
 
+from records.clock import today_on
 from records.models import Examination, Finding, FitUp, Job, Joint, Line, Pass
 from records.paging import Place, cut
+from rules.acting import WEIGHTS, finding_key, key_after, key_of
 from rules.codes import CODES
-from rules.finding import CORRECT, NOTE, STOP
 
 PAGE = 50
 LARGEST_ID = 2**63
 ANY = UUID(int=0)
-SEVERITIES = (STOP, CORRECT, NOTE)
-KEYS = ("weight", "code", "joint__sort_key", "id")
+SEVERITIES = WEIGHTS
+# The weightiest first, or what has been open longest; an index of each holds the open findings in that order.
+KEYS = ("sort_key", "id")
+AGE_KEYS = ("since", "id")
+# Findings of at least so many days may be asked for.
+AGES = (7, 30, 90)
 COLUMNS = (
-    *KEYS, "joint_id", "joint__number", "joint__sheet__drawing", "joint__sheet__number", "joint__line__number",
-    "attempt", "severity", "message", "source", "measured", "limit", "unit", "steps",
-    "tables", "override__reason", "override__by", "override__done_on", "subject", "record", "joint__state",
-    "joint__last_on",
+    "sort_key", "since", "id", "code", "joint_id", "joint__number", "joint__sheet__drawing", "joint__sheet__number",
+    "joint__line__number", "attempt", "severity", "message", "source", "measured", "limit", "unit", "steps", "tables",
+    "override__reason", "override__by", "override__done_on", "subject", "record", "joint__state", "owner",
 )  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
 class FindingsWanted:
-    """What somebody asks the list for; an empty field asks for everything."""
+    """What somebody asks the list for; an empty field asks for everything.
+
+    owner   the role that has to act
+    days    open since so many days at least, the longest first; 0 asks for no age
+    """
 
     severity: str = ""
     code: str = ""
     line: str = ""
     overridden: bool = False
+    owner: str = ""
+    days: int = 0
+
+    @property
+    def keys(self) -> tuple[str, ...]:
+        """What the list is ordered by."""
+        return AGE_KEYS if self.days else KEYS
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +80,7 @@ class FindingShown:
     record_kind: str
     state: str
     since: date | None
+    owner: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,18 +98,20 @@ def findings_page(job: Job, wanted: FindingsWanted, *, after: str = "", before: 
     after, before  a place as `FindingsPage` gave it; findings are made anew by each refresh, so an id would not do
     Two queries; one more to page from a place, one more for a line that is named.
     """
+    columns = [name for name in COLUMNS if name not in wanted.keys]
     page = cut(
-        findings_wanted(job, wanted).values_list(*COLUMNS),
-        KEYS,
-        after=_place(job, after),
-        before=_place(job, before),
+        findings_wanted(job, wanted).values_list(*wanted.keys, *columns),
+        wanted.keys,
+        after=_place(job, wanted, after),
+        before=_place(job, wanted, before),
         most=PAGE,
     )
-    records = _records([row[-3] for row in page.rows])
+    rows = [dict(zip((*wanted.keys, *columns), row, strict=True)) for row in page.rows]
+    kinds = _kinds([row["record"] for row in rows])
     return FindingsPage(
-        rows=tuple(_shown(row, *records.get(row[-3], ("", None))) for row in page.rows),
-        previous=_written(page.rows[0]) if page.rows and page.has_previous else "",
-        next=_written(page.rows[-1]) if page.rows and page.has_next else "",
+        rows=tuple(_shown(row, kinds.get(row["record"], "")) for row in rows),
+        previous=_written(rows[0], wanted) if rows and page.has_previous else "",
+        next=_written(rows[-1], wanted) if rows and page.has_next else "",
     )
 
 
@@ -110,76 +128,86 @@ def count_overridden(job: Job) -> int:
 
 
 def findings_wanted(job: Job, wanted: FindingsWanted) -> QuerySet[Finding]:
-    """Return the job's findings that match, without order; one query where a line is named."""
-    weight = Case(
-        *(When(severity=severity, then=Value(place)) for place, severity in enumerate(SEVERITIES)),
-        output_field=IntegerField(),
-    )
-    rows = Finding.objects.filter(job=job, override__isnull=not wanted.overridden).annotate(weight=weight)
-    if wanted.severity:
-        rows = rows.filter(severity=wanted.severity) if wanted.severity in SEVERITIES else rows.none()
+    """Return the job's findings that match, without order; one query where a line is named.
+
+    A severity is a range of the sort key, so that one index answers with it and without.
+    """
+    rows = Finding.objects.filter(job=job, override__isnull=not wanted.overridden)
+    if wanted.severity and wanted.severity not in SEVERITIES or wanted.code and wanted.code not in CODES:
+        return rows.none()
     if wanted.code:
-        rows = rows.filter(code=wanted.code) if wanted.code in CODES else rows.none()
+        rows = rows.filter(code=wanted.code)
+    if wanted.severity:
+        beginning = key_of(wanted.severity)
+        rows = rows.filter(sort_key__gte=beginning, sort_key__lt=key_after(beginning))
+    if wanted.owner:
+        rows = rows.filter(owner=wanted.owner)
+    if wanted.days:
+        rows = rows.filter(since__lte=today_on(job) - timedelta(days=wanted.days))
     if wanted.line:
         lines = list(Line.objects.filter(job=job, number__iexact=wanted.line).values_list("id", flat=True))
         rows = rows.filter(joint__line_id__in=lines)
     return rows
 
 
-def _written(row: tuple[Any, ...]) -> str:
-    weight, code, _key, finding, joint, *_rest = row
-    return f"{weight}.{code}.{finding}.{joint.hex}"
+def _written(row: dict[str, Any], wanted: FindingsWanted) -> str:
+    if wanted.days:
+        return f"{row['since'].isoformat()}.{row['id']}"
+    return f"{SEVERITIES.index(row['severity'])}.{row['code']}.{row['id']}.{row['joint_id'].hex}"
 
 
-def _place(job: Job, written: str) -> Place | None:
+def _place(job: Job, wanted: FindingsWanted, written: str) -> Place | None:
     """Read a place back; what can't be read begins at the start."""
     try:
-        weight, code, finding, joint = written.split(".")
-        key = Joint.objects.filter(job=job, id=UUID(joint)).values_list("sort_key", flat=True).first()
-        place = int(weight), code, key, int(finding)
+        if wanted.days:
+            day, finding = written.split(".")
+            place: Place = date.fromisoformat(day), int(finding)
+        else:
+            weight, code, finding, joint = written.split(".")
+            key = Joint.objects.filter(job=job, id=UUID(joint)).values_list("sort_key", flat=True).first()
+            if key is None or code not in CODES or not 0 <= int(weight) < len(SEVERITIES):
+                return None
+            place = finding_key(SEVERITIES[int(weight)], code, key), int(finding)
     except ValueError:
         return None
-    return place if key is not None and 0 <= place[3] < LARGEST_ID and 0 <= place[0] <= len(SEVERITIES) else None
+    return place if 0 <= place[1] < LARGEST_ID else None
 
 
-def _records(keys: Sequence[str]) -> dict[str, tuple[str, date]]:
-    """The kind and the day of the records that findings speak of; one query."""
+def _kinds(keys: Sequence[str]) -> dict[str, str]:
+    """The kind of the records that findings speak of; one query."""
     # Never none: a question for nothing is not asked, and the page would cost a query less where no record is named.
     ids = [ANY, *(UUID(key) for key in keys if key)]
     first, *others = (
         model._default_manager.filter(id__in=ids)
         .annotate(of_kind=Value(kind, output_field=CharField()))
-        .values_list("id", "of_kind", "done_on")
+        .values_list("id", "of_kind")
         for kind, model in (("fitup", FitUp), ("pass", Pass), ("examination", Examination))
     )
-    return {str(key): (kind, day) for key, kind, day in first.union(*others, all=True)}
+    return {str(key): kind for key, kind in first.union(*others, all=True)}
 
 
-def _shown(row: tuple[Any, ...], record_kind: str, recorded_on: date | None) -> FindingShown:
-    (
-        _weight, code, _key, _id, joint_id, number, drawing, sheet, line, attempt, severity, message, source, measured,
-        limit, unit, steps, tables, reason, by, day, subject, record, state, last_on,
-    ) = row  # fmt: skip
+def _shown(row: dict[str, Any], record_kind: str) -> FindingShown:
     return FindingShown(
-        joint_id=joint_id,
-        joint=f"{drawing}/{sheet}/{number}",
-        line=line,
-        attempt=attempt,
-        code=code,
-        severity=severity,
-        message=message,
-        source=source,
-        measured=measured,
-        limit=limit,
-        unit=unit,
-        steps=tuple(steps),
-        tables=tuple((table, row) for table, row in tables),
-        reason=reason or "",
-        by=by or "",
-        day=day,
-        subject=subject,
-        record=record,
+        joint_id=row["joint_id"],
+        joint=f"{row['joint__sheet__drawing']}/{row['joint__sheet__number']}/{row['joint__number']}",
+        line=row["joint__line__number"],
+        attempt=row["attempt"],
+        code=row["code"],
+        severity=row["severity"],
+        message=row["message"],
+        source=row["source"],
+        measured=row["measured"],
+        limit=row["limit"],
+        unit=row["unit"],
+        steps=tuple(row["steps"]),
+        tables=tuple((table, key) for table, key in row["tables"]),
+        reason=row["override__reason"] or "",
+        by=row["override__by"] or "",
+        day=row["override__done_on"],
+        subject=row["subject"],
+        record=row["record"],
         record_kind=record_kind,
-        state=state,
-        since=recorded_on or last_on,
+        state=row["joint__state"],
+        since=row["since"],
+        owner=row["owner"],
     )

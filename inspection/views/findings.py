@@ -8,6 +8,7 @@ from django.shortcuts import render
 
 from inspection.queries.findings_table import findings_table
 from inspection.queries.open_findings import (
+    AGES,
     SEVERITIES,
     FindingsWanted,
     count_overridden,
@@ -21,6 +22,7 @@ from records.clock import today_on
 from records.confirmed import confirmed_on
 from records.paging import clean
 from records.sending import send_list
+from rules.acting import ACTING
 
 
 @on_job(get="read")
@@ -38,6 +40,8 @@ def show_findings(request: JobRequest) -> HttpResponse:
         "page": page,
         "lines": [(row, steps.card(row.joint_id), mending.of(row)) for row in page.rows],
         "wanted": wanted,
+        "owners": ACTING,
+        "ages": AGES,
         "confirmed": confirmed_on(request.job),
         "asked": urlencode({name: value for name, value in asked.items() if value}),
     }
@@ -56,8 +60,15 @@ def send_findings_list(request: JobRequest, form: str) -> HttpResponseBase:
 
 
 def _asked(request: JobRequest) -> dict[str, str]:
-    return {name: clean(request.GET.get(name)) for name in ("severity", "code", "line", "shown")}
+    return {name: clean(request.GET.get(name)) for name in ("severity", "code", "line", "shown", "owner", "days")}
 
 
 def _wanted(asked: dict[str, str]) -> FindingsWanted:
-    return FindingsWanted(asked["severity"], asked["code"], asked["line"], asked["shown"] == "overridden")
+    return FindingsWanted(
+        severity=asked["severity"],
+        code=asked["code"],
+        line=asked["line"],
+        overridden=asked["shown"] == "overridden",
+        owner=asked["owner"] if asked["owner"] in ACTING else "",
+        days=int(asked["days"]) if asked["days"] in map(str, AGES) else 0,
+    )

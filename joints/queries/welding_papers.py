@@ -7,7 +7,8 @@ from uuid import UUID
 from django.db.models import Prefetch, Q
 
 from joints.queries.joint_asks import in_order
-from records.models import Attachment, Job, Joint, Procedure, ProcedurePass, Qualification, Stamp
+from joints.queries.procedure_ranges import ProcedureRange, ranges_of
+from records.models import Attachment, Job, Procedure, ProcedurePass, Qualification, Stamp
 from records.models.attachment import OF_PROCEDURE, OF_QUALIFICATION
 from records.paging import cut, place_of
 
@@ -35,6 +36,7 @@ class ProcedureRow:
 
     procedure: Procedure
     papers: tuple[Paper, ...]
+    range: ProcedureRange
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,18 +50,18 @@ class ProceduresPage:
 
 @dataclass(frozen=True, slots=True)
 class ProcedureShown:
-    """A procedure with its passes, its papers and the number of joints planned with it."""
+    """A procedure with its passes, its papers, and its range against what the joints planned with it need."""
 
     procedure: Procedure
     passes: tuple[ProcedurePass, ...]
     papers: tuple[Paper, ...]
-    joints: int
+    range: ProcedureRange
 
 
 def procedures_page(
     job: Job, *, search: str = "", after: UUID | None = None, before: UUID | None = None
 ) -> ProceduresPage:
-    """Return one page of procedures by number; three queries, one more to page from a procedure."""
+    """Return one page of procedures by number; five queries, one more to page from a procedure."""
     procedures = Procedure.objects.filter(job=job)
     wanted = procedures.filter(Q(number__icontains=search) | Q(pqr__icontains=search)) if search else procedures
     page = cut(
@@ -70,8 +72,9 @@ def procedures_page(
         most=PAGE,
     )
     ids = [row[1] for row in page.rows]
-    found = procedures.filter(id__in=ids).prefetch_related("attachments").order_by(*KEYS)
-    rows = tuple(ProcedureRow(one, papers_of(one)) for one in found)
+    found = list(procedures.filter(id__in=ids).prefetch_related("attachments").order_by(*KEYS))
+    ranges = ranges_of(job, found)
+    rows = tuple(ProcedureRow(one, papers_of(one), ranges[one.id]) for one in found)
     return ProceduresPage(
         rows=rows,
         previous=ids[0] if ids and page.has_previous else None,
@@ -79,10 +82,10 @@ def procedures_page(
     )
 
 
-def procedure_shown(procedure: Procedure) -> ProcedureShown:
-    """Return everything about a procedure; three queries."""
-    joints = Joint.objects.filter(procedure=procedure).exclude(state="withdrawn").count()
-    return ProcedureShown(procedure, tuple(in_order(procedure.passes.all())), papers_of(procedure), joints)
+def procedure_shown(job: Job, procedure: Procedure) -> ProcedureShown:
+    """Return everything about a procedure; four queries."""
+    covers = ranges_of(job, [procedure])[procedure.id]
+    return ProcedureShown(procedure, tuple(in_order(procedure.passes.all())), papers_of(procedure), covers)
 
 
 def papers_of(of: Procedure | Qualification) -> tuple[Paper, ...]:

@@ -7,7 +7,7 @@ from django.http import HttpResponse
 from django.http.response import HttpResponseBase
 from django.shortcuts import get_object_or_404, render
 
-from joints.queries.lapsing import lapsing
+from joints.queries.lapsing import ORDERS, WITHIN, lapsing, lapsing_table
 from joints.queries.welders import SOON_DAYS, range_sources, welder_page, welders_page
 from joints.queries.welders_table import welders_table
 from joints.queries.welding_papers import qualifications_of
@@ -42,3 +42,40 @@ def show_welder(request: JobRequest, stamp: UUID) -> HttpResponse:
     page = welder_page(found)
     context = {"page": page, "welder": page.welder, "sources": range_sources(), "records": qualifications_of(found)}
     return render(request, "joints/welder.html", context)
+
+
+# A page shows so many; the file has all.
+MOST_LAPSING = 500
+
+
+@on_job(get="read")
+def show_lapsing(request: JobRequest) -> HttpResponse:
+    """Show whose processes lapse within 30, 60 or 90 days, in the order asked for."""
+    within, order = _lapsing_asked(request)
+    rows = lapsing(request.job, within_days=within, order=order)
+    context = {
+        "rows": rows[:MOST_LAPSING],
+        "count": len(rows),
+        "within": within,
+        "order": order,
+        "choices": WITHIN,
+        "columns": _COLUMNS,
+        "asked": urlencode({"within": within, "order": order}),
+        "source": range_sources()["continuity"],
+    }
+    return render(request, "joints/lapsing.html", context)
+
+
+@on_job(get="read")
+def send_lapsing(request: JobRequest, form: str) -> HttpResponseBase:
+    """Send the same list as a file."""
+    within, order = _lapsing_asked(request)
+    return send_list(lapsing_table(request.job, within_days=within, order=order), request.job.code, form)
+
+
+_COLUMNS = (("stamp", "Stamp"), ("name", "Name"), ("employer", "Employer"), ("process", "Process"))
+
+
+def _lapsing_asked(request: JobRequest) -> tuple[int, str]:
+    within, order = clean(request.GET.get("within"), 4), clean(request.GET.get("order"), 12)
+    return (int(within) if within in map(str, WITHIN) else WITHIN[0]), (order if order in ORDERS else "day")

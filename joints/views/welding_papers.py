@@ -9,11 +9,17 @@ from django.shortcuts import get_object_or_404, redirect, render
 
 from joints.actions.attach_paper import attach_paper
 from joints.attached_files import ACCEPTED, MOST_BYTES
+from joints.queries.procedure_ranges import ProcedureRange
 from joints.queries.welding_papers import papers_of, procedure_shown, procedures_page
 from records.access import JobRequest, on_job
 from records.models import Attachment, Procedure, Qualification
 from records.paging import clean, keys_asked
 from records.refusals import Fault, Refusal
+from reports.procedure_range import range_picture
+from reports.progress_curve import picture_svg
+
+# A picture for the desk, and one for a phone with letters of the same height.
+_WIDE, _NARROW = 560.0, 350.0
 
 
 @on_job(get="read")
@@ -33,7 +39,9 @@ def show_procedure(request: JobRequest, procedure: UUID) -> HttpResponse:
     faults = _attached(request, found)
     if request.method == "POST" and not faults:
         return redirect(request.path)
-    context = {"page": procedure_shown(found), "procedure": found} | _form(request, faults)
+    page = procedure_shown(request.job, found)
+    pictures = {"wide": _drawn(page.range, _WIDE, "is-wide"), "narrow": _drawn(page.range, _NARROW, "is-narrow")}
+    context = {"page": page, "procedure": found} | pictures | _form(request, faults)
     return render(request, "joints/procedure.html", context, status=422 if faults else 200)
 
 
@@ -57,6 +65,10 @@ def send_attachment(request: JobRequest, attachment: UUID) -> FileResponse:
     response["Content-Type"] = "application/pdf"
     response["X-Content-Type-Options"] = "nosniff"
     return response
+
+
+def _drawn(covers: ProcedureRange, wide: float, kind: str) -> str:
+    return picture_svg(range_picture(covers.picture, covers.picture_words, wide=wide), f"range {kind}")
 
 
 def _attached(request: JobRequest, of: Procedure | Qualification) -> tuple[Fault, ...]:

@@ -24,28 +24,30 @@ from rules.tables import column_called as of_column
 from rules.units import plain, shown
 
 register = template.Library()
-# Label, route and the verb it takes to be of use; a page that everybody may read needs "read".
+# Label, route, the verb it takes to be of use (a page that everybody may read needs "read"), and its group. What has no
+# group stands in the row itself; a group of which a person has use for one page shows that page.
 PLACES = (
-    ("Start", "job", "read"),
-    ("Weld log", "weld-log", "read"),
-    ("To examine", "examination-queue", "examine"),
-    ("Progress", "progress", "read"),
-    ("Welders", "welders", "read"),
-    ("Procedures", "procedures", "read"),
-    ("Heats", "heats", "read"),
-    ("Pieces", "pieces", "read"),
-    ("Spools", "spools", "read"),
-    ("Filler", "filler-lots", "read"),
-    ("Findings", "findings", "read"),
-    ("Lots", "lots", "read"),
-    ("Papers", "papers", "read"),
-    ("Packages", "packages", "read"),
-    ("Import", "imports", "plan"),
-    ("Specification", "specification", "plan"),
-    ("Tables", "tables", "confirm"),
-    ("People", "people", "manage people"),
-    ("Settings", "job-settings", "plan"),
-    ("Calculators", "calculators", "read"),
+    ("Start", "job", "read", ""),
+    ("Weld log", "weld-log", "read", ""),
+    ("To examine", "examination-queue", "examine", ""),
+    ("Findings", "findings", "read", ""),
+    ("Lots", "lots", "read", ""),
+    ("Progress", "progress", "read", ""),
+    ("Welders", "welders", "read", "Welding"),
+    ("Lapsing", "lapsing", "read", "Welding"),
+    ("Procedures", "procedures", "read", "Welding"),
+    ("Filler", "filler-lots", "read", "Welding"),
+    ("Heats", "heats", "read", "Material"),
+    ("Pieces", "pieces", "read", "Material"),
+    ("Spools", "spools", "read", "Material"),
+    ("Papers", "papers", "read", "Papers"),
+    ("Packages", "packages", "read", "Papers"),
+    ("Import", "imports", "plan", "Job"),
+    ("Specification", "specification", "plan", "Job"),
+    ("Tables", "tables", "confirm", "Job"),
+    ("People", "people", "manage people", "Job"),
+    ("Settings", "job-settings", "plan", "Job"),
+    ("Calculators", "calculators", "read", ""),
 )
 # Pages outside a job that keep it in mind.
 OUTSIDE = frozenset({"calculators"})
@@ -58,6 +60,19 @@ class Place:
     label: str
     url: str
     is_here: bool
+
+
+@dataclass(frozen=True, slots=True)
+class PlaceGroup:
+    """Links that stand together under a word; without a word the one link stands by itself."""
+
+    label: str
+    places: tuple[Place, ...]
+
+    @property
+    def is_here(self) -> bool:
+        """Whether the page that is shown is one of them."""
+        return any(place.is_here for place in self.places)
 
 
 @register.simple_tag
@@ -176,19 +191,27 @@ def roles(held: Iterable[str]) -> str:
 
 @register.inclusion_tag("records/_navigation.html", takes_context=True)
 def navigation(context: template.Context) -> dict[str, Any]:
-    """List the pages of the job that this person has use for."""
-    request = context["request"]
-    return {"places": list(_places(request))}
+    """List the pages of the job that this person has use for, those of a kind together."""
+    groups = _groups(context["request"])
+    here = next((place.label for group in groups for place in group.places if place.is_here), "")
+    return {"groups": groups, "here": here}
 
 
-def _places(request: HttpRequest) -> Iterable[Place]:
-    for label, route, verb in PLACES:
-        code = request.job.code  # type: ignore[attr-defined]
-        is_outside = route in OUTSIDE
-        path = reverse(route) if is_outside else reverse(route, kwargs={"code": code})
+def _groups(request: HttpRequest) -> list[PlaceGroup]:
+    gathered: dict[str, list[Place]] = {}
+    for label, route, verb, group in PLACES:
         if verb in request.verbs:  # type: ignore[attr-defined]
-            url = f"{path}?{urlencode({'job': code})}" if is_outside else path
-            yield Place(label, url, request.path == path or (is_outside and request.path.startswith(path)))
+            gathered.setdefault(group or label, []).append(_place(request, label, route))
+    return [PlaceGroup(label if len(places) > 1 else "", tuple(places)) for label, places in gathered.items()]
+
+
+def _place(request: HttpRequest, label: str, route: str) -> Place:
+    code = request.job.code  # type: ignore[attr-defined]
+    if route in OUTSIDE:
+        path = reverse(route)
+        return Place(label, f"{path}?{urlencode({'job': code})}", request.path.startswith(path))
+    path = reverse(route, kwargs={"code": code})
+    return Place(label, path, request.path == path)
 
 
 @register.inclusion_tag("records/_title_block.html", takes_context=True)

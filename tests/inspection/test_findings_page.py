@@ -6,9 +6,13 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from inspection.actions.override_findings import override_findings
-from inspection.queries.open_findings import PAGE, FindingsWanted, counts_by_code, findings_page
-from records.models import Finding, Job, Joint, Override, User
+from inspection.queries.open_findings import PAGE, SEVERITIES, FindingsWanted, counts_by_code, findings_page
+from joints.actions.record_fit_ups import record_fit_ups
+from records.models import Finding, FitUp, Job, Joint, Override, User
 from records.models.base import new_id
+from records.rebuild import differences, rebuild
+from rules.acting import ACTING, acts_on, finding_key, key_after, key_of
+from rules.codes import CODES
 from tests.builders import days_ago
 from tests.many import lines_of, many_joints
 
@@ -20,6 +24,7 @@ def address(job: Job) -> str:
 
 
 def add(joint: Joint, code: str, severity: str, **more: object) -> Finding:
+    values = {"sort_key": finding_key(severity, code, joint.sort_key), "owner": acts_on(code)} | more
     return Finding.objects.create(
         job=joint.job,
         joint=joint,
@@ -28,7 +33,7 @@ def add(joint: Joint, code: str, severity: str, **more: object) -> Finding:
         severity=severity,
         message=f"{code} here.",
         source="WPS W-11",
-        **more,
+        **values,
     )
 
 
@@ -54,8 +59,9 @@ def test_goes_on_from_a_finding_that_was_made_anew_meanwhile(job: Job) -> None:
     old = Finding.objects.get(joint_id=last.joint_id)
     old.delete()
     Finding.objects.create(
-        job=job, joint_id=last.joint_id, attempt="0", code=old.code, severity=old.severity, message="", source=""
-    )
+        job=job, joint_id=last.joint_id, attempt="0", code=old.code, severity=old.severity, message="", source="",
+        sort_key=old.sort_key,
+    )  # fmt: skip
     rest = findings_page(job, FindingsWanted(), after=first.next).rows
     assert len({row.joint_id for row in first.rows + rest}) == PAGE + 5
 
@@ -122,3 +128,59 @@ def test_asks_as_often_of_a_thousand_joints_as_of_ten(job: Job, engineer: User, 
             assert person.get(address(job)).status_code == 200
         counts.append(len(asked))
     assert counts[0] == counts[1] <= 9
+
+
+def test_filters_by_who_acts(job: Job, joint: Joint, engineer: User, sign_in) -> None:
+    for code in ("gap-out-of-range", "release-missing", "heat-missing"):
+        add(joint, code, "correct")
+    found = {
+        owner: [row.code for row in findings_page(job, FindingsWanted(owner=owner)).rows] for owner in (*ACTING, "")
+    }
+    assert found["foreman"] == ["gap-out-of-range"]
+    assert found["inspector"] == ["release-missing"]
+    assert found["engineer"] == ["heat-missing"]
+    assert len(found[""]) == 3
+    page = sign_in(engineer).get(address(job), {"owner": "inspector"}).content.decode()
+    assert "release-missing here" in page and "heat-missing here" not in page
+    assert "heat-missing here" in sign_in(engineer).get(address(job), {"owner": "somebody"}).content.decode()
+
+
+def test_filters_by_age_and_pages_the_longest_open_first(job: Job) -> None:
+    """130 findings, the first of today and each a day older than the one before: 100 are 30 days old or more."""
+    joints = many_joints(job, 130)
+    for age, joint in enumerate(joints):
+        Finding.objects.filter(joint=joint).update(since=days_ago(age))
+    wanted = FindingsWanted(days=30)
+    pages = [findings_page(job, wanted)]
+    while pages[-1].next:
+        pages.append(findings_page(job, wanted, after=pages[-1].next))
+    days = [row.since for page in pages for row in page.rows]
+    assert days == [days_ago(age) for age in range(129, 29, -1)]
+    assert findings_page(job, wanted, before=pages[-1].previous).rows == pages[-2].rows
+    assert all(row.severity == "stop" for row in findings_page(job, FindingsWanted(days=7, severity="stop")).rows)
+
+
+def test_the_key_of_a_severity_takes_in_no_other_severity() -> None:
+    for severity in SEVERITIES:
+        beginning = key_of(severity)
+        for code in CODES:
+            for other in SEVERITIES:
+                is_in = beginning <= finding_key(other, code, "x") < key_after(beginning)
+                assert is_in == (other == severity)
+
+
+def test_what_a_refresh_stores_sorts_and_tells_as_the_rules_say(job: Job, joint: Joint, foreman: User) -> None:
+    """A gap far too wide, found on a fit-up four days ago: the foreman's, since that day; rebuilding agrees."""
+    record_fit_ups(
+        [FitUp(id=new_id(), joint=joint, done_on=days_ago(4), by="F. Holm", gap_mm=12, attempt="0")],
+        job=job,
+        by=foreman,
+    )
+    finding = Finding.objects.get(joint=joint, code="gap-out-of-range")
+    assert finding.sort_key == "1gapoutofrange iso-001101 000001 000014"
+    assert (finding.owner, finding.since) == ("foreman", days_ago(4))
+    assert list(differences(job)) == []
+    Finding.objects.filter(id=finding.id).update(since=days_ago(9))
+    assert len(list(differences(job))) == 1
+    rebuild(job)
+    assert list(differences(job)) == []

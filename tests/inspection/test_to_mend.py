@@ -8,14 +8,16 @@ from records.models import Finding, FitUp, Joint, User
 from records.models.base import new_id
 from records.models.job import ROLES
 from records.permissions import ALLOWED
+from rules.acting import acts_on, finding_key
 from rules.codes import CODES
 from tests.builders import days_ago
 from tests.conftest import SignIn
 
 
-def finding(joint: Joint, code: str, **more: str) -> Finding:
+def finding(joint: Joint, code: str, **more: object) -> Finding:
+    values = {"sort_key": finding_key("stop", code, joint.sort_key), "owner": acts_on(code)} | more
     return Finding.objects.create(
-        job=joint.job, joint=joint, attempt="0", code=code, severity="stop", message="x", source="s", **more
+        job=joint.job, joint=joint, attempt="0", code=code, severity="stop", message="x", source="s", **values
     )
 
 
@@ -34,7 +36,7 @@ def test_the_table_names_codes_that_there_are_and_owners_who_may() -> None:
     assert set(MENDS) <= set(CODES)
     for code in CODES:
         mend = mend_of(code)
-        assert mend.owner in ROLES and mend.owner in ALLOWED[mend.verb], code
+        assert acts_on(code) in ROLES and acts_on(code) in ALLOWED[mend.verb], code
 
 
 @pytest.mark.parametrize("state", ["welded", "rejected"])
@@ -56,7 +58,7 @@ def test_a_finding_about_a_fit_up_leads_to_its_correction_and_counts_from_its_da
         id=new_id(), job=joint.job, joint=joint, done_on=days_ago(9), recorded_by=foreman,
         recorded_at="2026-01-01T00:00Z",
     )  # fmt: skip
-    finding(joint, "gap-out-of-range", record=str(fit_up.id))
+    finding(joint, "gap-out-of-range", record=str(fit_up.id), since=days_ago(9))
     client = sign_in(foreman)
     page = shown(client, joint)
     assert "For the <b>foreman</b>" in page and "9 days ago" in page

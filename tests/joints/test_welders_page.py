@@ -6,6 +6,7 @@ from uuid import UUID
 import pytest
 import time_machine
 from django.db import connection
+from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
@@ -130,3 +131,46 @@ def test_asks_as_often_of_forty_welders_as_of_two(job: Job, foreman: User, sign_
             assert person.get(reverse("welders", args=[job.code])).status_code == 200
         counts.append(len(asked))
     assert counts[0] == counts[1]
+
+
+def _two_that_lapse(job: Job, stamp: Stamp) -> None:
+    """A1 on 20 June; A10 (Zora) on 1 August and A2 (Bo) on 5 July 2026, six months after their tests."""
+    stamp.qualifications.update(tested_on=date(2025, 12, 20))
+    for code, name, tested in (("A10", "Zora Quill", date(2026, 2, 1)), ("A2", "Bo Aldous", date(2026, 1, 5))):
+        one = StampBuilder(welder=WelderBuilder(job=job, name=name), code=code, employer=f"{name} Ltd")
+        QualificationBuilder(stamp=one, process="SMAW", tested_on=tested)
+
+
+@time_machine.travel(NOON, tick=False)
+@pytest.mark.parametrize(
+    ("within", "order", "stamps"),
+    [
+        ("30", "day", ["A1", "A2"]),
+        ("60", "day", ["A1", "A2", "A10"]),
+        ("60", "stamp", ["A1", "A2", "A10"]),
+        ("60", "process", ["A1", "A2", "A10"]),
+        ("90", "employer", ["A2", "A10", "A1"]),
+        ("9999", "nonsense", ["A1", "A2"]),
+    ],
+)
+def test_the_lapsing_list_goes_as_far_and_in_the_order_asked_for(
+    job: Job, stamp: Stamp, client: Client, foreman: User, within: str, order: str, stamps: list[str]
+) -> None:
+    _two_that_lapse(job, stamp)
+    Stamp.objects.filter(code="A1").update(employer="zz")
+    client.force_login(foreman)
+    page = client.get(reverse("lapsing", args=[job.code]), {"within": within, "order": order})
+    assert [one.stamp for one in page.context["rows"]] == stamps
+    [first] = [one for one in page.context["rows"] if one.stamp == "A2"]
+    assert (first.used_on, first.lapses_on, first.days) == (date(2026, 1, 5), date(2026, 7, 5), 25)
+    asked = {"within": within, "order": order}
+    lines = client.get(reverse("lapsing-csv", args=[job.code]), asked).getvalue().decode("utf-8-sig").splitlines()
+    assert lines[0] == "stamp,name,employer,process,last used,lapses,days"
+    assert [line.split(",")[0] for line in lines[1:]] == stamps
+
+
+@time_machine.travel(NOON, tick=False)
+def test_nothing_lapsing_says_so_and_the_start_page_leads_there(job: Job, client: Client, foreman: User) -> None:
+    client.force_login(foreman)
+    assert "None lapses within 90 days" in client.get(reverse("lapsing", args=[job.code]), {"within": "90"}).text
+    assert reverse("lapsing", args=[job.code]) in client.get(reverse("job", args=[job.code])).text

@@ -19,8 +19,11 @@ DEVICES = pytest.mark.parametrize("device", [PHONE, DESK], ids=["phone", "desk"]
 
 def to_cut_length(person: Visitor) -> Visitor:
     """Follow the menu of the job to the cut length."""
+    ways = person.page.get_by_role("navigation")
+    if (menu := ways.locator("summary", has_text="Menu")).is_visible():
+        menu.click()
     with person.page.expect_navigation():
-        person.page.get_by_role("navigation").get_by_role("link", name="Calculators").click()
+        ways.get_by_role("link", name="Calculators").click()
     return person.look().press("Length to cut between two fittings")
 
 

@@ -23,6 +23,7 @@ def test_a_workbook_is_mended_looked_at_and_applied(meet: Meet, tmp_path: Path, 
     good.write_bytes(as_xlsx({"Heats": [HEATS, ["H-9001", "A106 B", 0.21]]}))
     engineer = meet("engineer", device, has_script=has_script)
     engineer.open(JOB)
+    engineer.page.get_by_role("navigation").locator("summary", has_text="Job").click()
     engineer.leave_by(engineer.page.get_by_role("link", name="Import", exact=True).click)
     engineer.box("Workbook").set_input_files(bad)
     engineer.press("Check the workbook")
