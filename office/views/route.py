@@ -12,6 +12,7 @@ from django.utils.safestring import SafeString, mark_safe
 from joints.actions.apply_route import apply_route
 from joints.queries.routes import Proposal, propose, route_of
 from joints.views.record_page import SeeOther
+from office.forms.route_steps import MOST_ROWS, StepRow, changed_rows, rows_of, rows_sent, text_of
 from office.queries.paper.spool_sheets import weight_words
 from office.queries.route_drawing import route_svgs
 from records.access import JobRequest, on_job
@@ -23,6 +24,15 @@ from rules.route.shape import PipePiece, RouteShape, SpoolShape
 from rules.route.written import length_text
 
 _FIRST = "start at E 0 N 0 EL 0\n"
+
+
+@dataclass(frozen=True, slots=True)
+class Typed:
+    """A route as somebody types it: its text, and its rows where they are edited; `at` is the row to go on at."""
+
+    text: str
+    rows: tuple[StepRow, ...] | None = None
+    at: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,48 +52,49 @@ def show_route(request: JobRequest, sheet: UUID) -> HttpResponse:
     found = get_object_or_404(Sheet.objects.select_related("line", "job"), job=request.job, id=sheet)
     route = route_of(found)
     if request.method != "POST":
-        return _page(request, found, route, route.text if route else _FIRST)
-    text = request.POST.get("text", "").replace("\r\n", "\n")
-    if request.POST.get("do") == "add":
-        return _page(request, found, route, _longer(text, request), is_looked_at=True)
-    if request.POST.get("do") != "apply":
-        return _page(request, found, route, text, is_looked_at=True)
-    return _apply(request, found, route, text)
+        rows = rows_of(route.text if route else _FIRST)
+        is_text = request.GET.get("as") == "text" or len(rows) > MOST_ROWS
+        typed = Typed(route.text if route else _FIRST) if is_text else Typed(text_of(rows), tuple(rows))
+        return _page(request, found, route, typed)
+    do = request.POST.get("do", "")
+    typed = _typed(request, do)
+    if do != "apply":
+        return _page(request, found, route, typed, is_looked_at=True)
+    return _apply(request, found, route, typed)
 
 
-def _apply(request: JobRequest, sheet: Sheet, route: Route | None, text: str) -> HttpResponse:
+def _typed(request: JobRequest, do: str) -> "Typed":
+    """The route as it was sent: as text or as rows, changed or turned into the other where that was asked."""
+    if "text" in request.POST:
+        text = request.POST["text"].replace("\r\n", "\n")
+        rows = rows_of(text)
+        return Typed(text_of(rows), tuple(rows)) if do == "as steps" and len(rows) <= MOST_ROWS else Typed(text)
+    rows, at = changed_rows(rows_sent(request.POST), do)
+    text = text_of(rows)
+    return Typed(text) if do == "as text" else Typed(text, tuple(rows), at)
+
+
+def _apply(request: JobRequest, sheet: Sheet, route: Route | None, typed: "Typed") -> HttpResponse:
     said = {name: request.POST.get(name, "") for name in ("base", "revision", "reason")}
     try:
-        done = apply_route(sheet, text, by=request.user, **said)
+        done = apply_route(sheet, typed.text, by=request.user, **said)
     except Refusal as refusal:
-        return _page(request, sheet, route, text, refusal=refusal, is_looked_at=True)
+        return _page(request, sheet, route, typed, refusal=refusal, is_looked_at=True)
     many = len(done.shape.joints)
     messages.success(request, f"The route is applied: {many} {'joint' if many == 1 else 'joints'} on this sheet.")
     return SeeOther(reverse("route", args=[request.job.code, sheet.pk]))
-
-
-def _longer(text: str, request: JobRequest) -> str:
-    """The text with one step more at its end; as it is where nothing was chosen.
-
-    Enter in any field presses the first button of the form, which is this one.
-    """
-    item = ITEMS.get(request.POST.get("item", ""))
-    rest = " ".join(request.POST.get("rest", "").split())
-    if item is None or (not rest and any(clause.needed for clause in item.clauses)):
-        return text
-    line = f"{item.name} {rest}".strip()
-    return f"{text.rstrip()}\n{line}\n".lstrip("\n")
 
 
 def _page(
     request: JobRequest,
     sheet: Sheet,
     route: Route | None,
-    text: str,
+    typed: "Typed",
     *,
     refusal: Refusal | None = None,
     is_looked_at: bool = False,
 ) -> HttpResponse:
+    text = typed.text
     proposal = propose(sheet, text, route=route)
     shape = _numbered(proposal)
     # A starter is no route yet: its one line has nothing wrong with it.
@@ -103,7 +114,7 @@ def _page(
         "spools": [_spool(one, request.job.units) for one in shape.spools],
         "drawings": _drawings(request, sheet, shape),
         "items": ITEMS.values(),
-        "item": request.POST.get("item", "run"),
+        "typed": typed,
         "changed": [one for one in proposal.changes if one.fate != "kept" or one.changes],
         "kept": sum(one.fate == "kept" and not one.changes for one in proposal.changes),
     }

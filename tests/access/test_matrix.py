@@ -235,7 +235,7 @@ def test_a_foreign_job_answers_like_one_that_does_not_exist(route: Route, world:
 
 
 # What is the same on every job: it belongs to none.
-EVERYWHERE = {"code", "method", "paper", "table"}
+EVERYWHERE = {"code", "method", "page", "paper", "table"}
 
 
 @pytest.mark.parametrize(

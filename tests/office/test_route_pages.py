@@ -6,6 +6,7 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
+from office.forms.route_steps import rows_of, text_of
 from records.models import Job, Joint, Route, Sheet
 from tests.builders import MembershipBuilder, UserBuilder
 from tests.records.scene import Scene, open_job, plan
@@ -67,15 +68,64 @@ def test_a_fault_is_told_at_its_line(engineer: Client, scene: Scene) -> None:
     assert 'value="apply"' not in page
 
 
-def test_a_step_is_added_at_the_end(engineer: Client, scene: Scene) -> None:
-    response = engineer.post(address(scene), {"text": "run north 4'\n", "do": "add", "item": "open end", "rest": ""})
-    assert response.context["text"] == "run north 4'\nopen end\n"
-    assert not response.context["faults"]
+def rows(text: str) -> dict[str, list[str]]:
+    """A route's rows as the form sends them."""
+    found = rows_of(text)
+    return {name: [getattr(row, name) for row in found] for name in ("item", "rest", "note")}
 
 
-def test_enter_in_another_field_adds_nothing(engineer: Client, scene: Scene) -> None:
-    sent = {"text": ROUTE, "do": "add", "item": "run", "rest": "", "reason": "revision B"}
-    assert engineer.post(address(scene), sent).context["text"] == ROUTE
+@pytest.mark.parametrize(
+    ("do", "becomes"),
+    [
+        ("insert 1", "size 1\nrun\nrun north 4'\nopen end\n"),
+        ("insert 3", "size 1\nrun north 4'\nopen end\nrun\n"),
+        ("delete 1", "run north 4'\nopen end\n"),
+        ("up 2", "run north 4'\nsize 1\nopen end\n"),
+        ("up 1", "size 1\nrun north 4'\nopen end\n"),
+        ("down 1", "run north 4'\nsize 1\nopen end\n"),
+        ("down 3", "size 1\nrun north 4'\nopen end\n"),
+        ("delete 9", "size 1\nrun north 4'\nopen end\n"),
+        ("look", "size 1\nrun north 4'\nopen end\n"),
+    ],
+)
+def test_rows_are_inserted_deleted_and_moved(engineer: Client, scene: Scene, do: str, becomes: str) -> None:
+    sent = rows("size 1\nrun north 4'\nopen end\n") | {"do": do}
+    answer = engineer.post(address(scene), sent)
+    assert answer.status_code == 200 and answer.context["text"] == becomes
+    assert not Route.objects.exists()
+
+
+def test_rows_are_edited_looked_at_and_applied(engineer: Client, scene: Scene) -> None:
+    first = engineer.get(address(scene)).content.decode()
+    assert 'name="rest"' in first and "<textarea" not in first
+    look = engineer.post(address(scene), rows(ROUTE) | {"do": "look"})
+    assert look.content.decode().count('<td data-label="becomes">new</td>') == 5
+    sent = rows(ROUTE) | {"do": "apply", "base": look.context["proposal"].base, "revision": "B", "reason": "first"}
+    assert engineer.post(address(scene), sent).status_code == 303
+    assert Route.objects.get().text == ROUTE
+    shown = engineer.get(address(scene))
+    assert [row.item for row in shown.context["typed"].rows] == [row.item for row in rows_of(ROUTE)]
+
+
+def test_a_fault_leads_to_its_row(engineer: Client, scene: Scene) -> None:
+    page = engineer.post(address(scene), rows("run north 4'\nrun nort 3'\n") | {"do": "look"}).content.decode()
+    assert '<a href="#rest-2">Line 2, column 5</a>' in page and 'id="rest-2"' in page
+
+
+def test_text_and_rows_turn_into_each_other_with_what_was_typed(engineer: Client, scene: Scene) -> None:
+    text = engineer.post(address(scene), rows("run north 4' ; along the wall\n") | {"do": "as text"})
+    assert "<textarea" in text.content.decode() and text.context["text"] == "run north 4'  ; along the wall\n"
+    back = engineer.post(address(scene), {"text": text.context["text"], "do": "as steps"})
+    assert back.context["typed"].rows == tuple(rows_of(text.context["text"]))
+    assert "<textarea" in engineer.get(address(scene), {"as": "text"}).content.decode()
+
+
+def test_a_branch_keeps_its_indent_and_a_misspelt_step_its_words() -> None:
+    text = "run north 4'\ntee\n  branch west\n    run west 1'\n    cap\n    end branch\nrunn north 3\n; only a note\n"
+    made = text_of(rows_of(text))
+    assert [line.strip() for line in made.splitlines()] == [line.strip() for line in text.splitlines()]
+    assert text_of(rows_of(made)) == made
+    assert [row.depth for row in rows_of(text)] == [0, 0, 0, 1, 1, 1, 0, 0]
 
 
 def test_what_was_shown_for_another_state_is_not_applied(engineer: Client, scene: Scene) -> None:
