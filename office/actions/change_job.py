@@ -10,7 +10,7 @@ from django.utils import timezone
 from records import journal
 from records.judging import judge_again
 from records.locking import lock_plan
-from records.models import Job, Joint, User
+from records.models import Job, Joint, Route, User
 from records.models.job import RECORDING, UNITS, WELDERS_EDITIONS
 from records.permissions import require
 from records.refusals import Fault, Implausible
@@ -49,9 +49,13 @@ def settings_of(job: Job) -> JobSettings:
     return JobSettings(**{name: getattr(job, name) for name in JobSettings.__slots__})
 
 
-def are_units_fixed(job: Job) -> bool:
-    """Say whether the units can't change any more: joints and records hold figures typed in them; one query."""
-    return Joint.objects.filter(job=job).exists()
+def units_held_by(job: Job) -> str:
+    """What keeps the units of a job as they are, in words, or nothing: figures typed in them; one query or two."""
+    if Joint.objects.filter(job=job).exists():
+        return "joints stand, and every figure of them was typed and is judged in these"
+    if Route.objects.filter(job=job).exists():
+        return "routes stand, and numbers without a unit in them are read in these"
+    return ""
 
 
 @retried
@@ -86,9 +90,8 @@ def _faults(wanted: JobSettings, job: Job, changed: tuple[str, ...]) -> Iterator
     for name, words in (("name", "A name"), ("construction_code", "A code of construction"), ("edition", "An edition")):
         if not getattr(wanted, name).strip():
             yield Fault(name, f"{words} is missing.", "a few words")
-    if "units" in changed and are_units_fixed(job):
-        told = f"The units stay {job.units}: joints stand, and every figure of them was typed and is judged in these."
-        yield Fault("units", told, job.units)
+    if "units" in changed and (why := units_held_by(job)):
+        yield Fault("units", f"The units stay {job.units}: {why}.", job.units)
     for name, known in (("units", UNITS), ("recording", RECORDING), ("welders_edition", ("", *WELDERS_EDITIONS))):
         if (value := getattr(wanted, name)) not in known:
             told = f"There is no {name.replace('_', ' ')} “{value}”."

@@ -6,7 +6,7 @@ from typing import Any
 from django import forms
 
 from joints.forms.told_form import ToldForm
-from office.actions.change_job import MOST_REPAIRS, JobSettings, are_units_fixed, settings_of
+from office.actions.change_job import MOST_REPAIRS, JobSettings, settings_of, units_held_by
 from records.models import Job
 from records.models.job import RECORDING, WELDERS_EDITIONS
 
@@ -16,7 +16,6 @@ _LEVELS = {
     "pass": "pass: each pass with its stamp and lot",
     "parameters": "parameters: each pass with amps, volts and travel too",
 }
-FIXED = "Fixed: joints stand, and every figure of them was typed and is judged in these units"
 
 
 class JobForm(ToldForm):
@@ -64,9 +63,9 @@ class JobForm(ToldForm):
 
     def __init__(self, data: Any = None, *, job: Job, may_manage_people: bool) -> None:
         super().__init__(data, initial=asdict(settings_of(job)))
-        if are_units_fixed(job):
+        if why := units_held_by(job):
             self.fields["units"].disabled = True
-            self.fields["units"].help_text = FIXED
+            self.fields["units"].help_text = f"Fixed: {why}"
         if not may_manage_people:
             self.fields["second_factor_demanded"].disabled = True
             self.fields["second_factor_demanded"].help_text += "; an administrator sets it"

@@ -4,13 +4,14 @@ from dataclasses import dataclass
 
 from django.utils import timezone
 
+from office.actions.change_job import units_held_by
 from office.importing import plan_sheets as forms
 from office.importing.changes import change
 from office.importing.faults import Faults
 from office.importing.parsers import NOTHING, Setting
 from office.importing.tables import Table
 from records.clock import zone_of
-from records.models import Job, Joint
+from records.models import Job
 
 
 @dataclass(slots=True)
@@ -44,8 +45,8 @@ def plan_job(code: str, table: Table | None, stored: Job | None, faults: Faults)
     }
     values = {field: None if value is NOTHING else value for field, value in values.items()}
     units = values.get("units", job.units)
-    if stored and units != stored.units and Joint.objects.filter(job=stored).exists():
-        table.fault(0, "units", f"the units of a job with joints stay {stored.units}; accepted is {stored.units}")
+    if stored and units != stored.units and (why := units_held_by(stored)):
+        table.fault(0, "units", f"the units stay {stored.units}: {why}; accepted is {stored.units}")
         values.pop("units")
     differing = change(job, values)
     if stored and differing:

@@ -148,12 +148,12 @@ def cutting_plans(cuts: Sequence[Cut], asked: Asked, units: str) -> tuple[PlanSh
     bar, kerf, usable = (_length(name, getattr(asked, name), units) for name in ("bar", "kerf", "usable"))
     if bar <= 0:
         raise Implausible("A bar needs a length.", [Fault("bar", "A bar has no length of 0.", "6 m or 20'")])
-    rests = _rests(asked.rests, units)
+    sizes = list(dict.fromkeys(cut.size for cut in cuts))
+    rests = _rests(asked.rests, units, sizes)
     found: list[PlanShown] = []
-    for size in dict.fromkeys(cut.size for cut in cuts):
+    for size in sizes:
         wanted = [Wanted(f"{cut.sheet} {cut.mark}", cut.length_mm) for cut in cuts if cut.size == size]
-        # Rests are of one size that nobody names: they go to the first size, as the page says.
-        plan = cutting_plan(wanted, bar, kerf_mm=kerf, rests=rests if not found else (), usable_mm=usable)
+        plan = cutting_plan(wanted, bar, kerf_mm=kerf, rests=rests.get(size, ()), usable_mm=usable)
         found.append(_shown(size, plan, units))
     return tuple(found)
 
@@ -165,22 +165,46 @@ def _length(name: str, text: str, units: str) -> Decimal:
         raise Implausible(str(error), [Fault(name, str(error))]) from error
 
 
-def _rests(text: str, units: str) -> tuple[Stock, ...]:
-    """Rests as typed: lengths with their heats, `1500 H-100, 2.3 m`."""
-    found = []
-    for number, part in enumerate((one for one in text.split(",") if one.strip()), start=1):
-        words = part.split()
-        for count in range(len(words), 0, -1):
-            try:
-                length = parse_length(" ".join(words[:count]), units)
-            except UnitError:
-                continue
-            found.append(Stock(f"rest {number}", length, " ".join(words[count:])))
-            break
-        else:
-            told = f'"{part.strip()[:40]}" is no rest; accepted are lengths with their heats, such as 1500 mm H-100.'
-            raise Implausible(told, [Fault("rests", told)])
-    return tuple(found[:_RESTS_AT_MOST])
+def _rests(text: str, units: str, sizes: Sequence[str]) -> dict[str, list[Stock]]:
+    """Rests as typed, by size: `NPS 4 Sch 40: 1500 H-100, 2.3 m; NPS 2 Sch 80: 900`; one size need not be named."""
+    found: dict[str, list[Stock]] = {}
+    count = 0
+    for group in (one for one in text.split(";") if one.strip()):
+        size, lengths = _of_size(group, sizes)
+        for part in (one for one in lengths.split(",") if one.strip()):
+            count += 1
+            if count <= _RESTS_AT_MOST:
+                found.setdefault(size, []).append(_rest(part, count, units))
+    return found
+
+
+def _of_size(group: str, sizes: Sequence[str]) -> tuple[str, str]:
+    """The size that a group of rests is of, and its lengths."""
+    said, colon, lengths = group.partition(":")
+    if not colon and len(sizes) == 1:
+        return sizes[0], group
+    plain = _plain(said)
+    for size in sizes:
+        if colon and plain in (_plain(size), _plain(size.removeprefix("NPS "))):
+            return size, lengths
+    told = f'"{group.strip()[:40]}" does not say of which size these rests are; accepted are {", ".join(sizes)}.'
+    raise Implausible(told, [Fault("rests", told, f"{sizes[0]}: 1500 mm H-100")])
+
+
+def _plain(size: str) -> str:
+    return " ".join(size.casefold().split())
+
+
+def _rest(part: str, number: int, units: str) -> Stock:
+    words = part.split()
+    for count in range(len(words), 0, -1):
+        try:
+            length = parse_length(" ".join(words[:count]), units)
+        except UnitError:
+            continue
+        return Stock(f"rest {number}", length, " ".join(words[count:]))
+    told = f'"{part.strip()[:40]}" is no rest; accepted are lengths with their heats, such as 1500 mm H-100.'
+    raise Implausible(told, [Fault("rests", told)])
 
 
 def _shown(size: str, plan: CuttingPlan, units: str) -> PlanShown:

@@ -5,9 +5,10 @@ of a millimetre, so that the plan is the same on every machine.
 """
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
+from functools import partial
 from random import Random
 
 from rules.route.nesting_counts import MOST, filled_by_count, least_by_count
@@ -16,6 +17,9 @@ _TENTH = Decimal("0.1")
 _TRIES = 4_000  # how many ways to fill one bar are looked at
 _THRESHOLDS, _STEPS = 400, 20
 _ROUNDS, _TAKEN, _FEW_TRIES = 3000, (5, 4, 7, 6, 8, 5, 4, 7), 200
+
+
+_Way = Callable[[Sequence[int], Sequence[int], int], list[list[int]]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,26 +153,28 @@ def _down(mm: Decimal) -> int:
 def _best(left: Sequence[int], sizes: Sequence[int], capacity: int) -> list[list[int]]:
     """The fewest bars of some ways; the first of those that need as few."""
     bound = least_bars([sizes[index] for index in left], capacity)
-    best: list[list[int]] = []
-    for way in (_first_fit, _fullest, _fullest_with_longest, _fullest_with_shortest):
-        found = way(left, sizes, capacity)
-        if not best or len(found) < len(best):
-            best = found
-        if len(best) <= bound:
-            return best
-    for most in range(1, MOST):
-        full = filled_by_count(left, sizes, capacity, most)
-        held = {index for bar in full for index in bar}
-        found = [*full, *_fullest([index for index in left if index not in held], sizes, capacity)]
-        if full and len(found) < len(best):
-            best = found
-        if len(best) <= bound:
-            return best
+    found: list[list[list[int]]] = []
+    ways: tuple[_Way, ...] = (_first_fit, _fullest, _fullest_with_longest, _fullest_with_shortest, *_COUNTED)
+    for way in ways:
+        found.append(way(left, sizes, capacity))
+        if len(found[-1]) <= bound:
+            return found[-1]
+    # The better ones are improved first; each from where it came to, with another number of bars at a time.
+    found.sort(key=len)
     for seed, taken in enumerate(_TAKEN):
-        best = _improved(best, sizes, capacity, bound, Random(seed), taken)
-        if len(best) <= bound + 1:
-            break
-    return best
+        for place, bars in enumerate(found):
+            if len(found[0]) <= bound + 1:
+                return found[0]
+            found[place] = _improved(bars, sizes, capacity, bound, Random(seed), taken)
+        found.sort(key=len)
+    return found[0]
+
+
+def _by_count(most: int, left: Sequence[int], sizes: Sequence[int], capacity: int) -> list[list[int]]:
+    """As many bars of most + 1 pieces as can be made, and each of the others as full as can be."""
+    full = filled_by_count(left, sizes, capacity, most)
+    held = {index for bar in full for index in bar}
+    return [*full, *_fullest([index for index in left if index not in held], sizes, capacity)]
 
 
 def _improved(
@@ -246,6 +252,9 @@ def _begun_with(place: int, left: Sequence[int], sizes: Sequence[int], capacity:
         taken = set(filled)
         rest = [index for index in others if index not in taken]
     return bars
+
+
+_COUNTED: tuple[_Way, ...] = tuple(partial(_by_count, most) for most in range(1, MOST))
 
 
 def _fill(left: Sequence[int], sizes: Sequence[int], capacity: int, most: int = _TRIES) -> list[int]:

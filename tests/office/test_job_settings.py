@@ -6,8 +6,9 @@ import pytest
 from django.urls import reverse
 
 from office.actions.change_job import JobSettings, change_job, settings_of
-from records.models import Job, Joint, JournalEntry, User
+from records.models import Job, Joint, JournalEntry, Route, User
 from records.refusals import Implausible, NotAllowed
+from tests.builders import SheetBuilder
 from tests.conftest import SignIn
 
 pytestmark = pytest.mark.django_db
@@ -51,6 +52,14 @@ def test_units_stay_once_joints_stand_and_it_says_why(job: Job, joint: Joint, en
     with pytest.raises(Implausible, match="The units stay US: joints stand, and every figure of them was typed"):
         change_job(replace(settings_of(job), units="SI"), job=job, by=engineer, reason=REASON)
     assert Job.objects.get(pk=job.pk).units == "US" and entries(job) == []
+
+
+def test_units_stay_once_a_route_stands_and_it_says_why(engineer: User, job: Job) -> None:
+    sheet = SheetBuilder.create(line__job=job)
+    Route.objects.create(job=job, sheet=sheet, text="start\nrun north 48\nopen end\n")
+    with pytest.raises(Implausible, match="The units stay US: routes stand, and numbers without a unit in them"):
+        change_job(replace(settings_of(job), units="SI"), job=job, by=engineer, reason=REASON)
+    assert Job.objects.get(pk=job.pk).units == "US"
 
 
 @pytest.mark.parametrize(

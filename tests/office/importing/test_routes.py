@@ -10,7 +10,7 @@ from joints.actions.apply_route import apply_route
 from joints.queries.routes import propose
 from office.exporting.workbook import export_workbook
 from office.importing.workbook import import_workbook
-from records.models import Job, Route, Sheet
+from records.models import Job, Joint, Route, Sheet
 from tests.office.importing.books import import_sheets
 from tests.records.scene import open_job, plan
 
@@ -90,3 +90,15 @@ def test_exported_and_imported_again_nothing_changes(sheet: Sheet, tmp_path: Pat
     assert not outcome.faults
     counted = outcome.counts["Routes"]
     assert (counted.new, counted.changed, counted.unchanged) == (0, 0, 10)
+
+
+def test_the_units_of_a_job_with_a_route_stay(sheet: Sheet, tmp_path: Path) -> None:
+    send(sheet.job, tmp_path, {"item": "start"}, {"item": "run", "along": "north 48"}, {"item": "open end"})
+    assert Route.objects.get().text == "start\nrun north 48\nopen end\n"
+    # No joint follows yet; 48 is read in inches, and would be 48 mm in a job in mm.
+    assert not Joint.objects.filter(job=sheet.job).exists()
+    other = "SI" if sheet.job.units == "US" else "US"
+    outcome = import_sheets({"Job": [["code", "units"], [sheet.job.code, other]]}, tmp_path, code=sheet.job.code)
+    told = f"the units stay {sheet.job.units}: routes stand, and numbers without a unit"
+    assert any(told in fault for fault in outcome.faults), outcome.faults
+    assert Job.objects.get(pk=sheet.job.pk).units == sheet.job.units
