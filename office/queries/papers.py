@@ -31,7 +31,7 @@ def weld_map_pdf(job: Job, line: Line, *, by: User | None = None, paper: str = "
     as_built  whether isometrics tell stamps and dates
     Raises    Implausible for a line without joints
     """
-    return _pdf(without_findings(line_drawings(job, line, by=by, paper=paper, as_built=as_built)))
+    return _pdf(without_findings(line_drawings(job, line, by=by, paper=paper, as_built=as_built, legs=True)))
 
 
 def weld_map_svg(job: Job, line: Line, *, by: User | None = None) -> str:
@@ -46,7 +46,7 @@ def drawing_map(job: Job, drawing: str, *, svg: bool, paper: str = "", as_built:
     """
     with snapshot():
         sheets = Sheet.objects.filter(job=job, drawing=drawing)
-        drawn = drawings(about(Scope(job)), sheets, paper=paper, as_built=as_built)
+        drawn = drawings(about(Scope(job)), sheets, paper=paper, as_built=as_built, legs=not svg)
     if not drawn:
         raise Implausible(
             f"Job {job.code} has no drawing {drawing} with joints.", [Fault("drawing", "Unknown drawing.")]
@@ -55,12 +55,18 @@ def drawing_map(job: Job, drawing: str, *, svg: bool, paper: str = "", as_built:
 
 
 def line_drawings(
-    job: Job, line: Line, *, by: User | None = None, paper: str = "", as_built: bool = False
+    job: Job,
+    line: Line,
+    *,
+    by: User | None = None,
+    paper: str = "",
+    as_built: bool = False,
+    legs: bool = False,
 ) -> tuple[Drawing, ...]:
     """Return the drawings of a line as data. Raises Implausible for a line without joints."""
     with snapshot():
         of = about(Scope(job, line=line), by)
-        drawn = drawings(of, Sheet.objects.filter(line=line), paper=paper, as_built=as_built)
+        drawn = drawings(of, Sheet.objects.filter(line=line), paper=paper, as_built=as_built, legs=legs)
     if not drawn:
         raise Implausible(f"Line {line.number} has no joints yet.", [Fault("line", "No joints.")])
     return drawn

@@ -61,7 +61,7 @@ def arrange(drawing: Isometric, placed: Placed, scene: Scene, room: Box, *, last
         _measure(chain, seats, placed, scene, room)
     for label in _words(drawing, placed, scene):
         seats.seat(seats.add(candidates(label, scene, room)), 0)
-    seats.settle()
+    seats = seats.settled()
     left = len(seats.places) - len(seats.seated)
     if left and last:
         return _annealed(seats, welds)

@@ -32,6 +32,7 @@ class Weld:
     at: Place
     joint: MapJoint
     symbol: str = ""  # weld symbol in words and signs
+    leg: str = ""  # that a fillet asks at least
     href: str = ""
     finding: str = ""  # stop, correct or nothing
     welded: str = ""
@@ -88,7 +89,10 @@ class CutRow:
 
 @dataclass(frozen=True, slots=True)
 class Isometric:
-    """One drawing; `units` names the unit of its dimensions, `as_built` adds heats, stamps and dates to each weld."""
+    """One drawing; `units` names the unit of its dimensions, `as_built` adds heats, stamps and dates to each weld.
+
+    gone  joints of the sheet that are withdrawn: without a place, they are named in the corner and in the joint table
+    """
 
     title: TitleBlock
     legs: tuple[Leg, ...]
@@ -100,6 +104,7 @@ class Isometric:
     paper: str = "A3"
     units: str = "mm"
     as_built: bool = False
+    gone: tuple[Weld, ...] = ()
 
 
 def key(place: Place) -> tuple[int, int, int]:

@@ -46,10 +46,12 @@ def from_route(
     joints: Mapping[str, Weld],
     paper: str = "A3",
     as_built: bool = False,
+    gone: Sequence[Weld] = (),
 ) -> Isometric:
     """The drawing of a route.
 
     joints  what is known of each joint by its number; one that is not there is drawn as planned
+    gone    joints of the sheet that are withdrawn and that the route has no more
     """
     ends = _Ends(shape)
     legs = tuple(leg for _, leg in sorted(_legs(shape, ends), key=lambda one: one[0]))
@@ -68,6 +70,7 @@ def from_route(
         paper=paper,
         units=writing.units,
         as_built=as_built,
+        gone=tuple(gone),
     )
 
 
@@ -175,7 +178,7 @@ def _narrows(one: route.Component) -> int:
 
 def _weld(place: route.JointPlace, joints: Mapping[str, Weld]) -> Weld:
     at, known = place.at.floats(), joints.get(place.number)
-    symbol = weld_words(place.kind, place.location)
+    symbol = weld_words(place.kind, place.location, known.leg if known is not None else "")
     if known is not None:
         return replace(known, at=at, symbol=known.symbol or symbol)
     size = f"NPS {place.nps}" + (f" Sch {place.schedule}" if place.schedule[:1].isdigit() else f" {place.schedule}")

@@ -56,8 +56,8 @@ def draw_isometric(book: Book, drawing: Isometric) -> None:
         _draw_sheet(book, sheet)
     book.next_sheet()
     table = Table(book, BUILT if drawing.as_built else PLANNED)
-    table.rows(_joint_row(weld, built=drawing.as_built) for weld in drawing.welds)
-    if not drawing.welds:
+    table.rows(_joint_row(weld, built=drawing.as_built) for weld in (*drawing.welds, *drawing.gone))
+    if not (drawing.welds or drawing.gone):
         table.note("No joint on this drawing.")
     level = _further(book, table.level, BILL, "Bill of material", [
         (row.mark, row.quantity, row.what, row.size, row.material, row.heat, row.spool) for row in drawing.bill

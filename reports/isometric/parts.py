@@ -1,6 +1,6 @@
 """A drawing too large for one sheet, taken apart at a weld: each joint, length and mark stands on one sheet only."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from math import dist
 
@@ -9,6 +9,8 @@ from reports.isometric.drawn import Dimension, Isometric, Leg, Mark, Place, key
 INNER = (0.15, 0.85)  # the cut lies between these shares of the joints
 Node = tuple[int, int, int]
 Ends = dict[int, tuple[Node, Node]]  # of each leg by its identity
+Fits = Callable[[Sequence[Leg], Sequence[Dimension]], bool]
+CUTS = 12  # that are tried
 FIELD = 0.15  # how much further off the middle a field weld may be and still be the better cut
 
 
@@ -20,10 +22,14 @@ class Part:
     ghosts: tuple[Leg, ...] = ()
 
 
-def halves(part: Part) -> tuple[Part, Part] | None:
-    """The part as two, cut at a weld near its middle, best at a field weld; none if it has no weld inside."""
+def halves(part: Part, fits: Fits) -> tuple[Part, Part] | None:
+    """The part as two, cut at a weld near its middle, best at a field weld; none if it has no weld inside.
+
+    fits  whether legs with their dimensions go on one sheet at all: the cut is moved so that both sides do, or else
+          that as many joints as can be are on the side that does
+    """
     drawing = part.drawing
-    first = _first_side(drawing)
+    first = _first_side(drawing, fits)
     if first is None:
         return None
     sides = [leg for leg in drawing.legs if id(leg) in first], [leg for leg in drawing.legs if id(leg) not in first]
@@ -61,7 +67,7 @@ def halves(part: Part) -> tuple[Part, Part] | None:
     return made[0], made[1]
 
 
-def _first_side(drawing: Isometric) -> set[int] | None:
+def _first_side(drawing: Isometric, fits: Fits) -> set[int] | None:
     """The legs of the first of two sides, each of which hangs together: by a gap that is there, or by the best cut."""
     legs = drawing.legs
     ends = {id(leg): (key(leg.start), key(leg.end)) for leg in legs}
@@ -73,7 +79,7 @@ def _first_side(drawing: Isometric) -> set[int] | None:
     if len(whole) < len(legs):
         return whole
     field = {key(weld.at): weld.joint.location != "shop" for weld in drawing.welds}
-    best: tuple[float, int, set[int]] | None = None
+    cuts: list[tuple[float, int, float, set[int]]] = []
     for number, (node, in_field) in enumerate(field.items()):
         meeting = at.get(node, ())
         if len(meeting) != 2:
@@ -84,12 +90,34 @@ def _first_side(drawing: Isometric) -> set[int] | None:
         inside = {end for leg in side for end in ends[leg]}
         share = (sum(one in inside for one in field) - 0.5) / len(field)
         if INNER[0] <= share <= INNER[1]:
-            found = (abs(share - 0.5) - FIELD * in_field, number, side)
-            best = found if best is None or found[:2] < best[:2] else best
-    if best is None:
+            cuts.append((abs(share - 0.5) - FIELD * in_field, number, share, side))
+    if not cuts:
         return _by_order(legs, set(field))
-    others = ends.keys() - best[2]
-    return best[2] if id(legs[0]) in best[2] else set(others)
+    best = _best_cut(sorted(cuts, key=lambda cut: cut[:2]), drawing, ends, fits)
+    others = ends.keys() - best
+    return best if id(legs[0]) in best else set(others)
+
+
+def _best_cut(
+    cuts: Sequence[tuple[float, int, float, set[int]]], drawing: Isometric, ends: Ends, fits: Fits
+) -> set[int]:
+    """The first cut whose sides both fit; else the one with the most joints on a side that fits, or the first."""
+    best, most = cuts[0][3], 0.0
+    for _, _, share, side in cuts[:: max(1, len(cuts) // CUTS)]:
+        fitting = []
+        for legs in (
+            [leg for leg in drawing.legs if id(leg) in side],
+            [leg for leg in drawing.legs if id(leg) not in side],
+        ):
+            nodes = {end for leg in legs for end in ends[id(leg)]}
+            dimensions = [one for one in drawing.dimensions if key(one.start) in nodes and key(one.end) in nodes]
+            fitting.append(fits(legs, dimensions))
+        if all(fitting):
+            return side
+        larger = max(share * fitting[0], (1 - share) * fitting[1])
+        if larger > most:
+            best, most = side, larger
+    return best
 
 
 def _reached(

@@ -1,28 +1,31 @@
 """Sheets of an isometric: as large as the room allows, on more sheets where the labels of one would not fit."""
 
 from bisect import bisect_left
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from reports.data import MapJoint, Ring, TitleBlock
 from reports.drawing import Shape, Words, moved
 from reports.isometric.arrange import Arranged, arrange
-from reports.isometric.drawn import Isometric, Leg, Weld
+from reports.isometric.drawn import Dimension, Isometric, Leg, Weld
 from reports.isometric.layout import Layout
 from reports.isometric.parts import Part, halves
 from reports.isometric.placement.flat import Box, stroke_meets_box
 from reports.isometric.scene import Placed, Scene, build
 from reports.isometric.symbols import north_arrow
 from reports.isometric.untangle import untangle
+from reports.letters import width, wrap
 
-SCALES = (2.4, 1.9, 1.5, 1.2, 0.95, 0.75, 0.58, 0.45, 0.35)
-MARGIN = 46.0  # for labels around the pipes
+SCALES = (2.4, 1.9, 1.5, 1.2, 0.95, 0.75, 0.58, 0.45, 0.35, 0.25, 0.16, 0.08)
+BESIDE, ABOVE = 46.0, 28.0  # for labels around the pipes
 TRIED = 3  # scales for one part before it is taken apart
 MOST_JOINTS = 60  # on one sheet
 REMEMBERED = 24  # drawings whose labels were placed lately
 PLANNED = Ring("planned")
 NO_TITLE = TitleBlock("", "", "", "", "", "", "", "")
-CORNER = (96.0, 66.0)  # the north arrow and the notes under it
+CORNER = (96.0, 66.0)  # the north arrow and two lines of notes under it
+LINE_HIGH, SMALL, GONE_WIDE = 9.0, 6.5, 160.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +48,9 @@ def sheets(drawing: Isometric, room: Box) -> list[Sheet]:
     """
     if not drawing.legs:
         return []
-    plain, made = _placed(replace(drawing, title=NO_TITLE, welds=_plain(drawing.welds), bill=(), cuts=()), room)
+    plain, made = _placed(
+        replace(drawing, title=NO_TITLE, welds=_plain(drawing.welds), gone=_plain(drawing.gone), bill=(), cuts=()), room
+    )
     dressed = {id(weld): known for weld, known in zip(plain, drawing.welds, strict=True)}
     return [_dressed(sheet, dressed) for sheet in made]
 
@@ -81,7 +86,11 @@ def _sheets(part: Part, room: Box) -> list[Sheet]:
     found = None if len(part.drawing.welds) > MOST_JOINTS else _one(part, room)
     if found is not None and found.arranged.homeless == 0:
         return [found]
-    two = halves(part)
+
+    def fits(legs: Sequence[Leg], dimensions: Sequence[Dimension]) -> bool:
+        return _fits(Layout(legs, dimensions, SCALES[-1]), legs, room)
+
+    two = halves(part, fits)
     if two is None:
         return [_made(part, SCALES[-1] if found is None else found.scale, room)]
     return [sheet for half in two for sheet in _sheets(half, room)]
@@ -91,11 +100,11 @@ def _one(part: Part, room: Box) -> Sheet | None:
     """The part on one sheet at the largest scale that leaves no label homeless, or the best that was tried."""
     best: Sheet | None = None
     # The smaller the scale, the less room it takes: the largest that fits is found by halving the choice.
-    largest = bisect_left(SCALES, True, key=lambda scale: _fits(_laid(part, scale), part, room))
+    largest = bisect_left(SCALES, True, key=lambda scale: _fits(_laid(part, scale), part.drawing.legs, room))
     for scale in SCALES[largest : largest + TRIED]:
         layout = _laid(part, scale)
         untangle(layout, _legs(part))
-        if not _fits(layout, part, room):
+        if not _fits(layout, part.drawing.legs, room):
             continue
         made = _drawn(part, layout, scale, room)
         if best is None or made.arranged.homeless < best.arranged.homeless:
@@ -113,9 +122,9 @@ def _laid(part: Part, scale: float) -> Layout:
     return Layout(_legs(part), part.drawing.dimensions, scale)
 
 
-def _fits(layout: Layout, part: Part, room: Box) -> bool:
-    left, top, right, bottom = Placed(layout, part.drawing.legs, room).extent
-    return right - left + 2 * MARGIN <= room[2] - room[0] and bottom - top + 2 * MARGIN <= room[3] - room[1]
+def _fits(layout: Layout, legs: Sequence[Leg], room: Box) -> bool:
+    left, top, right, bottom = Placed(layout, legs, room).extent
+    return right - left + 2 * BESIDE <= room[2] - room[0] and bottom - top + 2 * ABOVE <= room[3] - room[1]
 
 
 def _made(part: Part, scale: float, room: Box) -> Sheet:
@@ -128,27 +137,38 @@ def _made(part: Part, scale: float, room: Box) -> Sheet:
 def _drawn(part: Part, layout: Layout, scale: float, room: Box, *, last: bool = False) -> Sheet:
     placed = Placed(layout, _legs(part), room)
     scene = build(part.drawing, placed, part.ghosts)
-    corner = _free_corner(scene, room)
+    notes = _notes(part.drawing)
+    corner = _free_corner(scene, room, notes)
     scene.fix(corner)
     arranged = arrange(part.drawing, placed, scene, room, last=last)
-    return Sheet(part, scene, arranged, _corner(part.drawing, corner, arranged.homeless), scale)
+    return Sheet(part, scene, arranged, _corner(corner, notes, arranged.homeless), scale)
 
 
-def _free_corner(scene: Scene, room: Box) -> Box:
+def _notes(drawing: Isometric) -> list[str]:
+    """What is written under the north arrow."""
+    notes = ["Not to scale", f"Dimensions in {drawing.units}"]
+    if drawing.gone:
+        notes += wrap(f"Withdrawn: {', '.join(weld.joint.number for weld in drawing.gone)}", GONE_WIDE, SMALL)
+    return notes
+
+
+def _free_corner(scene: Scene, room: Box, notes: Sequence[str]) -> Box:
     """The corner for the north arrow: the upper left one, or the next that no pipe runs through."""
-    wide, high = CORNER
+    wide = max(CORNER[0], *(width(note, SMALL) + 4 for note in notes))
+    high = CORNER[1] + LINE_HIGH * (len(notes) - 2)
     left, top, right, bottom = room
     corners = [(x, y, x + wide, y + high) for y in (top, bottom - high) for x in (left, right - wide)]
     return min(corners, key=lambda corner: sum(stroke_meets_box(stroke, corner) for stroke in scene.strokes))
 
 
-def _corner(drawing: Isometric, corner: Box, homeless: int) -> list[Shape]:
+def _corner(corner: Box, notes: Sequence[str], homeless: int) -> list[Shape]:
     left, top = corner[0], corner[1]
-    says = f"{homeless} labels found no free place; take larger paper." if homeless else ""
+    words = [Words((left + 2, top + 45 + LINE_HIGH * row), note, SMALL, ink="small") for row, note in enumerate(notes)]
+    if homeless:
+        says = f"{homeless} labels found no free place; take larger paper."
+        words.append(Words((left + 2, top + 45 + LINE_HIGH * len(notes)), says, SMALL, ink="stop"))
     return [
         *moved(north_arrow((0.0, 0.0)), left + 6, top + 32),
         Words((left + 40, top + 14), "N", 9, face="bold"),
-        Words((left + 2, top + 45), "Not to scale", 6.5, ink="small"),
-        Words((left + 2, top + 54), f"Dimensions in {drawing.units}", 6.5, ink="small"),
-        *([Words((left + 2, top + 63), says, 6.5, ink="stop")] if says else []),
+        *words,
     ]

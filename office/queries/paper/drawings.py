@@ -8,8 +8,9 @@ from uuid import UUID
 from django.db.models import QuerySet
 from django.urls import reverse
 
-from joints.queries.routes import shape_of_sheet
+from joints.queries.routes import WITHDRAWN, shape_of_sheet
 from office.queries.paper.batches import narrow
+from office.queries.paper.legs import fillet_legs
 from office.queries.paper.title import About
 from office.queries.paper.weld_map import ALSO, map_joint, maps_of_sheets
 from office.queries.paper.words import day
@@ -25,21 +26,28 @@ _OF_WELD = ("welded_on", "accepted_on", "stops", "corrects", "material_a", "mate
 _NOWHERE = (0.0, 0.0, 0.0)
 
 
-def drawings(about: About, found: QuerySet[Sheet], *, paper: str = "", as_built: bool = False) -> tuple[Drawing, ...]:
+def drawings(
+    about: About, found: QuerySet[Sheet], *, paper: str = "", as_built: bool = False, legs: bool = False
+) -> tuple[Drawing, ...]:
     """Return the drawings of sheets in their order; four queries, and three for each sheet with a route.
 
     paper     of the isometrics; left out, A3 or Tabloid as the job's units are
     as_built  whether isometrics tell stamps and dates too
+    legs      whether the joint table tells the leg that each fillet asks, for the library's queries more
     A spool has weld maps only: the isometric of a sheet shows more than one spool.
     """
     made: dict[UUID, Drawing] = dict(maps_of_sheets(about, found))
     if about.scope.spool is None:
-        made |= _isometrics(about, found, paper or ("Tabloid" if about.job.units == US else "A3"), as_built=as_built)
+        made |= _isometrics(
+            about, found, paper or ("Tabloid" if about.job.units == US else "A3"), as_built=as_built, legs=legs
+        )
     order = [sheet.id for sheet in sorted(found, key=lambda one: (one.drawing, one.number.zfill(8)))]
     return tuple(made[sheet] for sheet in order if sheet in made)
 
 
-def _isometrics(about: About, found: QuerySet[Sheet], paper: str, *, as_built: bool) -> dict[UUID, Isometric]:
+def _isometrics(
+    about: About, found: QuerySet[Sheet], paper: str, *, as_built: bool, legs: bool
+) -> dict[UUID, Isometric]:
     routes = list(
         Route.objects.filter(sheet__in=found.order_by().values("id")).select_related("sheet__line", "sheet__job")
     )
@@ -50,17 +58,24 @@ def _isometrics(about: About, found: QuerySet[Sheet], paper: str, *, as_built: b
     drawn = Joint.objects.filter(sheet__in=[route.sheet_id for route in routes]).order_by("sort_key", "id")
     for joint in narrow(drawn, *ALSO, *_OF_WELD):
         joints[joint.sheet_id].append(joint)
+    asked = fillet_legs(about.job, [one for some in joints.values() for one in some]) if legs else {}
     made = {}
     for route in routes:
         shape = shape_of_sheet(route.sheet, route)
         if shape is None or not shape.pipes:
             continue
+        of_sheet = joints[route.sheet_id]
+        known = {
+            joint.number: replace(weld_of(about.job.code, joint), leg=asked.get(joint.pk, "")) for joint in of_sheet
+        }
+        drawn_numbers = {one.number for one in shape.joints}
         title = about.title_of_sheet(route.sheet, counts[route.sheet.drawing])
         made[route.sheet_id] = from_route(
             shape,
             title=replace(title, title="As-built isometric" if as_built else "Isometric", kind="isometric"),
-            writing=writing_of(about.job.units, joints[route.sheet_id]),
-            joints={joint.number: weld_of(about.job.code, joint) for joint in joints[route.sheet_id]},
+            writing=writing_of(about.job.units, of_sheet),
+            joints=known,
+            gone=[known[one.number] for one in of_sheet if one.state == WITHDRAWN and one.number not in drawn_numbers],
             paper=paper,
             as_built=as_built,
         )

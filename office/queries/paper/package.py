@@ -32,7 +32,8 @@ def package_data(about: About, found: Found, folder: Path, tell: Tell) -> tuple[
     maps: list[Drawing | MarkedSheet] = []
     for done, line in enumerate(lines := list(about.scope.lines())):
         tell("Laying out the weld maps", done, len(lines))
-        for drawn in without_findings(drawings(about, Sheet.objects.filter(line=line), as_built=True)):
+        sheets = Sheet.objects.filter(line=line)
+        for drawn in without_findings(drawings(about, sheets, as_built=True, legs=True)):
             maps += [drawn] if isinstance(drawn, Isometric) else [*marked_sheets(about, line, drawn, folder), drawn]
     data = PackageData(
         cover=cover(about, missing=len(absent)),

@@ -10,12 +10,14 @@ from typing import Final
 from reports.isometric.placement.candidate import Candidate
 
 NO_BOUND: Final = float("inf")
-DRIVEN = 2  # labels that one may drive out at once
+DRIVEN = (0, 2, 4, 4)  # labels that one may drive out at once, by how deep they may give way
+HOMELESS = 150.0  # points of leader that a label without a place counts as
+ROUNDS = 1  # after the first
 GAIN = 0.75  # points that a change must save
 ALL, FEW = 200, 12  # places that are looked at: of a label that wants one, and of one that gives way
 NEAR = 4.0  # points; a label that loses less stays where it is
 FAR = 40.0  # a label that loses more drives others out to greater depth
-TRIED = (0, 5, 5)  # places from which others are driven out, by how deep they may give way
+TRIED = (0, 5, 10, 4)  # places from which others are driven out, by how deep they may give way
 
 
 class Places:
@@ -54,9 +56,9 @@ class Places:
 class Seats:
     """Who sits where; `seated` has a place for each label that found one."""
 
-    def __init__(self) -> None:
-        """Begin with no label."""
-        self.places: dict[int, Places] = {}
+    def __init__(self, places: dict[int, Places] | None = None) -> None:
+        """Begin with nobody seated; `places` of labels known before are taken over, in their order."""
+        self.places = {} if places is None else places
         self.seated: dict[int, Candidate] = {}
         self._total = 0.0
         self._squares: dict[int, set[int]] = {}
@@ -79,9 +81,31 @@ class Seats:
             return True
         return self._seat(label, NO_BOUND, depth, frozenset())
 
+    @property
+    def cost(self) -> float:
+        """What all places cost together, and much for every label that has none."""
+        return self._total + HOMELESS * (len(self.places) - len(self.seated))
+
+    def settled(self) -> "Seats":
+        """All settled, and then again with those first that came off badly, as long as that makes the whole cheaper."""
+        self.settle()
+        best = now = self
+        for _ in range(ROUNDS):
+            badly = [one for one in now.places if one not in now.seated or now._loss(one) > FAR]
+            if not badly:
+                break
+            rest = (one for one in now.places if one not in set(badly))
+            now = Seats({one: self.places[one] for one in (*badly, *rest)})
+            for label in now.places:
+                now.seat(label, 0)
+            now.settle()
+            if now.cost < best.cost - GAIN:
+                best = now
+        return best
+
     def settle(self) -> None:
-        """Seat whoever has no place yet, then move labels nearer to their best places as long as the whole gains."""
-        for depth in (1, 2):
+        """Seat whoever has no place yet, then move labels nearer to their best places while the whole gains."""
+        for depth in (1, 2, 3):
             for label in self.places:
                 if label not in self.seated:
                     self.seat(label, depth)
@@ -128,10 +152,10 @@ class Seats:
         for place in self.places[label].up_to(most):
             if place.cost >= bound:
                 break
-            hits = self._hits(label, place, DRIVEN if depth else 0)
+            hits = self._hits(label, place, DRIVEN[depth])
             if not hits:
                 return place, driving
-            if len(hits) <= DRIVEN and len(driving) < TRIED[depth]:
+            if len(hits) <= DRIVEN[depth] and len(driving) < TRIED[depth]:
                 driving.append((place, hits))
         return None, driving
 

@@ -68,6 +68,28 @@ def test_as_built_tells_when_a_joint_was_welded(routed: Scene) -> None:
     assert "Accepted" in built and "As-built" not in planned
 
 
+def test_the_symbols_tell_the_leg_that_each_fillet_asks(routed: Scene) -> None:
+    # NPS 1 Sch 80: 1.09 times the wall of 0.179 in is 0.195 in, over 3/16 in (0.1875) and so 7/32 in (0.21875).
+    whole = " ".join(texts(weld_map_pdf(routed.job, line_of(routed))))
+    assert "7/32 in" in whole or "3/16 in" in whole
+    assert whole.count("in fillet") >= 4
+
+
+def test_a_withdrawn_joint_is_named_in_the_corner_and_in_the_table(routed: Scene) -> None:
+    sheet = Sheet.objects.select_related("line", "job").get(job=routed.job)
+    shorter = ROUTE.replace("elbow\nrun east 3'\n", "")
+    base = propose(sheet, shorter).base
+    apply_route(sheet, shorter, base=base, revision="B", reason="The run east goes.", by=routed.engineer)
+    gone = sorted(Joint.objects.filter(sheet=sheet, state="withdrawn").values_list("number", flat=True))
+    assert gone == ["4", "5"]
+    content = weld_map_pdf(routed.job, line_of(routed))
+    assert "Withdrawn: 4, 5" in [text for page in drawing_pages(content) for text, _ in page.words]
+    assert sorted(numbers(drawing_pages(content))) == ["1", "2", "3"]
+    table = texts(content)[-1]
+    assert "4" in table.split() and table.count("withdrawn") == 2
+    assert "Withdrawn: 4, 5" in weld_map_svg(routed.job, line_of(routed))
+
+
 def test_without_a_route_the_weld_map_stays(scene: Scene) -> None:
     made = drawings(about(Scope(scene.job)), Sheet.objects.filter(job=scene.job))
     assert made and all(isinstance(one, WeldMapData) for one in made)

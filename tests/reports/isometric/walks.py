@@ -191,7 +191,7 @@ def _elbow(made: Walk, at: Place, way: Way, measured: Place, kind: str, skew: fl
             made.leg(at, way, TAKE["elbow"], "elbow", mark)
             made.measure(measured, centre)
             if draw() < 0.2:
-                made.marks.append(Mark(centre, f"EL +{centre[2]:,.0f}", "level"))
+                made.marks.append(Mark(centre, f"EL {centre[2]:+,.0f}", "level"))
             end = made.leg(centre, turned, TAKE["elbow"], "elbow", mark)
             made.weld(end, kind)
             return end, turned, centre
