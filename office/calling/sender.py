@@ -52,6 +52,10 @@ class Sender:
                 # A database that is busy or away for a moment is met again at the next round.
                 logger.warning("Webhooks could not be looked after.", exc_info=True)
                 idle = True
+            except Exception:
+                # A thread that ended would be missed by nobody until somebody asked why nothing is sent.
+                logger.exception("Webhooks could not be looked after.")
+                idle = True
             if idle:
                 close_old_connections()
                 told.wait(POLL_SECONDS)

@@ -37,7 +37,7 @@ def webhook_of(job: Job, key: UUID) -> Webhook | None:
 def live_webhook(job: Job, key: UUID, *, lock: bool = False) -> Webhook:
     """Return a webhook that is not ended; one query. Raises NotThere"""
     rows: QuerySet[Webhook] = Webhook.objects.filter(job=job, id=key)
-    found = (rows.select_for_update() if lock else rows).first()
+    found = (rows.select_for_update(no_key=True) if lock else rows).first()
     if found is None:
         raise NotThere("There is no such webhook.")
     if found.ended_at:
