@@ -75,7 +75,7 @@ def change_job(wanted: JobSettings, *, job: Job, by: User, reason: str) -> tuple
             return ()
         if "second_factor_demanded" in changed:
             require(by, job, "manage people")
-        if faults := [*_faults(wanted, stored, changed), *_unexplained(reason)]:
+        if faults := [*faults_of(wanted, stored, changed), *_unexplained(reason)]:
             raise Implausible(" ".join(fault.message for fault in faults), faults)
         for name in changed:
             setattr(stored, name, getattr(wanted, name))
@@ -86,7 +86,11 @@ def change_job(wanted: JobSettings, *, job: Job, by: User, reason: str) -> tuple
     return changed
 
 
-def _faults(wanted: JobSettings, job: Job, changed: tuple[str, ...]) -> Iterator[Fault]:
+def faults_of(wanted: JobSettings, job: Job, changed: tuple[str, ...]) -> Iterator[Fault]:
+    """Yield what is wrong with settings.
+
+    changed   the names of those that differ from how the job stands
+    """
     for name, words in (("name", "A name"), ("construction_code", "A code of construction"), ("edition", "An edition")):
         if not getattr(wanted, name).strip():
             yield Fault(name, f"{words} is missing.", "a few words")

@@ -7,6 +7,7 @@ from django import forms
 
 from joints.forms.told_form import ToldForm
 from office.actions.change_job import MOST_REPAIRS, JobSettings, settings_of, units_held_by
+from office.actions.open_job import NewJob
 from records.models import Job
 from records.models.job import RECORDING, WELDERS_EDITIONS
 
@@ -73,3 +74,35 @@ class JobForm(ToldForm):
     def wanted(self) -> JobSettings:
         """The settings that this form says."""
         return JobSettings(**{name: value for name, value in self.cleaned_data.items() if name != "reason"})
+
+
+class NewJobForm(ToldForm):
+    """What a job begins with; the unit system, code, zone and client of the job beside it are offered again."""
+
+    code = forms.CharField(
+        label="Code", max_length=40, help_text="Stands in addresses and on every paper, for example HW-7"
+    )
+    name = forms.CharField(label="Name", max_length=200)
+    client = forms.CharField(label="Owner or client", max_length=200, required=False)
+    site = forms.CharField(label="Site", max_length=200, required=False)
+    units = forms.ChoiceField(
+        label="Units", choices=UNITS, widget=forms.RadioSelect, help_text="Fixed as soon as the first joint stands"
+    )
+    construction_code = forms.CharField(label="Code of construction", max_length=40)
+    edition = forms.CharField(
+        label="Edition", max_length=40, help_text="Findings name the edition whose figures they used"
+    )
+    time_zone = forms.CharField(
+        label="Time zone of the site", max_length=64, help_text="For example Europe/Oslo; days and times are the site’s"
+    )
+    recording = forms.ChoiceField(
+        label="How much is recorded", choices=[(one, _LEVELS[one]) for one in RECORDING], widget=forms.RadioSelect
+    )
+
+    def __init__(self, data: Any = None, *, beside: Job) -> None:
+        offered = ("client", "units", "construction_code", "edition", "time_zone", "recording")
+        super().__init__(data, initial={name: getattr(beside, name) for name in offered})
+
+    def draft(self) -> NewJob:
+        """The job that this form says."""
+        return NewJob(**self.cleaned_data)

@@ -55,6 +55,7 @@ ROUTES: dict[str, dict[str, str]] = {
     "webhook-send-again": {"POST": "send events"},
     "people": READ,
     "job-settings": {"GET": "plan", "POST": "plan"},
+    "job-new": {"GET": "manage people", "POST": "manage people"},
     "person-add": {"GET": "manage people", "POST": "manage people"},
     "person": {"GET": "manage people", "POST": "manage people"},
     "papers": READ,
