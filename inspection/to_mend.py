@@ -10,6 +10,7 @@ from inspection.actions.record_examinations import METHODS
 from inspection.queries.open_findings import FindingShown
 from records.models import Job
 from rules.acting import acts_on
+from rules.points import CODE as POINT_OPEN
 
 ANY, METHOD = UUID(int=0), "METHOD"
 RECORD, SUBJECT, BY_METHOD, REJECTED, PLAIN = "record", "subject", "method", "rejected", "plain"
@@ -75,7 +76,7 @@ MENDS = {
     "table-unconfirmed": Mend("Confirm the tables", "tables", "confirm"),
     "examiner-not-certified": Mend("Look at the joint", "joint"),
     "verdict-differs": Mend("Look at the joint", "joint"),
-    "hold-point-open": Mend("Look at the joint", "joint"),
+    "hold-point-open": Mend("See what waits for the owner", "hold-points-of-joint"),
     "record-order": Mend("Look at the joint", "joint"),
 }
 _OF_JOB = {mend.route for mend in MENDS.values() if mend.named == SUBJECT} | {"examination-queue", "tables"}
@@ -114,7 +115,8 @@ class Mending:
         }
         served = mend if fits.get(mend.named, True) else _CARD
         address = self._address(served, finding) if served.verb in self.verbs else ""
-        return ToMend(acts_on(finding.code), served.words, address, "" if finding.reason else self._override(finding))
+        is_settled = bool(finding.reason) or finding.code == POINT_OPEN
+        return ToMend(acts_on(finding.code), served.words, address, "" if is_settled else self._override(finding))
 
     def _address(self, mend: Mend, finding: FindingShown) -> str:
         more = {RECORD: {"replaces": finding.record}, SUBJECT: {"search": finding.subject}}.get(mend.named, {})

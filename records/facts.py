@@ -9,7 +9,19 @@ from uuid import UUID
 from django.db.models import F, OrderBy
 
 from records.lookups import Keys
-from records.models import Examination, FitUp, Job, Joint, Override, Pass, Pick, Release, RepairDecision, Withdrawal
+from records.models import (
+    Attendance,
+    Examination,
+    FitUp,
+    Job,
+    Joint,
+    Override,
+    Pass,
+    Pick,
+    Release,
+    RepairDecision,
+    Withdrawal,
+)
 from records.models.base import JointRecord
 from records.papers import (
     Library,
@@ -22,7 +34,15 @@ from records.papers import (
     welder_facts,
 )
 from rules.compare import folded
-from rules.facts import ExaminationFacts, FitUpFacts, JointFacts, PassFacts, ReleaseFacts, RepairFacts
+from rules.facts import (
+    AttendanceFacts,
+    ExaminationFacts,
+    FitUpFacts,
+    JointFacts,
+    PassFacts,
+    ReleaseFacts,
+    RepairFacts,
+)
 from rules.reweld import scrapped_sides
 
 __all__ = [
@@ -47,11 +67,13 @@ OF_EXAMINATION = (
     *COMMON, "method", "stage", "result", "report", "leg_a_mm", "leg_b_mm", "undercut_mm", "gap_on_film_mm",
     "indications",
 )  # fmt: skip
+OF_ATTENDANCE = (*COMMON, "point_id", "result")
 OF_REPAIR = (*COMMON, "decision", "reason", "piece_scrapped")
 OF_JOINT = (
     "id", "sheet__drawing", "sheet__number", "number", "kind", "location", "nps", "schedule", "od_mm", "wall_mm",
     "line__fluid_service", "line__severe_cyclic", "sheet__revision", "socket_class", "position", "procedure_id",
     "heat_a_id", "heat_b_id", "piece_a_id", "piece_b_id", "material_a", "material_b", "line__exam_plan_id",
+    "line_id", "line__piping_class",
 )  # fmt: skip
 
 
@@ -75,6 +97,8 @@ def joint_facts(
 ) -> dict[UUID, JointFacts]:
     """Load joints with everything that stands recorded on them; seven queries, and the library's once.
 
+    One more where a plan names lots, and where points are planned.
+
     joint_ids  at most some thousands: one batch
     gone       what is withdrawn on them, where the caller knows it already: one query less
     """
@@ -88,6 +112,9 @@ def joint_facts(
     _tell_scrapped(repairs)
     releases = _standing(Release, COMMON, _release, library, keys, gone)
     picks = _picks(keys, gone) if library.lot_rules else {}
+    attended: dict[UUID, list[Any]] = {}
+    if library.points:
+        attended = _standing(Attendance, OF_ATTENDANCE, _attendance, library, keys, gone)
     nothing: tuple[Any, ...] = ()
     unpicked: frozenset[tuple[str, str]] = frozenset()
     found = {}
@@ -100,6 +127,7 @@ def joint_facts(
         joint.repairs = repairs.get(row[0], nothing)
         joint.releases = releases.get(row[0], nothing)
         joint.picked = picks.get(row[0], unpicked)
+        joint.attendances = attended.get(row[0], nothing)
     return found
 
 
@@ -142,6 +170,7 @@ def _joint(row: Row, library: Library) -> JointFacts:
     (
         _, drawing, sheet, number, kind, location, nps, schedule, od_mm, wall_mm, service, severe_cyclic, revision,
         socket_class, position, procedure, heat_a, heat_b, piece_a, piece_b, material_a, material_b, plan,
+        line, piping_class,
     ) = row  # fmt: skip
     return JointFacts(
         key=f"{drawing}/{sheet}/{number}",
@@ -165,6 +194,7 @@ def _joint(row: Row, library: Library) -> JointFacts:
         material_b=library.material(material_b),
         has_exam_plan=plan is not None,
         exam_rules=library.rules_for(plan, kind, nps),
+        points=library.points_for(line, piping_class, kind),
     )
 
 
@@ -247,6 +277,11 @@ def _examination(row: Row, library: Library) -> ExaminationFacts:
         gap_on_film_mm=gap_on_film_mm,
         indications=indications,
     )
+
+
+def _attendance(row: Row, library: Library) -> AttendanceFacts:
+    key, _, _, attempt, done_on, done_at, by, point, result = row
+    return AttendanceFacts(str(key), attempt, point.hex, result, done_on, library.on_site(done_at), by)
 
 
 def _repair(row: Row, library: Library) -> RepairFacts:

@@ -18,6 +18,7 @@ from records.models import (
     ExamRule,
     FillerLot,
     Heat,
+    HoldPoint,
     Job,
     Material,
     OwnerLimit,
@@ -29,6 +30,7 @@ from records.models import (
     Withdrawal,
 )
 from records.shop_facts import first_issues, troubles_of
+from records.sorting import natural_key
 from rules.compare import folded
 from rules.facts import (
     ExaminerFacts,
@@ -38,6 +40,7 @@ from rules.facts import (
     MaterialFacts,
     People,
     PieceFacts,
+    PointFacts,
     ProcedureFacts,
     ProcedurePassFacts,
     QualificationFacts,
@@ -89,6 +92,7 @@ class Library:
     def __init__(self, job: Job) -> None:
         self.job = job
         self._found: dict[str, MaterialFacts | None] = {}
+        self._points_for: dict[tuple[UUID, str, str], tuple[PointFacts, ...]] = {}
         self._rules_for: dict[tuple[UUID | None, str, str], tuple[ExamRuleFacts, ...]] = {}
 
     def on_site(self, moment: datetime | None) -> datetime | None:
@@ -165,6 +169,21 @@ class Library:
         """Exam rules that ask a share of the welds of each lot; empty where no plan names a lot."""
         rows = [row for rows in self.exam_rules.values() for row in rows]
         return [row for row in rows if row.share_percent < 100 and (row.lot_basis.strip() or row.lot_size)]
+
+    @cached_property
+    def points(self) -> list[tuple[HoldPoint, PointFacts]]:
+        """The hold and witness points in force, in the order of their names."""
+        rows = HoldPoint.objects.filter(job=self.job, in_force=True)
+        return [(row, point_facts(row)) for row in sorted(rows, key=lambda row: natural_key(row.name))]
+
+    def points_for(self, line: UUID, piping_class: str, kind: str) -> tuple[PointFacts, ...]:
+        """Return the points that speak of joints of a line, class and kind."""
+        if not self.points:
+            return ()
+        key = (line, piping_class, kind)
+        if key not in self._points_for:
+            self._points_for[key] = tuple(facts for row, facts in self.points if speaks_of(row, *key))
+        return self._points_for[key]
 
     @cached_property
     def examiners(self) -> dict[tuple[str, str], ExaminerFacts]:
@@ -259,12 +278,26 @@ def heat_facts(row: Heat) -> HeatFacts:
 
 def exam_rule_facts(row: ExamRule) -> ExamRuleFacts:
     """Turn a stored exam rule into facts."""
-    return ExamRuleFacts(row.plan.name, row.method, row.share_percent, row.acceptance, row.stage or "final")
+    parts = (row.lot_basis.strip(), f"at most {row.lot_size} welds" if row.lot_size else "")
+    lot = ", ".join(filter(None, parts))
+    return ExamRuleFacts(row.plan.name, row.method, row.share_percent, row.acceptance, row.stage or "final", lot=lot)
 
 
 def applies(rule: ExamRule, kind: str, nps: str) -> bool:
     """Say whether an exam rule speaks of joints of this kind and size."""
     return rule.joint_kind in ("all", kind) and is_within_sizes(nps, rule.nps_min, rule.nps_max)
+
+
+def point_facts(row: HoldPoint) -> PointFacts:
+    """Turn a stored hold or witness point into facts."""
+    return PointFacts(row.id.hex, row.name, row.step, row.kind, row.document)
+
+
+def speaks_of(row: HoldPoint, line: UUID, piping_class: str, kind: str) -> bool:
+    """Say whether a point speaks of joints of this line, class and kind; what it leaves open is every one."""
+    if row.line_id not in (None, line) or row.joint_kind not in ("", kind):
+        return False
+    return not row.piping_class or row.piping_class.casefold() == piping_class.casefold()
 
 
 def qualification_facts(row: Qualification) -> QualificationFacts:

@@ -169,6 +169,7 @@ def _columns(
         open_of[STOP],
         open_of[CORRECT],
         open_of[NOTE],
+        derived.waits,
         False,
     )
 

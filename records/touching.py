@@ -15,6 +15,7 @@ from records.models import (
     FillerLot,
     FitUp,
     Heat,
+    HoldPoint,
     Joint,
     Line,
     Material,
@@ -86,10 +87,21 @@ TOUCHES: dict[type[Master], Callable[[Rows], Q]] = {
     ExamRule: _by("line__exam_plan", of="plan_id"),
     Examiner: _by("examinations__by", of="name"),
     OwnerLimit: _all,
+    HoldPoint: _all,
 }
 
 # A new row of these speaks of rows that stand already; on other new rows nothing can hang yet.
-SPEAK_OF_OTHERS = (Heat, ProcedurePass, Qualification, ContinuityEntry, Material, ExamRule, Examiner, OwnerLimit)
+SPEAK_OF_OTHERS = (
+    Heat,
+    ProcedurePass,
+    Qualification,
+    ContinuityEntry,
+    Material,
+    ExamRule,
+    Examiner,
+    OwnerLimit,
+    HoldPoint,
+)
 
 
 def judges_others(model: type[Master]) -> bool:

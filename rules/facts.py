@@ -170,6 +170,18 @@ class ExamRuleFacts:
     acceptance: str = ""
     stage: str = "final"  # final, or another stage by its name
     asked_by: str = ""  # the owner's specification, where the share is the owner's
+    lot: str = ""  # what its lots go by, where it asks a share of each: "line", "at most 20 welds"
+
+
+@dataclass(frozen=True, slots=True)
+class PointFacts:
+    """A hold or witness point that speaks of a joint."""
+
+    id: str
+    name: str  # its item in the inspection and test plan: "4.2"
+    step: str  # fit-up, root, an examination method, release
+    kind: str  # hold, witness
+    document: str = ""  # the plan that asks for it, as typed
 
 
 @dataclass(frozen=True, slots=True)
@@ -295,6 +307,19 @@ class ReleaseFacts:
 
 
 @dataclass(slots=True)
+class AttendanceFacts:
+    """What the owner's inspector did about a point."""
+
+    id: str
+    attempt: str
+    point: str  # its id
+    result: str  # notified, attended, waived
+    done_on: date
+    done_at: datetime | None
+    by: str
+
+
+@dataclass(slots=True)
 class JointFacts:
     """One joint with everything that was recorded on it."""
 
@@ -325,6 +350,8 @@ class JointFacts:
     examinations: Sequence[ExaminationFacts] = ()
     repairs: Sequence[RepairFacts] = ()
     releases: Sequence[ReleaseFacts] = ()
+    points: Sequence[PointFacts] = ()
+    attendances: Sequence[AttendanceFacts] = ()
     picked: frozenset[tuple[str, str]] = frozenset()  # (method, stage) it was picked for, where its plan asks a share
 
 

@@ -87,6 +87,7 @@ class Derived:
     next_step  fit up, weld, examine VT, examine RT, decide repair, release, nothing
     progress   share of the passes welded, 0 to 1, for the ring (1 when welded)
     due        methods still to be examined
+    waits      hold and witness points that wait for the owner's inspector
     """
 
     state: str
@@ -95,6 +96,7 @@ class Derived:
     next_step: str
     progress: Decimal
     due: tuple[str, ...] = ()
+    waits: int = 0
     welded_on: date | None = None
     accepted_on: date | None = None
     released_on: date | None = None

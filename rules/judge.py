@@ -1,5 +1,7 @@
 """The rules together: what a joint asks before it is made, and what its records show after."""
 
+from dataclasses import replace
+
 from rules import (
     confirmation,
     deposits,
@@ -12,6 +14,7 @@ from rules import (
     passes,
     persons,
     pieces,
+    points,
     procedure,
     reasons,
     sequence,
@@ -50,6 +53,7 @@ def requirements(joint: JointFacts, job: JobFacts, people: People | None = None)
         asked.append(fit_up.revision(joint.revision))
     asked += alike.of_passes
     asked += alike.of_examinations
+    asked += points.requirements(joint.points)
     if people:
         asked += persons.requirements(joint, job, people)
         asked.append(examination.certified(people))
@@ -94,7 +98,10 @@ def judged(joint: JointFacts, job: JobFacts, people: People) -> tuple[Derived, l
     if joint.examinations or joint.repairs:
         found_here += reasons.findings(case)
     found_here += confirmation.findings(case)
-    return case.derived, found_here
+    if not joint.points:
+        return case.derived, found_here
+    found_here += points.findings(case)
+    return replace(case.derived, waits=sum(one.waits for one in points.standings(case))), found_here
 
 
 def _fit_up(case: Case, alike: Asked) -> list[Finding]:

@@ -23,6 +23,7 @@ from records.models import (
     ExamRule,
     FillerLot,
     Heat,
+    HoldPoint,
     Job,
     Joint,
     Line,
@@ -203,6 +204,18 @@ class OwnerLimitBuilder(DjangoModelFactory[OwnerLimit]):
     typed = "3/32 in"
     specification = "PS-110"
     clause = "6.3"
+
+
+class HoldPointBuilder(DjangoModelFactory[HoldPoint]):
+    """The owner's inspector holds each fit-up."""
+
+    class Meta:
+        model = HoldPoint
+
+    name = factory.Sequence(lambda number: f"4.{number + 1}")
+    step = "fit-up"
+    kind = "hold"
+    document = "ITP-07"
 
 
 class AttachmentBuilder(DjangoModelFactory[Attachment]):

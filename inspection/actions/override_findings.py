@@ -11,6 +11,7 @@ from records.recording import record
 from records.refusals import Fault, Implausible
 from records.retrying import retried
 from rules.codes import CODES
+from rules.points import CODE as POINT_OPEN
 
 
 @retried
@@ -35,6 +36,8 @@ def faults(draft: Override) -> Iterable[Fault]:
         yield Fault("reason", "An override needs its reason in writing.", "why the joint may go on")
     if draft.code not in CODES:
         yield Fault("code", f"{draft.code!r} is no code of a finding.", ", ".join(CODES))
+    if draft.code == POINT_OPEN:
+        yield Fault("code", "A point is not overridden: the owner's inspector waives it.", "a waiver by the owner")
 
 
 def _refuse_settled(drafts: Sequence[Override], job: Job) -> None:

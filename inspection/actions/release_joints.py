@@ -6,6 +6,7 @@ from uuid import UUID
 
 from django.db import transaction
 
+from inspection.queries.rejects import STOPPING
 from inspection.queries.unconfirmed import unconfirmed_of
 from records.locking import lock_joints
 from records.models import Finding, Job, Joint, Release, User
@@ -46,7 +47,7 @@ def faults(draft: Release) -> Iterable[Fault]:
 def stops_on(job: Job, joint_ids: Iterable[UUID]) -> dict[UUID, list[str]]:
     """Return, by joint, the message of each open finding that stops a release; one query."""
     found: dict[UUID, list[str]] = defaultdict(list)
-    rows = Finding.objects.filter(job=job, joint_id__in=list(joint_ids), severity="stop", override__isnull=True)
+    rows = Finding.objects.filter(STOPPING, job=job, joint_id__in=list(joint_ids), override__isnull=True)
     for joint_id, message in rows.order_by("id").values_list("joint_id", "message"):
         found[joint_id].append(message)
     return found

@@ -5,23 +5,28 @@ from rest_framework import serializers
 from inspection.actions.decide_repairs import decide_repairs
 from inspection.actions.override_findings import override_findings
 from inspection.actions.pick_joints import pick_joints
+from inspection.actions.record_attendances import record_attendances
 from inspection.actions.record_examinations import METHODS, record_examinations
 from inspection.actions.release_joints import release_joints
-from records.api.fields import computed, day, flag, key, moment, number, one_of, person, text, whole
+from records.api.fields import computed, day, flag, key, moment, named, number, one_of, person, text, whole
 from records.api.record_fields import BY, JOB, on_joint, withdrawn
 from records.api.resource import Resource
 from records.models import (
+    Attendance,
     Confirmation,
     Examination,
     Examiner,
     ExamRule,
     Finding,
+    HoldPoint,
     Override,
     Pick,
     Release,
     RepairDecision,
 )
 from records.models.examination import PICKED_FOR, PICKED_HOW, RESULTS
+from records.models.point import ATTENDANCES as DONE
+from records.models.point import POINT_KINDS
 from records.models.welding import DECISIONS
 from rules.codes import CODES
 
@@ -169,6 +174,41 @@ CONFIRMATIONS = Resource(
         "recorded_at": moment("recorded_at"),
     },
 )
+HOLD_POINTS = Resource(
+    "hold-points",
+    "HoldPoint",
+    "A step of the inspection and test plan that waits for the owner's inspector; what is left empty is every one.",
+    HoldPoint,
+    {
+        **JOB,
+        "point": text("name"),
+        "step": text("step"),
+        "kind": one_of("kind", POINT_KINDS),
+        "line": text("line__number", nullable=True),
+        "piping_class": text("piping_class"),
+        "joint_kind": text("joint_kind"),
+        "document": text("document"),
+        "in_force": flag("in_force"),
+    },
+)
+ATTENDANCES = Resource(
+    "attendances",
+    "Attendance",
+    "That the owner's inspector was told of a point, attended it or waived it; only the owner attends or waives.",
+    Attendance,
+    on_joint(
+        {
+            "point": named(HoldPoint, "point", "name").required(),
+            "result": one_of("result", DONE).required(),
+            "remark": text("remark", most=2000).optional(),
+        }
+    ),
+    filters=ON_ONE,
+    extra=withdrawn("attendance"),
+    verb="notify owner",
+    act=record_attendances,
+    defaults=BY,
+)
 FINDINGS = Resource(
     "findings",
     "Finding",
@@ -197,4 +237,7 @@ FINDINGS = Resource(
     },
     filters=ON_ONE,
 )
-EXAMINING = (EXAMINERS, EXAM_PLANS, EXAMINATIONS, REPAIRS, RELEASES, OVERRIDES, PICKS, CONFIRMATIONS, FINDINGS)
+EXAMINING = (
+    EXAMINERS, EXAM_PLANS, EXAMINATIONS, REPAIRS, RELEASES, OVERRIDES, PICKS, CONFIRMATIONS, HOLD_POINTS, ATTENDANCES,
+    FINDINGS,
+)  # fmt: skip

@@ -17,6 +17,7 @@ from records.access import JobRequest, on_job
 from records.models import Finding, Joint
 from records.templatetags.spoolbook import person
 from rules.confirmation import table_words
+from rules.points import CODE as POINT_OPEN
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +61,9 @@ def _stop(request: JobRequest, joint: Joint, finding: Finding) -> Stop:
     step = {"examination-due": EXAMINE + finding.subject, "examination-rejected": "decide repair"}.get(finding.code, "")
     next_step = steps.next(joint.id, step, "somebody") if step else None
     words = f"Record {finding.subject}" if finding.code == "examination-due" else "Decide the repair"
+    if finding.code == POINT_OPEN:
+        points = reverse("hold-points-of-joint", args=[request.job.code, joint.id])
+        return Stop(finding, "The owner’s inspector attends or waives it", points, "")
     override = ""
     if "override" in request.verbs:
         override = reverse("finding-override", args=[request.job.code, joint.id]) + f"?finding={finding.name}"

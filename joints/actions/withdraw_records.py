@@ -11,13 +11,15 @@ from joints.queries.joints_of_uses import joints_of_uses
 from records import journal
 from records.insert import insert_once
 from records.locking import lock_joints, lock_plan, lock_welders, stamps_on
-from records.models import Job, Pass, User, Withdrawal
+from records.models import Attendance, Job, Pass, User, Withdrawal
 from records.models.decision import ON_JOINTS
 from records.permissions import require
 from records.refresh import refresh
 from records.refusals import Fault, Implausible, RecordClash
 from records.retrying import retried
+from rules.points import NOTIFIED
 
+ATTENDANCE = "attendance"
 # What an inspector signed is withdrawn only by somebody who may sign it.
 SIGNED = {
     "examination": "examine", "repairdecision": "decide repair", "release": "release", "override": "override",
@@ -26,13 +28,16 @@ SIGNED = {
 
 
 @retried
-def withdraw_records(drafts: Sequence[Withdrawal], *, job: Job, by: User) -> list[Withdrawal]:
+def withdraw_records(
+    drafts: Sequence[Withdrawal], *, job: Job, by: User, as_recorded: bool = False
+) -> list[Withdrawal]:
     """Withdraw records; a draft sent again returns the stored withdrawal.
 
-    drafts  each with the id made on the device, joint, kind (the record's model name), record (its id) and reason
-    Raises  NotAllowed, Implausible (no reason, unknown record), RecordClash (already withdrawn, or corrected)
+    drafts       each with the id made on the device, joint, kind (the record's model name), record (its id) and reason
+    as_recorded  withdrawn on paper before, or come in by an import: whoever plans the job types it in
+    Raises       NotAllowed, Implausible (no reason, unknown record), RecordClash (already withdrawn, or corrected)
     """
-    for verb in ("withdraw", *sorted({SIGNED[draft.kind] for draft in drafts if draft.kind in SIGNED})):
+    for verb in _verbs(drafts, as_recorded=as_recorded):
         require(by, job, verb)
     for draft in drafts:
         _check(draft, job)
@@ -49,6 +54,24 @@ def withdraw_records(drafts: Sequence[Withdrawal], *, job: Job, by: User) -> lis
             refresh(job, {row.joint_id for row in new if row.joint_id} | _lapsed_by(job, new))
             journal.append(new, job=job, by=by, at=at)
     return stored
+
+
+def _verbs(drafts: Sequence[Withdrawal], *, as_recorded: bool) -> list[str]:
+    """What it takes: what the owner recorded, the owner takes back."""
+    verbs = {"withdraw"} if any(draft.kind != ATTENDANCE for draft in drafts) or not drafts else set()
+    verbs |= {SIGNED[draft.kind] for draft in drafts if draft.kind in SIGNED}
+    of_owner = [draft.record for draft in drafts if draft.kind == ATTENDANCE]
+    if of_owner and as_recorded:
+        verbs.add("plan")
+    elif of_owner:
+        results = Attendance.objects.filter(id__in=of_owner).values_list("result", flat=True).distinct()
+        verbs |= {attendance_verb(result) for result in results} or {"attend"}
+    return sorted(verbs)
+
+
+def attendance_verb(result: str) -> str:
+    """What it takes to record that a point was attended or waived, or that the owner was told of it."""
+    return "notify owner" if result == NOTIFIED else "attend"
 
 
 def model_of(kind: str) -> type[models.Model]:

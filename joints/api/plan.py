@@ -224,6 +224,7 @@ JOINTS = Resource(
         "stops": whole("stops"),
         "corrects": whole("corrects"),
         "notes": whole("notes"),
+        "waits": whole("waits"),
         "is_stale": flag("is_stale"),
     },
     filters=("line_id", "spool_id"),

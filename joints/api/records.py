@@ -23,6 +23,7 @@ KINDS = {
     "override": "override",
     "assignment": "assignment",
     "pick": "pick",
+    "attendance": "attendance",
 }
 
 ASSIGNMENTS = Resource(

@@ -7,6 +7,7 @@ from decimal import Decimal
 from records.clock import today_on
 from records.confirmed import Confirmed, confirmed_on
 from records.facts import (
+    Library,
     applies,
     decisions_on,
     exam_rule_facts,
@@ -72,7 +73,7 @@ class Plan:
 
 
 def plan_of(job: Job, joint: Joint) -> Plan:
-    """Return what a joint asks; at most five queries where the joint came `with_plan`, nine where it was redone."""
+    """Return what a joint asks; at most six queries where the joint came `with_plan`, ten where it was redone."""
     facts = joint_plan(job, joint)
     if joint.attempts > 1:
         facts.repairs = decisions_on(job, joint.id)
@@ -102,6 +103,7 @@ def joint_plan(job: Job, joint: Joint) -> JointFacts:
         material_b=_material(job, joint.material_b),
         has_exam_plan=joint.line.exam_plan_id is not None,
         exam_rules=_exam_rules(joint),
+        points=Library(job).points_for(joint.line_id, joint.line.piping_class, joint.kind),
     )
 
 
@@ -132,7 +134,7 @@ def _bounds(requirement: Requirement) -> str:
         case "dial_apart":
             return f"at least {_plain(args['least'])}° from the pass before"
         case "requires":
-            return "to be recorded"
+            return args.get("words", "to be recorded")
         case _:
             return ""
 

@@ -2,20 +2,32 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from decimal import Decimal
 from functools import cached_property
+from typing import Any
 
 from joints.queries.find_joint import stamps_of
 from joints.queries.joint_asks import Ask, Plan, plan_of
 from joints.queries.joint_history import Entry, History, history_of
 from joints.queries.joint_section import Figure, Section, dial_of, section_of, without_limits
-from records.models import Finding, FitUp, Job, Joint, Pass, Stamp, User
+from records.models import Finding, FitUp, Job, Joint, Pass, Pick, Stamp, User
 from reports.dial import dial_svg
 from reports.section import section_svg
 from rules.attempts import is_repair
-from rules.facts import ProcedurePassFacts
+from rules.facts import ExamRuleFacts, ProcedurePassFacts
+from rules.lots import EXTRA, SHORT
+from rules.units import plain
 
+ALL = Decimal(100)
+# States of a joint that has its place in a lot.
+IN_A_LOT = frozenset({"welded", "rejected", "accepted", "released"})
 WEIGHT = {"stop": 0, "correct": 1, "note": 2}
-ASKED = (("fit-up", "At fit-up", "fit"), ("pass", "Of each pass", "weld"), ("examination", "At examination", "examine"))
+ASKED = (
+    ("fit-up", "At fit-up", "fit"),
+    ("pass", "Of each pass", "weld"),
+    ("examination", "At examination", "examine"),
+    ("release", "Before the release", "release"),
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,6 +112,35 @@ class Card:
         ]
 
     @cached_property
+    def samples(self) -> list[str]:
+        """Of each method that is asked of a share only: whether this joint was picked, by whom and why, or why not."""
+        rules = [one for one in self.plan.exam_rules if one.share_percent < ALL]
+        return [f"{one.method}, {plain(one.share_percent)} % by {one.plan}: {self._picked(one)}" for one in rules]
+
+    def _picked(self, rule: ExamRuleFacts) -> str:
+        picks = [row for row in self.history.stand("pick", self.joint.attempt) if self._is_for(row, rule)]
+        if picks:
+            last: Pick = picks[-1]  # type: ignore[assignment]
+            why = "; ".join(filter(None, (last.lot, last.draw, last.remark)))
+            extra = " as an extra after a reject" if last.purpose == EXTRA else ""
+            how = "at random" if last.how == "random" else last.how
+            return f"picked {how}{extra} by {last.by} on {last.done_on}{f' ({why})' if why else ''}"
+        looked = self.history.stand("examination", self.joint.attempt)
+        if any(self._is_for(row, rule) and row.result != "re-shoot" for row in looked):  # type: ignore[attr-defined]
+            return "not picked: examined without a pick"
+        if not rule.lot:
+            return "not picked: the plan names no lot, so that no sample is held"
+        if self.joint.state not in IN_A_LOT:
+            return "not picked: a joint has its place in a lot once it is welded"
+        if any(one.code == SHORT and one.message.startswith(f"{rule.method} ") for one in self.findings):
+            return f"not picked: the sample of its lot (by {rule.lot}) is short, and any of its joints can still be"
+        return f"not picked: the sample of its lot (by {rule.lot}) is complete with others"
+
+    @staticmethod
+    def _is_for(row: Any, rule: ExamRuleFacts) -> bool:
+        return row.method == rule.method and (row.stage or "final") == rule.stage
+
+    @cached_property
     def chapters(self) -> list[Chapter]:
         """The history by attempt, in the order in which the attempts began."""
         found: dict[str, list[Entry]] = {}
@@ -121,7 +162,7 @@ def attempt_words(attempt: str) -> str:
 
 
 def card_of(job: Job, joint: Joint, user: User) -> Card:
-    """Return the card of a joint that came with its plan; at most fifteen queries, however much was recorded."""
+    """Return the card of a joint that came with its plan; at most seventeen queries, however much was recorded."""
     rows = Finding.objects.filter(joint=joint).select_related("override__recorded_by").order_by("id")
     findings = sorted(rows, key=lambda one: (one.override_id is not None, WEIGHT[one.severity]))
     return Card(job, joint, plan_of(job, joint), history_of(job, joint), findings, stamps_of(user, job))

@@ -11,6 +11,7 @@ from records.clock import local_time
 from records.facts import when
 from records.models import (
     Assignment,
+    Attendance,
     Examination,
     FitUp,
     Job,
@@ -25,7 +26,9 @@ from records.models import (
 from records.models.base import JointRecord, Record
 from rules.units import shown, unit_shown
 
-KINDS: tuple[type[JointRecord], ...] = (Assignment, FitUp, Pass, Examination, RepairDecision, Release, Override, Pick)
+KINDS: tuple[type[JointRecord], ...] = (
+    Assignment, FitUp, Pass, Examination, RepairDecision, Release, Override, Pick, Attendance,
+)  # fmt: skip
 TITLES = {
     "assignment": "Assigned",
     "fitup": "Fitted up",
@@ -33,6 +36,13 @@ TITLES = {
     "release": "Released",
     "override": "Overridden",
 }
+_RELATED = {
+    Pass: ("stamp", "filler_lot", "procedure"),
+    FitUp: ("tack_stamp",),
+    Assignment: ("stamp__welder",),
+    Attendance: ("point",),
+}
+ATTENDED_WORDS = {"notified": "owner told", "attended": "attended by the owner", "waived": "waived by the owner"}
 
 
 @dataclass(slots=True)
@@ -71,7 +81,7 @@ class History:
 
 
 def history_of(job: Job, joint: Joint) -> History:
-    """Return the joint's history; nine queries."""
+    """Return the joint's history; ten queries."""
     withdrawn = {row.record: row for row in Withdrawal.objects.filter(joint=joint).select_related("recorded_by")}
     rows = [row for model in KINDS for row in _rows(model, joint)]
     rows.sort(key=when)
@@ -86,7 +96,12 @@ def history_of(job: Job, joint: Joint) -> History:
 
 
 def _rows(model: type[JointRecord], joint: Joint) -> Sequence[JointRecord]:
-    related = {Pass: ("stamp", "filler_lot", "procedure"), FitUp: ("tack_stamp",), Assignment: ("stamp__welder",)}
+    related = {
+        Pass: ("stamp", "filler_lot", "procedure"),
+        FitUp: ("tack_stamp",),
+        Assignment: ("stamp__welder",),
+        Attendance: ("point",),
+    }
     return list(
         model._default_manager.filter(joint=joint).select_related("recorded_by", *related.get(model, ()))  # type: ignore[call-overload]
     )
@@ -125,6 +140,8 @@ def title_of(row: JointRecord) -> str:
             return f"Picked for {row.method}{', extra' if row.purpose == 'extra' else ''}"
         case RepairDecision():
             return "Cut-out decided" if row.decision == "cut-out" else "Repair decided"
+        case Attendance():
+            return f"{row.point.kind.capitalize()} point {row.point.name}: {ATTENDED_WORDS[row.result]}"
         case Assignment():
             return f"Assigned to {row.stamp.code}{', with a written reason' if row.override_reason else ''}"
         case Override():
@@ -144,6 +161,10 @@ def values_of(row: JointRecord, units: str) -> Iterable[str]:
             yield row.stamp.welder.name
         case Pick():
             yield from _picked(row)
+        case Attendance():
+            yield row.point.step
+            if row.point.document:
+                yield row.point.document
     typed: dict[str, str] = getattr(row, "typed", None) or {}
     for one in BY_KIND.get(_kind(row), ()):
         value: Decimal | None = getattr(row, one.column)
@@ -210,7 +231,7 @@ def _remark(row: JointRecord) -> str:
             return row.indications
         case Assignment():
             return row.override_reason
-        case Release() | Pick():
+        case Release() | Pick() | Attendance():
             return row.remark
         case Override():
             return row.reason

@@ -4,10 +4,10 @@ from dataclasses import dataclass
 
 from django.urls import reverse
 
-from joints.actions.withdraw_records import SIGNED
+from joints.actions.withdraw_records import ATTENDANCE, SIGNED
 from joints.next_step import EXAMINE
 from joints.queries.joint_card import Card
-from joints.queries.joint_history import Entry
+from joints.queries.joint_history import ATTENDED_WORDS, Entry
 
 METHODS = ("VT", "RT", "PT", "MT")
 MADE = ("fitted", "in progress", "welded", "rejected", "accepted", "released")
@@ -79,6 +79,9 @@ def _possible(card: Card, verbs: frozenset[str]) -> dict[str, Act]:
             found[EXAMINE + method] = Act(f"Record {method}", _to(card, "examination-record", method))
     if "decide repair" in verbs and joint.state == "rejected":
         found["decide repair"] = Act("Decide the repair", _to(card, "repair-decide"))
+    if "notify owner" in verbs and card.plan.joint.points:
+        words = "Attend or waive a point" if "attend" in verbs else "Tell the owner of a point"
+        found["attend"] = Act(words, _to(card, "hold-points-of-joint"))
     conceded = joint.state == "rejected" and not joint.stops
     if "release" in verbs and (joint.state in ("welded", "accepted") or conceded):
         found["release"] = Act(f"Release joint {joint.number}", _to(card, "joint-release"))
@@ -119,6 +122,9 @@ def mending_of(card: Card, entry: Entry, verbs: frozenset[str]) -> Mending:
     if verb in verbs:
         method = [entry.title.rsplit(" ", 1)[0]] if entry.kind == "examination" else []
         correct = f"{_to(card, route, *method)}?replaces={entry.id}"
+    if entry.kind == ATTENDANCE:
+        may = "notify owner" in verbs and (entry.title.endswith(ATTENDED_WORDS["notified"]) or "attend" in verbs)
+        return Mending("", _to(card, "attendance-withdraw", str(entry.id)) if may else "")
     may_withdraw = {"withdraw", SIGNED.get(entry.kind, "withdraw")} <= verbs
     withdraw = f"{_to(card, 'record-withdraw')}?kind={entry.kind}&record={entry.id}" if may_withdraw else ""
     return Mending(correct, withdraw)

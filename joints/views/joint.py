@@ -14,6 +14,7 @@ from joints.queries.joint_history import Entry
 from joints.views.card_actions import Mending, acts_of, mending_of, override_address
 from records.access import JobRequest, on_job
 from records.models import Finding
+from rules.points import CODE as POINT_OPEN
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +46,6 @@ def _mendable(card: Card, entries: Sequence[Entry], verbs: frozenset[str]) -> li
 
 def _override(card: Card, finding: Finding, verbs: frozenset[str]) -> str:
     """Where the finding is overridden; what is overridden or only to know needs none."""
-    if "override" not in verbs or finding.override_id or finding.severity == "note":
+    if "override" not in verbs or finding.override_id or finding.severity == "note" or finding.code == POINT_OPEN:
         return ""
     return override_address(card, finding.name)

@@ -16,9 +16,14 @@ from records.models import Joint
 @on_job(get="withdraw", post="withdraw")
 def withdraw(request: JobRequest, joint: UUID) -> HttpResponse:
     """Show the record that is to be withdrawn, and withdraw it with a reason."""
-    found = find_joint(request.job, joint)
     asked = request.POST if request.method == "POST" else request.GET
-    entry = _entry(request, found, asked.get("kind", ""), asked.get("record", ""))
+    return withdrawing(request, joint, asked.get("kind", ""), asked.get("record", ""))
+
+
+def withdrawing(request: JobRequest, joint: UUID, kind: str, record: str) -> HttpResponse:
+    """Answer the form that withdraws a record of a joint. Raises Http404 where there is no such record."""
+    found = find_joint(request.job, joint)
+    entry = _entry(request, found, kind, record)
     form = WithdrawForm(sent(request), job=request.job, joint=found, kind=entry.kind, record=entry.id)
     return record_page(
         request,

@@ -1,5 +1,6 @@
 """Take an import back: withdraw every record that it wrote, in one batch, by records that say so."""
 
+from functools import partial
 from typing import Any
 from uuid import UUID, uuid5
 
@@ -75,7 +76,7 @@ def _withdraw(work: Work, found: Undoable, tell: Tell) -> None:
     total, done = sum(map(len, found.taken.values())), 0
     reason = f"import {work.arguments['name']} taken back: {work.arguments['reason']}"
     for kind, rows in found.taken.items():
-        act = withdraw_shop_records if kind in IN_SHOP else withdraw_records
+        act = withdraw_shop_records if kind in IN_SHOP else partial(withdraw_records, as_recorded=True)
         for some in _batches(rows):
             tell("Withdrawing the records", done, total)
             act([_draft(work, kind, *one, reason) for one in some], job=work.job, by=work.asked_by)

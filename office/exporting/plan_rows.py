@@ -22,6 +22,7 @@ from records.models import (
     ExamRule,
     FillerLot,
     Heat,
+    HoldPoint,
     Job,
     Joint,
     Line,
@@ -87,6 +88,9 @@ def plan_rows(shelf: Shelf) -> Iterator[tuple[SheetForm, Iterator[Row]]]:
     })  # fmt: skip
     limits = _all(OwnerLimit, job, "limit", "joint_kind", "service")
     yield forms.SPECIFICATION, _rows(shelf, forms.SPECIFICATION, limits, _of_limit(shelf))
+    yield forms.HOLD_POINTS, _rows(shelf, forms.HOLD_POINTS, _all(HoldPoint, job, "name"), lambda row: {
+        "line": shelf.lines.get(row.line_id)
+    })  # fmt: skip
     yield record_sheets.CONFIRMATIONS, _rows(shelf, record_sheets.CONFIRMATIONS, _confirmations(job))
 
 

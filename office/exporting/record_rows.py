@@ -56,7 +56,7 @@ class RecordRows:
     _people: dict[int, str] = field(default_factory=dict)
 
     def rows(self, joints: Joints) -> dict[str, list[Row]]:
-        """Return the rows by sheet; ten queries, one more where somebody is named for the first time.
+        """Return the rows by sheet; eleven queries, one more where somebody is named for the first time.
 
         joints  drawing, sheet and number of each, in the order of the workbook; at most some thousands
         """
@@ -115,7 +115,12 @@ class RecordRows:
 
     def _named(self, column: Column) -> Callable[[Any], Cell]:
         shelf = self.shelf
-        names = {"stamp": shelf.stamps, "filler lot": shelf.filler_lots, "procedure": shelf.procedures}
+        names = {
+            "stamp": shelf.stamps,
+            "filler lot": shelf.filler_lots,
+            "procedure": shelf.procedures,
+            "hold point": shelf.hold_points,
+        }
         return names[column.names].get
 
     def _writers(self, form: SheetForm) -> dict[str, Written]:

@@ -6,7 +6,7 @@ from functools import cached_property
 from uuid import UUID
 
 from office.importing.job_sheet import setting_of
-from records.models import ExamPlan, FillerLot, Heat, Job, Line, Procedure, Spool, Stamp, User
+from records.models import ExamPlan, FillerLot, Heat, HoldPoint, Job, Line, Procedure, Spool, Stamp, User
 from records.templatetags.spoolbook import person
 
 
@@ -56,6 +56,11 @@ class Shelf:
     def exam_plans(self) -> dict[UUID, str]:
         """Names of exam plans."""
         return dict(ExamPlan.objects.filter(job=self.job).values_list("id", "name"))
+
+    @cached_property
+    def hold_points(self) -> dict[UUID, str]:
+        """Names of hold and witness points."""
+        return dict(HoldPoint.objects.filter(job=self.job).values_list("id", "name"))
 
     @cached_property
     def spools(self) -> dict[UUID, tuple[UUID, str]]:

@@ -9,6 +9,7 @@ from inspection.actions.confirm_tables import confirm_tables
 from inspection.actions.decide_repairs import decide_repairs
 from inspection.actions.override_findings import override_findings
 from inspection.actions.pick_joints import pick_joints
+from inspection.actions.record_attendances import record_attendances
 from inspection.actions.record_examinations import record_examinations
 from inspection.actions.release_joints import release_joints
 from joints.actions.assign_welders import assign_welders
@@ -48,6 +49,10 @@ def _overridden(drafts: Sequence[Any], *, job: Job, by: User) -> Any:
     return override_findings(drafts, job=job, by=by, as_recorded=True)
 
 
+def _attended(drafts: Sequence[Any], *, job: Job, by: User) -> Any:
+    return record_attendances(drafts, job=job, by=by, as_recorded=True)
+
+
 _ACTIONS: dict[str, Callable[..., Any]] = {
     "Assignments": _assigned,
     "Fit-ups": record_fit_ups,
@@ -55,6 +60,7 @@ _ACTIONS: dict[str, Callable[..., Any]] = {
     "Examinations": record_examinations,
     "Repairs": decide_repairs,
     "Picks": pick_joints,
+    "Attendances": _attended,
     "Releases": _released,
     "Piece events": record_piece_events,
     "Spool steps": record_spool_steps,
@@ -99,7 +105,7 @@ def apply(
             action(batch, job=job, by=by)
             written += len(batch)
     for batch in _batches(withdrawals):
-        withdraw_records(batch, job=job, by=by)
+        withdraw_records(batch, job=job, by=by, as_recorded=True)
     if confirmations:
         confirm_tables(confirmations, job=job, by=by)
     tell("Working out states and findings")

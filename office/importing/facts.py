@@ -24,6 +24,7 @@ FILLS = {
     ("Passes", "filler lot"): "filler_lot_id",
     ("Passes", "procedure"): "procedure_id",
     ("Assignments", "stamp"): "stamp_id",
+    ("Attendances", "point"): "point_id",
 }
 IDENTITY = {
     "Fit-ups": ("joint_id", "attempt"),
@@ -35,6 +36,7 @@ IDENTITY = {
     "Overrides": ("joint_id", "attempt", "code"),
     "Assignments": ("joint_id", "attempt", "stamp_id", "done_on"),
     "Picks": ("joint_id", "attempt", "method"),
+    "Attendances": ("joint_id", "attempt", "point_id", "result"),
 }
 # Among so many passes of a weld log stand the rows that are shown.
 _ENOUGH = 200

@@ -10,8 +10,9 @@ from office.importing.columns import SheetForm, header
 FORMS: tuple[SheetForm, ...] = (
     plan.JOB, plan.LINES, plan.SHEETS, plan.ROUTES, plan.MATERIALS, plan.COMPONENTS, plan.JOINTS, plan.PROCEDURES,
     plan.PROCEDURE_PASSES, plan.WELDERS, plan.QUALIFICATIONS, plan.CONTINUITY, plan.HEATS, plan.FILLER_LOTS,
-    plan.EXAMINERS, plan.EXAM_PLANS, plan.SPECIFICATION, facts.FIT_UPS, facts.PASSES, facts.WELD_LOG,
+    plan.EXAMINERS, plan.EXAM_PLANS, plan.SPECIFICATION, plan.HOLD_POINTS, facts.FIT_UPS, facts.PASSES, facts.WELD_LOG,
     facts.EXAMINATIONS, facts.REPAIRS, facts.RELEASES, facts.OVERRIDES, facts.ASSIGNMENTS, facts.PICKS,
+    facts.ATTENDANCES,
     shop.PIECE_EVENTS, shop.SPOOL_STEPS, shop.LOT_MOVES,
     facts.CORRECTIONS, facts.WITHDRAWALS, facts.CONFIRMATIONS,
 )  # fmt: skip

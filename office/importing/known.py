@@ -8,7 +8,7 @@ from django.db.models import Model
 
 from office.importing.faults import unknown
 from office.importing.tables import Table
-from records.models import ExamPlan, FillerLot, Heat, Job, Joint, Line, Piece, Procedure, Sheet, Stamp
+from records.models import ExamPlan, FillerLot, Heat, HoldPoint, Job, Joint, Line, Piece, Procedure, Sheet, Stamp
 
 # Beyond this many unknown names of a kind nobody is helped by the nearest ones, and looking for them takes long.
 _COMPARED = 40
@@ -19,6 +19,7 @@ _NAMED: dict[str, tuple[type[Model], str]] = {
     "procedure": (Procedure, "number"),
     "filler lot": (FillerLot, "number"),
     "exam plan": (ExamPlan, "name"),
+    "hold point": (HoldPoint, "name"),
 }
 
 

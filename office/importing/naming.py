@@ -14,7 +14,7 @@ BY_NAME: dict[str, SheetForm] = {
     form.name: form
     for form in (
         forms.FIT_UPS, forms.PASSES, forms.EXAMINATIONS, forms.REPAIRS, forms.RELEASES, forms.OVERRIDES,
-        forms.ASSIGNMENTS, forms.PICKS,
+        forms.ASSIGNMENTS, forms.PICKS, forms.ATTENDANCES,
     )
 }  # fmt: skip
 # What a record is told by beside its joint and attempt, where it has no entry.
@@ -100,7 +100,7 @@ class Naming:
 
     def _told_by(self, sheet: str, identity: Identity) -> list[Chain]:
         chains = self._chains.get(sheet, {})
-        if sheet != forms.ASSIGNMENTS.name:
+        if sheet not in (forms.ASSIGNMENTS.name, forms.ATTENDANCES.name):
             return list(chains.get(identity, ()))
-        # The identity of an assignment ends with its day, which a row names by the segment where there are several.
-        return [chain for key, some in chains.items() if key[:3] == identity for chain in some]
+        # Their identity ends with more, which a row names by the segment where there are several.
+        return [chain for key, some in chains.items() if key[: len(identity)] == identity for chain in some]

@@ -19,6 +19,7 @@ from records.models import (
     ExamRule,
     FillerLot,
     Heat,
+    HoldPoint,
     Line,
     Material,
     Piece,
@@ -57,6 +58,7 @@ class Plan:
         self._exam_plans()
         self._materials()
         self._lines()
+        self._hold_points()
         self._sheets()
         self._heats()
         self._filler_lots()
@@ -124,6 +126,16 @@ class Plan:
         for text, row in zip(table.column(name), rows, strict=True):
             if text is not None:
                 ids.setdefault(text, row.pk if row is not None else new_id())
+
+    def _hold_points(self) -> None:
+        table = self.tables.get(forms.HOLD_POINTS.name)
+        if table is None:
+            return
+        lines = self.known.resolve(table, "line")
+        rows = self._simple(
+            forms.HOLD_POINTS, HoldPoint, ("name",), extra=lambda at: {"line_id": lines[at]} if lines[at] else {}
+        )
+        self._name("hold point", table, "point", rows)
 
     # --- lines and drawings ---
 

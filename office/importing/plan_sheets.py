@@ -38,6 +38,7 @@ from records.models import (
     ExamRule,
     FillerLot,
     Heat,
+    HoldPoint,
     Job,
     Joint,
     Line,
@@ -91,9 +92,9 @@ LINES = SheetForm(
         needed("line", field="number"),
         present("service", field="service"),
         needed("fluid service", one_of(words.SERVICES, "fluid service"), "fluid_service"),
-        needed("NPS", nps, "nps"),
-        needed("schedule", schedule, "schedule"),
-        needed("material", field="material"),
+        present("NPS", nps, "nps"),
+        present("schedule", schedule, "schedule"),
+        present("material", field="material"),
         optional("severe cyclic", yes_no, "severe_cyclic"),
         optional("elevated temperature", yes_no, "elevated_temperature"),
         optional("piping class", field="piping_class"),
@@ -347,6 +348,21 @@ EXAM_PLANS = SheetForm(
     ),
     ("plan", "joint kind", "method"),
     ("NPS min", "NPS max", "stage"),
+)
+HOLD_POINTS = SheetForm(
+    "Hold points",
+    HoldPoint,
+    (
+        needed("point", field="name"),
+        needed("step", one_of(words.STEPS_OF_POINTS, "step of a point"), "step"),
+        needed("kind", one_of(words.POINTS, "kind of point"), "kind"),
+        optional("line", names="line"),
+        optional("piping class", field="piping_class"),
+        optional("joint kind", one_of(words.KINDS_OF_POINTS, "joint kind"), "joint_kind"),
+        optional("document", field="document"),
+        optional("in force", yes_no, "in_force"),
+    ),
+    ("point",),
 )
 SPECIFICATION = SheetForm(
     "Specification",

@@ -29,6 +29,7 @@ from office.importing.parsers import (
 )  # fmt: skip
 from records.models import (
     Assignment,
+    Attendance,
     Confirmation,
     Examination,
     FitUp,
@@ -43,7 +44,17 @@ from records.models import (
 from records.models.base import JointRecord
 from records.refusals import Fault
 
-RECORD_SHEETS = ("Fit-ups", "Passes", "Examinations", "Repairs", "Releases", "Overrides", "Assignments", "Picks")
+RECORD_SHEETS = (
+    "Fit-ups",
+    "Passes",
+    "Examinations",
+    "Repairs",
+    "Releases",
+    "Overrides",
+    "Assignments",
+    "Picks",
+    "Attendances",
+)
 _process = one_of(words.PROCESS_NAMES, "welding process")
 _method = one_of(words.METHOD_NAMES, "examination method")
 _KEY = ("drawing", "sheet", "joint", "attempt")
@@ -272,6 +283,21 @@ PICKS = SheetForm(
     ),
     (*_KEY, "method"),
     ("date", "by", "stage", "entry"),
+)
+ATTENDANCES = SheetForm(
+    "Attendances",
+    Attendance,
+    (
+        *_joint_key(),
+        needed("point", names="hold point"),
+        needed("result", one_of(words.ATTENDED, "result of a point"), "result"),
+        dated(),
+        needed("by", field="by"),
+        optional("remark", long_text, "remark"),
+        *_in_workbook(),
+    ),
+    (*_KEY, "point", "result"),
+    ("date", "by", "entry"),
 )
 _records = one_of({words.plain(name): name for name in RECORD_SHEETS}, "record sheet")
 _withdrawn = one_of({words.plain(name): name for name in (*RECORD_SHEETS, "Joints")}, "record sheet, nor Joints")

@@ -4,15 +4,18 @@ import re
 from collections.abc import Mapping
 
 from inspection.actions.record_examinations import METHODS
+from inspection.actions.set_hold_points import STEPS
 from records.models.examination import PICKED_FOR as FOR_WHAT
 from records.models.examination import PICKED_HOW as HOW
 from records.models.examination import RESULTS
 from records.models.job import RECORDING, UNITS, WELDERS_EDITIONS
 from records.models.joint import KINDS, LOCATIONS
 from records.models.line import FLUID_SERVICES
+from records.models.point import ATTENDANCES, POINT_KINDS
 from records.models.procedure import PASS_ROLES, PROCESSES
 from records.models.shop import CHECK_RESULTS as RESULTS_OF_A_CHECK
-from records.models.shop import EVENTS, MOVES, STEPS
+from records.models.shop import EVENTS, MOVES
+from records.models.shop import STEPS as STEPS_OF_A_SPOOL
 from records.models.specification import MODES as LIMIT_MODES
 from records.models.welding import DECISIONS
 from rules.codes import CODES
@@ -47,6 +50,7 @@ JOINT_KINDS = _words(
     pad="RP reinforcingpad", slip_on="SO slipon", seal="SL sealweld", attachment="AT ATT",
 )  # fmt: skip
 KINDS_OR_ALL = {**JOINT_KINDS, "all": "all"}
+KINDS_OF_POINTS = {**JOINT_KINDS, "all": ""}
 KINDS_LIMITED = {**JOINT_KINDS, "all": "", **_words((GROOVE,))}
 SERVICES_LIMITED = {**SERVICES, "all": "", **_words((SEVERE_CYCLIC,))}
 OWNER_LIMITS = _words(tuple(LIMITS))
@@ -61,6 +65,9 @@ METHOD_NAMES = _words(METHODS, VT="visual", RT="radiography", PT="penetrant LP L
 EXAM_RESULTS = _words(RESULTS, accepted="A ACC accept OK pass", rejected="R REJ reject fail", re_shoot="RS")
 PICKED_FOR = _words(FOR_WHAT, sample="share", extra="progressive tracer")
 PICKED_HOW = _words(HOW, random="draw drawn", by_hand="hand chosen")
+POINTS = _words(POINT_KINDS, hold="H", witness="W")
+STEPS_OF_POINTS = _words(STEPS, VT="visual finalvisual finalVT", leak_test="LT", fit_up="fitup")
+ATTENDED = _words(ATTENDANCES, notified="told", attended="witnessed signed", waived="waiver")
 REPAIR_DECISIONS = _words(DECISIONS, repair="R", cut_out="C CO")
 COUPONS = _words(("pipe", "plate"))
 WELDS = _words(("groove", "fillet"), groove="butt")
@@ -68,7 +75,7 @@ OPERATIONS = _words(("manual", "semiautomatic", "machine"), semiautomatic="semi"
 STATUSES = _words(("active", "suspended", "revoked"))
 ANALYSES = _words(("heat", "product"), heat="ladle", product="check")
 PIECE_EVENTS = _words(EVENTS, on_hold="hold", off_hold="holdlifted lifted", returned="backtostock", scrapped="scrap")
-SPOOL_STEPS = _words(STEPS, dimensional_check="check DC", coated="painted", cleaned="blasted")
+SPOOL_STEPS = _words(STEPS_OF_A_SPOOL, dimensional_check="check DC", coated="painted", cleaned="blasted")
 CHECK_RESULTS = _words(RESULTS_OF_A_CHECK, accepted="A ACC accept OK pass", rejected="R REJ reject fail")
 LOT_MOVES = _words(MOVES, issued="out issue", returned="in return back")
 FINDING_CODES = _words(CODES)

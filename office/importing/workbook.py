@@ -39,7 +39,17 @@ from records.models import Job, User
 from records.retrying import retried
 from records.work import Tell
 
-_FACTS = ("Fit-ups", "Passes", "Examinations", "Repairs", "Releases", "Overrides", "Assignments", "Picks")
+_FACTS = (
+    "Fit-ups",
+    "Passes",
+    "Examinations",
+    "Repairs",
+    "Releases",
+    "Overrides",
+    "Assignments",
+    "Picks",
+    "Attendances",
+)
 _ON_JOINTS = (record_sheets.WELD_LOG, record_sheets.CORRECTIONS, record_sheets.WITHDRAWALS)
 
 

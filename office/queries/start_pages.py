@@ -6,6 +6,8 @@ from datetime import datetime
 from django.db.models import Count, QuerySet
 
 from inspection.queries.examination_queue import due_by_method
+from inspection.queries.hold_points import Waiting as WaitingPoints
+from inspection.queries.hold_points import waiting_points
 from inspection.queries.open_findings import counts_by_code
 from joints.queries.heats import CertificateCounts, certificate_counts
 from joints.queries.lapsing import Lapsing, lapsing
@@ -74,6 +76,14 @@ class ForReader:
 
 
 @dataclass(frozen=True, slots=True)
+class ForOwner:
+    """The first joints with points that wait for the owner's inspector, and the latest packages."""
+
+    points: WaitingPoints
+    packages: tuple[Package, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class ForAdministrator:
     """How many people hold each role, and the end of the journal."""
 
@@ -132,6 +142,11 @@ def for_engineer(job: Job, person: User) -> ForEngineer:
 def for_reader(job: Job, person: User) -> ForReader:
     """One query."""
     return ForReader(tuple(Package.objects.filter(job=job).order_by("-recorded_at")[:FIRST]))
+
+
+def for_owner(job: Job, person: User) -> ForOwner:
+    """Three queries, fourteen more where something waits."""
+    return ForOwner(waiting_points(job, most=FIRST), for_reader(job, person).packages)
 
 
 def for_administrator(job: Job, person: User) -> ForAdministrator:

@@ -10,6 +10,7 @@ from records.models.joint import Joint
 from records.models.journal import JournalEntry, JournalHead
 from records.models.line import Line, Sheet, Spool
 from records.models.material import Certificate, FillerLot, Heat, Material, Piece
+from records.models.point import Attendance, HoldPoint
 from records.models.procedure import Procedure, ProcedurePass
 from records.models.route import Route
 from records.models.shop import LotMove, PieceEvent, SpoolStep
@@ -23,23 +24,21 @@ from records.models.work import Package, Work
 
 RECORDS = (
     Assignment, FitUp, Pass, Examination, RepairDecision, Release, Override, Confirmation, PieceEvent, SpoolStep,
-    LotMove, Pick, Withdrawal, Package,
+    LotMove, Pick, Attendance, Withdrawal, Package,
 )  # fmt: skip
 # Each after those it refers to, so that rows written in this order never refer to one that is still to come.
 MASTERS = (
     ExamPlan, ExamRule, Line, Sheet, Route, Spool, Material, Certificate, Heat, FillerLot, Piece, Procedure,
-    ProcedurePass, Welder, Stamp, Qualification, Attachment, ContinuityEntry, Examiner, OwnerLimit, Joint,
+    ProcedurePass, Welder, Stamp, Qualification, Attachment, ContinuityEntry, Examiner, OwnerLimit, HoldPoint, Joint,
     SheetDrawing, JointMark,
 )  # fmt: skip
 
 __all__ = [
-    "MASTERS", "RECORDS", "ApiToken", "Assignment", "Attachment", "Certificate", "Confirmation", "ContinuityEntry",
-    "ExamPlan",
-    "ExamRule", "Examination", "Examiner", "FillerLot", "Finding", "FitUp", "Heat", "Job", "Joint", "JointMark",
-    "JournalEntry",
-    "JournalHead", "Line", "LotMove", "Material", "Membership", "Override", "OwnerLimit", "Package", "Pass", "Pick",
-    "Piece", "PieceEvent", "Procedure", "ProcedurePass", "Qualification", "Release", "RepairDecision", "Route", "Sheet",
-    "SheetDrawing",
-    "Spool", "SpoolStep", "Stamp", "User", "Webhook", "WebhookAttempt", "WebhookDelivery", "WebhookEvent", "Welder",
+    "MASTERS", "RECORDS", "ApiToken", "Assignment", "Attachment", "Attendance", "Certificate", "Confirmation",
+    "ContinuityEntry", "ExamPlan", "ExamRule", "Examination", "Examiner", "FillerLot", "Finding", "FitUp", "Heat",
+    "HoldPoint", "Job", "Joint", "JointMark", "JournalEntry", "JournalHead", "Line", "LotMove", "Material",
+    "Membership", "Override", "OwnerLimit", "Package", "Pass", "Pick", "Piece", "PieceEvent", "Procedure",
+    "ProcedurePass", "Qualification", "Release", "RepairDecision", "Route", "Sheet", "SheetDrawing", "Spool",
+    "SpoolStep", "Stamp", "User", "Webhook", "WebhookAttempt", "WebhookDelivery", "WebhookEvent", "Welder",
     "Withdrawal", "Work",
 ]  # fmt: skip

@@ -7,7 +7,18 @@ from django.db.models import Q
 
 from records.models.base import JointRecord, Record, one_of
 
-ON_JOINTS = ("joint", "fitup", "pass", "examination", "repairdecision", "release", "override", "assignment", "pick")
+ON_JOINTS = (
+    "joint",
+    "fitup",
+    "pass",
+    "examination",
+    "repairdecision",
+    "release",
+    "override",
+    "assignment",
+    "pick",
+    "attendance",
+)
 IN_SHOP = ("pieceevent", "spoolstep", "lotmove")
 WITHDRAWABLE = (*ON_JOINTS, *IN_SHOP)
 

@@ -19,7 +19,7 @@ class Joint(Master):
 
     DERIVED = (
         "state", "attempt", "attempts", "next_step", "progress", "due", "stamps", "assigned", "welded_on",
-        "accepted_on", "released_on", "last_on", "stops", "corrects", "notes", "is_stale",
+        "accepted_on", "released_on", "last_on", "stops", "corrects", "notes", "waits", "is_stale",
     )  # fmt: skip
 
     # The indexes `joint_by_number`, `joint_number_once_per_sheet` and `joint_by_line` begin with these.
@@ -75,6 +75,7 @@ class Joint(Master):
     stops = models.PositiveSmallIntegerField(default=0, help_text="Open findings that stop a release")
     corrects = models.PositiveSmallIntegerField(default=0)
     notes = models.PositiveSmallIntegerField(default=0)
+    waits = models.PositiveSmallIntegerField(default=0, help_text="Points that wait for the owner's inspector")
     is_stale = models.BooleanField(default=False, help_text="Findings wait for a refresh in the background")
 
     class Meta:
@@ -93,6 +94,7 @@ class Joint(Master):
             PrefixIndex(fields=["job", "number", "sort_key"], name="joint_named"),
             PrefixIndex(fields=["job", "alias", "sort_key"], condition=Q(alias__gt=""), name="joint_also_named"),
             models.Index(fields=["job", "sort_key"], condition=Q(due__gt=""), name="joint_by_due"),
+            models.Index(fields=["job", "sort_key"], condition=Q(waits__gt=0), name="joint_by_waits"),
             *(
                 models.Index(fields=[name], condition=Q(**{f"{name}__isnull": False}), name=f"joint_by_{name}")
                 for name in ("spool", "spool_b", "piece_a", "piece_b", "assigned")

@@ -30,6 +30,7 @@ PLACES = (
     ("Start", "job", "read", ""),
     ("Weld log", "weld-log", "read", ""),
     ("To examine", "examination-queue", "examine", ""),
+    ("Hold points", "hold-points", "read", ""),
     ("Findings", "findings", "read", ""),
     ("Lots", "lots", "read", ""),
     ("Progress", "progress", "read", ""),

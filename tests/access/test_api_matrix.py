@@ -10,6 +10,7 @@ from django.utils import timezone
 
 from records.models import (
     Assignment,
+    Attendance,
     Certificate,
     ContinuityEntry,
     Examination,
@@ -38,6 +39,7 @@ from tests.builders import (
     ConfirmationBuilder,
     ExaminerBuilder,
     FillerLotBuilder,
+    HoldPointBuilder,
     JobBuilder,
     JointBuilder,
     MembershipBuilder,
@@ -81,7 +83,10 @@ def things(job: Job) -> dict[str, Any]:
         **signed, scope="job", sha256="0" * 64, pages=1, missing=0, head_number=0, head_hash="0" * 64
     )
     hook = webhook_rows(job, person)
+    point = HoldPointBuilder(job=job)
     rows = {
+        "hold-points": point,
+        "attendances": Attendance.objects.create(**on_joint, point=point, result="notified"),
         "jobs": job,
         "lines": joint.line,
         "sheets": joint.sheet,
@@ -94,12 +99,12 @@ def things(job: Job) -> dict[str, Any]:
         "welders": stamp,
         "qualifications": QualificationBuilder(stamp=stamp),
         "examiners": ExaminerBuilder(job=job),
-        "exam-plans": joint.line.exam_plan.rules.get(),
+        "exam-plans": joint.line.exam_plan.rules.get(method="VT"),
         "findings": finding,
         "packages": package,
         "assignments": Assignment.objects.create(**on_joint, stamp=stamp),
         "fit-ups": fit_up,
-        "passes": Pass.objects.create(**on_joint, order=1, role="root", stamp=stamp, process="GTAW"),
+        "passes": Pass.objects.create(**on_joint, order=1, role="cap", stamp=stamp, process="GTAW"),
         "withdrawals": Withdrawal.objects.create(**signed, joint=joint, kind="fitup", record=fit_up.id),
         "examinations": Examination.objects.create(**on_joint, method="VT", result="accepted"),
         "repairs": RepairDecision.objects.create(**on_joint, decision="repair"),

@@ -14,13 +14,14 @@ from django.test import Client
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 from django.utils import timezone
 
-from records.models import Certificate, ExamRule, Finding, FitUp, Job, Joint, Package, Pass, User, Work
+from records.models import Attendance, Certificate, ExamRule, Finding, FitUp, Job, Joint, Package, Pass, User, Work
 from records.models.job import ROLES
 from tests.access.table import ANYBODY, API, MAY, MEMBER, ROUTES
 from tests.builders import (
     AttachmentBuilder,
     ConfirmationBuilder,
     FillerLotBuilder,
+    HoldPointBuilder,
     JobBuilder,
     JointBuilder,
     MembershipBuilder,
@@ -118,6 +119,10 @@ def things(job: Job) -> dict[str, Any]:
         message="A heat is missing.",
         source="",
     )
+    point = HoldPointBuilder(job=job)
+    told = Attendance.objects.create(
+        job=job, joint=joint, recorded_by=person, recorded_at=now, done_on=now.date(), point=point, result="notified"
+    )
     FillerLotBuilder(job=job)
     PieceBuilder(sheet=joint.sheet, heat=joint.heat_a)
     rule = ExamRule.objects.create(
@@ -150,6 +155,8 @@ def things(job: Job) -> dict[str, Any]:
             "stamp": stamp.id,
             "certificate": certificate.id,
             "limit": OwnerLimitBuilder(job=job).id,
+            "point": point.id,
+            "attendance": told.id,
             "table": "pipe",
             "confirmation": ConfirmationBuilder(job=job).id,
             "work": work.id,

@@ -18,6 +18,7 @@ from django.utils import timezone
 from bench.stored import store
 from records.journal import open_journal
 from records.models import (
+    Attendance,
     Certificate,
     ExamPlan,
     ExamRule,
@@ -40,7 +41,14 @@ from records.refresh import refresh
 from tests.access.table import API, MAY, ROUTES
 from tests.access.test_matrix import ALL_ROUTES, BACKEND
 from tests.access.test_matrix import Route as RouteOfSite
-from tests.builders import AttachmentBuilder, ConfirmationBuilder, OwnerLimitBuilder, SheetDrawingBuilder, UserBuilder
+from tests.builders import (
+    AttachmentBuilder,
+    ConfirmationBuilder,
+    HoldPointBuilder,
+    OwnerLimitBuilder,
+    SheetDrawingBuilder,
+    UserBuilder,
+)
 from tests.hooked import webhook_rows
 from tests.sent_in import applied_workbook, checked_workbook
 from tests.shop import stock
@@ -91,6 +99,8 @@ def sized_job(joints: int) -> tuple[Job, dict[str, Any]]:
     stored = store(f"SIZE-{joints}", joints=joints, lines=joints // 10, done=5)
     job = stored.job
     open_journal(job)
+    # The owner's inspector holds each fit-up: what is welded waits for them.
+    point = HoldPointBuilder(job=job)
     refresh(job, Joint.objects.filter(job=job).values_list("id", flat=True))
     welded = Joint.objects.filter(job=job, state="welded").select_related("line")
     joint = welded.order_by("sort_key").first()
@@ -114,6 +124,16 @@ def sized_job(joints: int) -> tuple[Job, dict[str, Any]]:
         "line": Line.objects.filter(job=job).order_by("number").values_list("id", flat=True)[0],
         "sheet": sheet_with_route(job),
         "stamp": Stamp.objects.filter(job=job).order_by("code").values_list("id", flat=True)[0],
+        "point": point.id,
+        "attendance": Attendance.objects.create(
+            job=job,
+            joint=joint,
+            recorded_by=stored.engineer,
+            recorded_at=now,
+            done_on=now.date(),
+            point=point,
+            result="notified",
+        ).id,
         "limit": OwnerLimitBuilder(job=job).id,
         "table": "pipe",
         "confirmation": ConfirmationBuilder(job=job).id,

@@ -7,6 +7,7 @@ from urllib.parse import urlencode
 import pytest
 from django.urls import reverse
 
+from inspection.actions.pick_joints import pick_joints
 from inspection.actions.record_examinations import record_examinations
 from joints.actions.record_fit_ups import record_fit_ups
 from joints.actions.record_passes import record_passes
@@ -110,3 +111,32 @@ def test_a_reject_offers_the_extras_of_its_welder(
     assert browser.post(extra, sent).status_code == 303
     assert set(Pick.objects.values_list("purpose", flat=True)) == {"extra"}
     assert browser.get(address("lot-pick", job, rule, joint, welder="Z9")).status_code == 404
+
+
+def test_the_joint_card_says_why_it_was_not_picked_and_by_whom_it_was(
+    job: Job, joint: Joint, rule: ExamRule, inspector: User, sign_in: SignIn
+) -> None:
+    browser = sign_in(inspector)
+    card = reverse("joint", args=[job.code, joint.id])
+    asked = f"RT, 20 % by {rule.plan.name}: "
+    assert f"{asked}not picked: the sample of its lot (by line) is short" in browser.get(card).text
+    pick = {"joint": joint, "method": "RT", "how": "by hand", "done_on": days_ago(1), "by": "Ines Carrow"}
+    pick_joints([Pick(**pick, remark="Worst to reach")], job=job, by=inspector)
+    assert f"{asked}picked by hand by Ines Carrow on {days_ago(1)} (Worst to reach)" in browser.get(card).text
+    looked = {"joint": joint, "method": "RT", "result": "accepted", "by": "Ines Carrow", "done_on": days_ago(0)}
+    record_examinations([Examination(**looked)], job=job, by=inspector)
+    other = Joint.objects.filter(job=job).exclude(id=joint.id).order_by("sort_key")[0]
+    page = browser.get(reverse("joint", args=[job.code, other.id])).text
+    assert f"{asked}not picked: the sample of its lot (by line) is complete with others" in page
+
+
+def test_the_card_of_a_joint_that_is_not_welded_says_when_it_comes_into_a_lot(
+    job: Job, joint: Joint, rule: ExamRule, inspector: User, sign_in: SignIn
+) -> None:
+    ahead = JointBuilder(sheet=joint.sheet)
+    browser = sign_in(inspector)
+    page = browser.get(reverse("joint", args=[job.code, ahead.id])).text
+    assert "not picked: a joint has its place in a lot once it is welded" in page
+    ExamRule.objects.filter(pk=rule.pk).update(lot_basis="")
+    page = browser.get(reverse("joint", args=[job.code, ahead.id])).text
+    assert "not picked: the plan names no lot, so that no sample is held" in page

@@ -18,7 +18,7 @@ from tests.office.workbooks import (
     small_workbook,
 )
 
-LATER = {"sample-short", "extra-examination-due", "hold-point-open"}
+LATER = {"sample-short", "extra-examination-due"}
 
 
 def cells(content: bytes) -> dict[str, list[list[object]]]:

@@ -83,7 +83,7 @@ def _joint(number: int, kind: str) -> list[object]:
     return [*_key(number), kind, "shop", "2", "80", *heats, None if butt else "3000", "P-2" if butt else "P-1", "5G"]
 
 
-# What the shop adds: joint 1 is made with piece 11, which was cut from piece 10; both fillers went to who used them.
+# What the shop adds, and the owner's inspector, who holds the butt welds at RT: joint 1 is made with piece 11, which was cut from piece 10; both fillers went to who used them.
 _SHOP: Sheets = {
     "Components": [
         ["drawing", "sheet", "piece", "kind", "NPS", "schedule", "material", "heat"],
@@ -96,6 +96,15 @@ _SHOP: Sheets = {
         ["ISO-1", "1", "10", "cut", D(2026, 8, 19), "Fitter One", "11", "yes"],
         ["ISO-1", "1", "11", "issued", D(2026, 8, 20), "Store One", None, None],
     ],
+    "Hold points": [
+        ["point", "step", "kind", "joint kind", "document"],
+        ["4.2", "RT", "hold", "butt", "ITP-07"],
+    ],
+    "Attendances": [
+        ["drawing", "sheet", "joint", "attempt", "point", "result", "date", "by"],
+        ["ISO-1", "1", "3", "0", "4.2", "attended", D(2026, 9, 5), "Owner One"],
+        ["ISO-1", "1", "4", "R2", "4.2", "waived", D(2026, 9, 17), "Owner One"],
+    ],
     "Lot moves": [
         ["lot", "move", "stamp", "date", "by"],
         ["L-1", "issued", "A1", D(2026, 8, 31), "Store One"], ["L-2", "issued", "B2", D(2026, 8, 31), "Store One"],
@@ -107,6 +116,7 @@ SHOP_SWITCHES: dict[str, tuple[str, int, str, object]] = {
     "piece-scrapped": ("Piece events", 4, "event", "scrapped"),
     "mark-not-transferred": ("Piece events", 3, "mark transferred", "no"),
     "lot-not-issued": ("Lot moves", 2, "stamp", "B2"),
+    "hold-point-open": ("Attendances", 2, "result", "notified"),
 }
 
 

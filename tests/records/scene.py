@@ -14,6 +14,7 @@ from inspection.actions.confirm_tables import confirm_tables
 from inspection.actions.decide_repairs import decide_repairs
 from inspection.actions.override_findings import override_findings
 from inspection.actions.pick_joints import pick_joints
+from inspection.actions.record_attendances import record_attendances
 from inspection.actions.record_examinations import record_examinations
 from inspection.actions.release_joints import release_joints
 from joints.actions.assign_welders import assign_welders
@@ -29,6 +30,7 @@ from records import journal
 from records.batch import together
 from records.models import (
     Assignment,
+    Attendance,
     Certificate,
     Confirmation,
     ContinuityEntry,
@@ -39,6 +41,7 @@ from records.models import (
     FillerLot,
     FitUp,
     Heat,
+    HoldPoint,
     Job,
     Joint,
     Line,
@@ -151,6 +154,7 @@ def plan(job: Job, engineer: User, *, joints: int = 6) -> Scene:
             welder, stamp, test,
             ContinuityEntry(stamp=stamp, process="GTAW", used_on=date(2026, 8, 1)),
             OwnerLimit(limit="repairs max", value=Decimal(3), typed="3", specification="PS-110", clause="7.2"),
+            HoldPoint(name="4.2", step="root", kind="witness", line=line, document="ITP-07"),
             Examiner(name="Ansel Vroom", method="VT", level="II", valid_until=date(2030, 1, 1)),
         ):  # fmt: skip
             save(row)
@@ -207,6 +211,8 @@ def every_kind(code: str = "J-1") -> Scene:
     withdraw_records([withdrawal], **by)
     pick = Pick(joint=third, method="RT", how="by hand", lot="N10 RT, line 1-GL-2001", done_on=DAY, by="QC")
     pick_joints([pick], **by)
+    point = HoldPoint.objects.get(job=scene.job)
+    record_attendances([Attendance(joint=first, point=point, result="notified", done_on=DAY, by="QC")], **by)
     _in_the_shop(scene)
     _package(scene)
     return scene

@@ -33,7 +33,14 @@ from records.models import (
 )
 from records.models import base as base_models
 from tests import builders
-from tests.builders import ConfirmationBuilder, JointBuilder, OwnerLimitBuilder, PieceBuilder, days_ago
+from tests.builders import (
+    ConfirmationBuilder,
+    HoldPointBuilder,
+    JointBuilder,
+    OwnerLimitBuilder,
+    PieceBuilder,
+    days_ago,
+)
 from tests.conftest import SignIn
 from weldtrack.api import schema as of_schema
 
@@ -129,6 +136,7 @@ def write_everything(world: World, other: Joint) -> None:
     world.record("picks", 13, **on(other, method="RT", how="by hand", by="Ines Carrow", attempt="R1"))
     withdrawn = {"joint_id": str(other.id), "kind": "pick", "record": an_id(13), "reason": "Another joint."}
     world.record("withdrawals", 14, **withdrawn)
+    world.record("attendances", 16, **on(joint, point="4.2", result="notified", by="Ines Carrow"))
     world.send("fit-ups", 15, **on(other, attempt="R1", by="A1", gap_mm=6))
 
 
@@ -159,6 +167,7 @@ def build_plan(job: Job, joint: Joint, stamp: Stamp, by: User) -> None:
     Route.objects.create(job=job, sheet=joint.sheet, text="size 1 sch 80\nrun north 1 m\nopen end\n")
     ContinuityEntry.objects.create(job=job, stamp=stamp, process="GTAW", used_on=days_ago(40), evidence="Log 12")
     OwnerLimitBuilder(job=job)
+    HoldPointBuilder(job=job, name="4.2", kind="witness", step="root")
     ConfirmationBuilder(job=job, recorded_by=by, recorded_at=AT, by="Edda Mroz")
     Package.objects.create(
         job=job, recorded_by=by, recorded_at=AT, scope="job", sha256="5" * 64, manifest_sha256="6" * 64, pages=214,

@@ -34,6 +34,14 @@ def test_a_small_job_comes_back_the_same(tmp_path: Path) -> None:
     assert_the_same(Job.objects.get(), tmp_path)
 
 
+def test_a_line_without_material_and_size_comes_back_the_same(tmp_path: Path) -> None:
+    sheets = clean_sheets()
+    for name in ("material", "NPS", "schedule"):
+        sheets["Lines"][1][sheets["Lines"][0].index(name)] = None
+    assert import_sheets(sheets, tmp_path).faults == []
+    assert_the_same(Job.objects.get(), tmp_path)
+
+
 def test_the_demonstration_comes_back_the_same(tmp_path: Path) -> None:
     outcome = import_workbook(DEMO, "OB-2604", by=None, may_create=True)
     assert outcome.faults == []

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from records.models import Certificate, Joint, ProcedurePass, Qualification, Spool, Welder
+from records.models import Certificate, Joint, Line, ProcedurePass, Qualification, Spool, Welder
 from tests.builders import UserBuilder
 from tests.office.importing.books import import_sheets, only
 from tests.office.workbooks import Sheets, clean_sheets
@@ -42,6 +42,19 @@ def test_a_joint_without_pieces_takes_its_material_from_the_line(tmp_path: Path)
     import_sheets(_with_components(), tmp_path)
     joint = Joint.objects.get(number="9")
     assert (joint.material_a, joint.heat_a, joint.socket_class) == ("A106 Gr. B", None, "")
+
+
+def test_a_line_of_several_materials_and_sizes_names_none(tmp_path: Path) -> None:
+    sheets = _with_components()
+    heads = sheets["Lines"][0]
+    for name in ("material", "NPS", "schedule"):
+        sheets["Lines"][1][heads.index(name)] = None
+    assert import_sheets(sheets, tmp_path).faults == []
+    line = Line.objects.get()
+    assert (line.material, line.nps, line.schedule) == ("", "", "")
+    # What its pieces and heats say still stands; what nothing says stays empty.
+    assert Joint.objects.get(number="10").material_b == "A105"
+    assert Joint.objects.get(number="9").material_a == ""
 
 
 def test_a_us_job_takes_the_inch_figures_of_the_pipe(tmp_path: Path) -> None:

@@ -9,7 +9,7 @@ from django.test import Client
 
 from records.models import FillerLot, FitUp, Job, Joint, JournalEntry, Pass, Piece, Stamp, User
 from tests.access.table import API
-from tests.builders import JointBuilder, PieceBuilder, days_ago
+from tests.builders import HoldPointBuilder, JointBuilder, PieceBuilder, days_ago
 from tests.conftest import SignIn
 from weldtrack.api.pages import RESOURCES
 
@@ -84,6 +84,10 @@ def to_send(path: str, desk: Client, joint: Joint) -> tuple[Body, Body]:
         case "overrides":
             welded(desk, joint, "rejected")
             return common(joint, code="examination-rejected", reason="Film of the edge.", by="Edda Mroz"), {"by": "Eve"}
+        case "attendances":
+            point = HoldPointBuilder(job=joint.job)
+            told = {"point": point.name, "result": "notified", "by": "Ines Carrow"}
+            return common(joint, **told), {"remark": "by telephone"}
         case "withdrawals":
             fit_up = common(joint, gap_mm=1.5875)
             assert send(desk, "fit-ups", fit_up).status_code == 201
