@@ -11,7 +11,8 @@ from bench.machine import machine
 
 # Each module has `measures()`; it is imported when the database stands, since Django reads its address at once.
 GROUPS = {
-    "rules": "bench.in_memory", "judging": "bench.judging", "importing": "bench.importing", "pages": "bench.pages",
+    "rules": "bench.in_memory", "judging": "bench.judging", "importing": "bench.importing",
+    "previewing": "bench.previewing", "pages": "bench.pages",
     "isometrics": "bench.isometrics",
 }  # fmt: skip
 

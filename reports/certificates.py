@@ -29,6 +29,8 @@ HARMFUL: Final = {
     "/Launch": "It starts other programs.",
     "/EmbeddedFiles": "It has other files embedded in it.",
     "/EF": "It has other files embedded in it.",
+    "/SubmitForm": "It sends what is in it over the network.",
+    "/ImportData": "It takes in other files.",
     "/RichMedia": "It contains film or sound that needs a player.",
     "/XFA": "It is a form that only its own program can show.",
 }

@@ -87,7 +87,8 @@ def read_table(
     raw = [list(across[place]) if place < len(across) else [None] * len(numbers) for place in places.values()]
     del across
     table = Table(form, sheet, numbers, {}, {}, places, faults, [True] * len(numbers))
-    if numbers:
+    if numbers or (not places and not all(map(is_blank, heads))):
+        # Headings of which none is known are another table, also where no row follows.
         _require_columns(table, head_number)
     units = _units(table, heads, head_number, setting)
     for name, cells in zip(places, raw, strict=True):

@@ -1,0 +1,287 @@
+"""More than sixty files made to do harm, for every place where the site takes one."""
+
+import base64
+import gzip
+import io
+import os
+import pickle
+import struct
+import tarfile
+import zipfile
+import zlib
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+from pikepdf import Array, AttachedFileSpec, Dictionary, Encryption, Name, Pdf, Stream
+
+from tests.office.workbooks import small_workbook
+from tests.reports import bombs
+
+TRACE = "/tmp/spoolbook-was-here"
+SCRIPT = b"<script>alert(document.cookie)</script>"
+EICAR = base64.b64decode("WDVPIVAlQEFQWzRcUFpYNTQoUF4pN0NDKTd9JEVJQ0FSLVNUQU5EQVJELUFOVElWSVJVUy1URVNULUZJTEUhJEgrSCo=")
+
+
+@dataclass(frozen=True)
+class Hostile:
+    """One file: what it tries, the name it is sent by, and how its bytes are made."""
+
+    tries: str
+    file_name: str
+    make: Callable[[], bytes]
+
+
+def pdf(change: Callable[[Pdf], object] | None = None, **options: Any) -> bytes:
+    """A PDF of one page, changed."""
+    with Pdf.new() as made:
+        made.add_blank_page()
+        if change:
+            change(made)
+        written = io.BytesIO()
+        made.save(written, **options)
+    return written.getvalue()
+
+
+def acting(**action: Any) -> Callable[[], bytes]:
+    """A PDF that does something when it is opened."""
+
+    def change(made: Pdf) -> None:
+        made.Root.OpenAction = Dictionary(**action)
+
+    return lambda: pdf(change)
+
+
+def carrying(made: Pdf) -> None:
+    made.attachments["run.exe"] = AttachedFileSpec(made, b"MZ", filename="run.exe")
+
+
+def with_form(made: Pdf) -> None:
+    made.Root.AcroForm = Dictionary(XFA=Stream(made, b"<xdp/>"), Fields=Array([]))
+
+
+def with_film(made: Pdf) -> None:
+    made.pages[0].Annots = Array([made.make_indirect(Dictionary(Type=Name.Annot, Subtype=Name.RichMedia))])
+
+
+def on_page(made: Pdf) -> None:
+    made.pages[0].AA = Dictionary(O=Dictionary(S=Name.JavaScript, JS="app.alert(1)"))
+
+
+def nested(made: Pdf) -> None:
+    nest: Any = Array([])
+    for _ in range(60):
+        nest = Array([nest])
+    made.Root.Deep = nest
+
+
+def zipped(**files: bytes) -> bytes:
+    """A zip; `__` in a name stands for a slash, `_DOT_` for a full stop."""
+    return zipped_as({name.replace("__", "/").replace("_DOT_", "."): content for name, content in files.items()})
+
+
+def zipped_as(files: dict[str, bytes]) -> bytes:
+    """A zip of these files."""
+    written = io.BytesIO()
+    with zipfile.ZipFile(written, "w", zipfile.ZIP_DEFLATED, compresslevel=1) as made:
+        for name, content in files.items():
+            made.writestr(name, content)
+    return written.getvalue()
+
+
+def linked() -> bytes:
+    """A zip whose table is a link to a file of the machine."""
+    written = io.BytesIO()
+    with zipfile.ZipFile(written, "w") as made:
+        link = zipfile.ZipInfo("Joints.csv")
+        link.create_system, link.external_attr = 3, 0o120777 << 16
+        made.writestr(link, "/etc/passwd")
+    return written.getvalue()
+
+
+def twice() -> bytes:
+    """A zip in which one name stands for two contents."""
+    written = io.BytesIO()
+    with zipfile.ZipFile(written, "w") as made:
+        made.writestr("a/Joints.csv", "drawing,sheet,joint\n")
+        made.writestr("b/Joints.csv", "drawing,sheet,joint\nISO-1,1,9\n")
+    return written.getvalue()
+
+
+def lying() -> bytes:
+    """A zip that says of a gigabyte that it is a kilobyte."""
+    made = bytearray(zipped(Joints_DOT_csv=b"," * 60_000_000))
+    for mark, place in ((b"PK\x03\x04", 22), (b"PK\x01\x02", 24)):
+        made[made.index(mark) + place : made.index(mark) + place + 4] = struct.pack("<I", 1_000)
+    return bytes(made)
+
+
+def locked() -> bytes:
+    """A zip that says it is encrypted."""
+    made = bytearray(zipped(Joints_DOT_csv=b"drawing,sheet,joint\n"))
+    for mark, place in ((b"PK\x03\x04", 6), (b"PK\x01\x02", 8)):
+        made[made.index(mark) + place] |= 1
+    return bytes(made)
+
+
+def shells(times: int) -> bytes:
+    """A zip in a zip in a zip."""
+    content = b"0" * 10_000_000
+    for number in range(times):
+        content = zipped_as({f"{number}.zip": content})
+    return content
+
+
+def book(**parts: bytes) -> bytes:
+    """The clean workbook with some parts replaced or added."""
+    named = {name.replace("__", "/").replace("_DOT_", "."): content for name, content in parts.items()}
+    with zipfile.ZipFile(io.BytesIO(small_workbook())) as old:
+        files = {entry.filename: old.read(entry) for entry in old.infolist()}
+    return zipped_as(files | named)
+
+
+def part(name: str) -> bytes:
+    with zipfile.ZipFile(io.BytesIO(small_workbook())) as old:
+        return old.read(name)
+
+
+def declared(name: str, doctype: bytes, before: bytes, after: bytes) -> bytes:
+    """The clean workbook, one part with a document type and a use of its entity."""
+    text = part(name).replace(before, after, 1)
+    start = text.index(b"?>") + 2
+    return book(**{name: text[:start] + doctype + text[start:]})
+
+
+def entity(target: str) -> bytes:
+    doctype = f'<!DOCTYPE workbook [<!ENTITY x SYSTEM "{target}">]>'.encode()
+    return declared("xl/workbook.xml", doctype, b'name="Job"', b'name="&x;"')
+
+
+def laughs() -> bytes:
+    lol = b"".join(b'<!ENTITY l%d "%s">' % (n, b"&l%d;" % (n - 1) * 10) for n in range(1, 10))
+    return declared("xl/sharedStrings.xml", b'<!DOCTYPE sst [<!ENTITY l0 "ha">' + lol + b"]>", b"J-1", b"&l9;")
+
+
+def quadratic() -> bytes:
+    doctype = b'<!DOCTYPE sst [<!ENTITY a "' + b"a" * 100_000 + b'">]>'
+    return declared("xl/sharedStrings.xml", doctype, b"J-1", b"&a;" * 5_000)
+
+
+def ods(content: bytes) -> bytes:
+    """An .ods of this content."""
+    kind = b"application/vnd.oasis.opendocument.spreadsheet"
+    return zipped_as({"mimetype": kind, "content.xml": content, "META-INF/manifest.xml": b"<manifest/>"})
+
+
+class _Pickled:
+    """What touches a file as soon as somebody unpickles it."""
+
+    def __reduce__(self) -> tuple[Callable[[str], int], tuple[str]]:
+        return os.system, (f"touch {TRACE}",)
+
+
+def png(width: int = 1, height: int = 1, extra: bytes = b"") -> bytes:
+    """A picture that says it is this large."""
+
+    def chunk(kind: bytes, data: bytes) -> bytes:
+        return struct.pack(">I", len(data)) + kind + data + struct.pack(">I", zlib.crc32(kind + data))
+
+    head = struct.pack(">IIBBBBB", width, height, 8, 0, 0, 0, 0)
+    packed = zlib.compress(b"\0" * min(width * height, 30_000_000))
+    return b"\x89PNG\r\n\x1a\n" + chunk(b"IHDR", head) + extra + chunk(b"IDAT", packed) + chunk(b"IEND", b"")
+
+
+def tarred() -> bytes:
+    """A tar with a path out of its folder."""
+    written = io.BytesIO()
+    with tarfile.open(fileobj=written, mode="w") as made:
+        entry = tarfile.TarInfo(f"../..{TRACE}")
+        entry.size = 1
+        made.addfile(entry, io.BytesIO(b"x"))
+    return written.getvalue()
+
+
+SVG = b'<svg xmlns="http://www.w3.org/2000/svg" onload="alert(1)">' + SCRIPT + b"</svg>"
+HOSTILE: tuple[Hostile, ...] = (
+    # Pictures.
+    Hostile("a picture", "mill.png", png),
+    Hostile("a picture called PDF", "mill.pdf", png),
+    Hostile("a picture called workbook", "plan.xlsx", png),
+    Hostile("a picture that says 60,000 by 60,000", "plan.png", lambda: png(60_000, 60_000)),
+    Hostile("a picture called table", "Joints.csv", lambda: png(60_000, 60_000)),
+    Hostile("a JPEG cut short", "a.jpg", lambda: b"\xff\xd8\xff\xe0\0\x10JFIF" + bytes(90)),
+    Hostile("a GIF that is a script", "a.gif", lambda: b"GIF89a/*" + bytes(9) + b"*/=1;alert(1)"),
+    Hostile("a GIF that is an archive", "a.zip", lambda: b"GIF89a" + zipped(a=b"MZ")),
+    Hostile("a drawing with a script", "a.svg", lambda: SVG),
+    Hostile("a drawing called PDF", "a.pdf", lambda: SVG),
+    Hostile("a drawing called workbook", "a.xlsx", lambda: SVG),
+    Hostile("a drawing that is packed", "a.svgz", lambda: gzip.compress(SVG)),
+    # Pages and programs.
+    Hostile("a page", "a.html", lambda: b"<!doctype html>" + SCRIPT),
+    Hostile("a page called PDF", "a.pdf", lambda: b"<!doctype html>" + SCRIPT),
+    Hostile("a page called table", "Joints.csv", lambda: b"<!doctype html>" + SCRIPT),
+    Hostile("a page before a PDF", "a.pdf", lambda: SCRIPT + b"\n" + pdf()),
+    Hostile("a page behind a PDF", "a.pdf", lambda: pdf() + SCRIPT),
+    Hostile("a page with two endings", "a.pdf.html", lambda: SCRIPT),
+    Hostile("a program", "a.exe", lambda: b"MZ\x90\0" + bytes(500)),
+    Hostile("a program called workbook", "a.xlsx", lambda: b"\x7fELF" + bytes(500)),
+    Hostile("a shell script", "a.sh", lambda: f"#!/bin/sh\ntouch {TRACE}\n".encode()),
+    Hostile("a shell script called table", "Joints.csv", lambda: f"#!/bin/sh\ntouch {TRACE}\n".encode()),
+    Hostile("a script before a PDF", "a.pdf", lambda: b"#!/bin/sh\n" + pdf()),
+    Hostile("a virus of the test kind", "a.com", lambda: EICAR),
+    Hostile("a pickle", "a.pkl", lambda: pickle.dumps(_Pickled())),
+    Hostile("a pickle called workbook", "plan.xlsx", lambda: pickle.dumps(_Pickled())),
+    Hostile("a pickle called table", "Joints.csv", lambda: pickle.dumps(_Pickled(), protocol=0)),
+    Hostile("a pickle called PDF", "a.pdf", lambda: pickle.dumps(_Pickled())),
+    # PDFs.
+    Hostile("a PDF that runs JavaScript", "a.pdf", acting(S=Name.JavaScript, JS="app.alert(1)")),
+    Hostile("a PDF that runs JavaScript on a page", "a.pdf", lambda: pdf(on_page)),
+    Hostile("a PDF that starts a program", "a.pdf", acting(S=Name.Launch, F="cmd.exe")),
+    Hostile("a PDF with a program in it", "a.pdf", lambda: pdf(carrying)),
+    Hostile("a PDF with film", "a.pdf", lambda: pdf(with_film)),
+    Hostile("a PDF of a form of its own program", "a.pdf", lambda: pdf(with_form)),
+    Hostile("a PDF that sends itself", "a.pdf", acting(S=Name.SubmitForm, F="http://127.0.0.1/")),
+    Hostile("a PDF nested without end", "a.pdf", lambda: pdf(nested)),
+    Hostile("a PDF that is locked", "a.pdf", lambda: pdf(encryption=Encryption(owner="a", user="b"))),
+    Hostile("a PDF cut in the middle", "a.pdf", lambda: pdf()[: len(pdf()) // 3]),
+    Hostile("a PDF that only says so", "a.pdf", lambda: b"%PDF-1.7\n" + bytes(range(256)) * 40),
+    Hostile("a PDF that is an archive", "a.pdf", lambda: pdf() + zipped(a=b"MZ")),
+    Hostile("a PDF that unpacks to a gigabyte", "a.pdf", lambda: bombs.object_stream(bombs.blanks, 1024)),
+    Hostile("a PDF of millions of arrays", "a.pdf", lambda: bombs.object_stream(bombs.brackets, 64)),
+    Hostile("a PDF packed twice", "a.pdf", lambda: bombs.object_stream(bombs.blanks, 1024, twice=True)),
+    Hostile("a PDF called workbook", "a.xlsx", pdf),
+    # Archives.
+    Hostile("paths out of the folder", "a.zip", lambda: zipped_as({f"../../..{TRACE}": b"a"})),
+    Hostile("paths from the root", "a.zip", lambda: zipped_as({TRACE: b"a"})),
+    Hostile("paths of Windows", "a.zip", lambda: zipped_as({"..\\..\\a.exe": b"a", "C:\\a.exe": b"a"})),
+    Hostile("a link to a file of the machine", "a.zip", linked),
+    Hostile("one name for two tables", "a.zip", twice),
+    Hostile("an archive that lies about its size", "a.zip", lying),
+    Hostile("a table of ninety million commas", "a.zip", lambda: zipped(Joints_DOT_csv=b"," * 90_000_000)),
+    Hostile("thousands of entries", "a.zip", lambda: zipped_as({f"{number}.csv": b"" for number in range(6_000)})),
+    Hostile("archives in archives", "a.zip", lambda: shells(8)),
+    Hostile("an archive that is locked", "a.zip", locked),
+    Hostile("an archive cut short", "a.zip", lambda: zipped(Joints_DOT_csv=os.urandom(9_000))[:5_000]),
+    Hostile("a tar out of its folder", "a.tar", tarred),
+    Hostile("a tar called archive", "a.zip", tarred),
+    # Workbooks.
+    Hostile("an outside entity", "plan.xlsx", lambda: entity("file:///etc/passwd")),
+    Hostile("an entity on the network", "plan.xlsx", lambda: entity("http://127.0.0.1:9/")),
+    Hostile("a billion laughs", "plan.xlsx", laughs),
+    Hostile("an entity used five thousand times", "plan.xlsx", quadratic),
+    Hostile("a workbook that unpacks to 600 MB", "plan.xlsx", lambda: book(xl__sharedStrings_DOT_xml=b"a" * 600_000_000)),
+    Hostile("an entity in an .ods", "plan.ods", lambda: ods(
+        b'<?xml version="1.0"?><!DOCTYPE a [<!ENTITY x SYSTEM "file:///etc/passwd">]><a>&x;</a>')),
+    Hostile("an .ods without end", "plan.ods", lambda: ods(b"<a>" * 100_000)),
+    Hostile("a workbook that is locked", "plan.xlsx", lambda: bytes.fromhex("d0cf11e0a1b11ae1") + bytes(600)),
+    Hostile("a workbook cut short", "plan.xlsx", lambda: small_workbook()[:4_000]),
+    Hostile("a workbook called table", "Joints.csv", small_workbook),
+    Hostile("a workbook called archive", "plan.zip", small_workbook),
+    Hostile("a workbook with macros alone", "plan.xlsm", lambda: zipped(xl__vbaProject_DOT_bin=b"MZ")),
+    # Tables.
+    Hostile("a table of nothing", "Joints.csv", lambda: bytes(5_000)),
+    Hostile("a table of one quote", "Joints.csv", lambda: b"drawing,sheet,joint\n\"" + b"a" * 5_000_000),
+    Hostile("a table of one long value", "Joints.csv", lambda: b"drawing,sheet,joint\n" + b"a" * 5_000_000 + b",1,1\n"),
+    Hostile("a table of two million columns", "Joints.csv", lambda: b"a," * 2_000_000),
+    Hostile("formulas", "Welders.csv", lambda: b"stamp,name\n=cmd|' /C calc'!A0\n"),
+)  # fmt: skip
