@@ -7,15 +7,16 @@ COPY pyproject.toml requirements.lock ./
 RUN python -m venv /srv/tools && /srv/tools/bin/pip install --quiet uv && python -m venv --without-pip /srv/venv \
     && /srv/tools/bin/uv pip compile --quiet --generate-hashes --no-header --no-annotate --python-version 3.11 \
         --constraint requirements.lock --output-file /tmp/runtime.lock pyproject.toml \
-    && /srv/tools/bin/uv pip sync --quiet --require-hashes --python /srv/venv/bin/python /tmp/runtime.lock
+    && /srv/tools/bin/uv pip sync --quiet --compile-bytecode --require-hashes --python /srv/venv/bin/python /tmp/runtime.lock
 
 FROM python:3.11-slim-bookworm
-ENV PATH=/srv/venv/bin:$PATH PYTHONUNBUFFERED=1 PYTHONDONTWRITEBYTECODE=1 DATA_DIR=/var/lib/spoolbook WEB_CONCURRENCY=2
+ENV PATH=/srv/venv/bin:$PATH PYTHONUNBUFFERED=1 DATA_DIR=/var/lib/spoolbook WEB_CONCURRENCY=2
 RUN useradd --system --uid 10001 --home-dir /var/lib/spoolbook --create-home spoolbook
 WORKDIR /srv/spoolbook
 COPY --from=environment /srv/venv /srv/venv
 COPY . .
-RUN DATA_DIR=/tmp/build python manage.py collectstatic --noinput --verbosity 0 && rm -rf /tmp/build
+# Compiled here, since the site's own user may write nothing beside the code: each start is a second sooner.
+RUN python -m compileall -q . && DATA_DIR=/tmp/build python manage.py collectstatic --noinput --verbosity 0 && rm -rf /tmp/build
 USER spoolbook
 VOLUME /var/lib/spoolbook
 EXPOSE 8000

@@ -26,7 +26,7 @@ make_venv() {
 }
 
 install_lock() {
-    if .venv/bin/python -m pip install --quiet uv && .venv/bin/uv pip sync --quiet --python .venv/bin/python requirements.lock; then return; fi
+    if .venv/bin/python -m pip install --quiet uv && .venv/bin/uv pip sync --quiet --compile-bytecode --python .venv/bin/python requirements.lock; then return; fi
     echo "uv could not be used; installing with pip instead" >&2
     .venv/bin/python -m pip install --quiet --require-hashes -r requirements.lock
 }

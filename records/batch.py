@@ -6,9 +6,10 @@ from contextlib import contextmanager
 from django.db import transaction
 
 from records.gathering import Gathered, gathering
-from records.journal import write_entries
+from records.journal import locked_head, write_entries
 from records.locking import lock_plan, lock_welders
 from records.lookups import Keys
+from records.meanwhile import unhurried
 from records.models import Job, Joint
 from records.refresh import refresh
 from records.shop_refresh import refresh_pieces, refresh_spools
@@ -22,7 +23,7 @@ def together(job: Job, *, judge: bool = True) -> Iterator[Gathered]:
 
     judge  False leaves the joints marked stale, to be derived later (`rebuild_state`)
     """
-    with transaction.atomic():
+    with transaction.atomic(), unhurried():
         with gathering() as left:
             yield left
         lock_plan(job, changes=left.changes_plan)
@@ -31,9 +32,11 @@ def together(job: Job, *, judge: bool = True) -> Iterator[Gathered]:
             left.joint_ids.update(dict.fromkeys(touched()))
         refresh_pieces(job, left.piece_ids)
         refresh_spools(job, left.spool_ids)
+        # Where the job is made here nobody else waits for its head: it is read before the joints are set to be written.
+        head = locked_head(job) if left.opens_job else None
         if judge:
-            refresh(job, left.joint_ids)
+            refresh(job, left.joint_ids, kept=left.kept)
         else:
             # Those made in the batch are written so: a second version of each would be written for nothing.
             Joint.objects.filter(id__among=Keys(left.joint_ids), is_stale=False).update(is_stale=True)
-        write_entries(job, left.forms)
+        write_entries(job, left.forms, head)

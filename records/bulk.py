@@ -1,8 +1,7 @@
 """Write many rows at once: COPY on PostgreSQL, batches elsewhere."""
 
 import json
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import date, datetime
 from decimal import Decimal
 from itertools import islice
@@ -13,7 +12,7 @@ from uuid import UUID
 from django.db import connection, models
 from django.db.models.fields.files import FieldFile
 
-from records.meanwhile import meanwhile
+from records.meanwhile import set_to_work, wait_for_work
 from records.texts import reader, texts
 
 COPY_FROM = 500
@@ -37,11 +36,12 @@ def insert(rows: Sequence[models.Model]) -> None:
     _copy(model._meta.db_table, fields, map(reader(fields), rows))
 
 
-def insert_values(model: type[models.Model], columns: Sequence[str], rows: Sequence[Values]) -> None:
-    """Insert rows given as their values, one for each of the columns (by attribute name, `job_id` for example)."""
-    if not rows:
-        return
-    if not _by_copy(len(rows)):
+def insert_values(model: type[models.Model], columns: Sequence[str], rows: Iterable[Values], count: int) -> None:
+    """Insert `count` rows given as their values, one for each of the columns (by attribute name, `job_id` for example).
+
+    PostgreSQL takes them in while the next ones are still being made.
+    """
+    if not _by_copy(count):
         objects = [model(**dict(zip(columns, row, strict=True))) for row in rows]
         model._default_manager.bulk_create(objects, batch_size=BATCH)
         return
@@ -50,40 +50,28 @@ def insert_values(model: type[models.Model], columns: Sequence[str], rows: Seque
 
 
 def update(model: type[models.Model], columns: Sequence[str], values: Sequence[tuple[Any, ...]]) -> None:
-    """Set `columns` of rows by primary key.
+    """Set `columns` of rows by primary key; inside `meanwhile.unhurried` PostgreSQL is still at it afterwards.
 
     values  tuples of the key first, then one value per column, in the database's own types
     """
-    with updating(model, columns, values):
-        """Nothing else to do."""
-
-
-@contextmanager
-def updating(model: type[models.Model], columns: Sequence[str], values: Sequence[tuple[Any, ...]]) -> Iterator[None]:
-    """As `update`; PostgreSQL works on many rows during the block, which must leave the database alone."""
     fields: list[Any] = [model._meta.get_field(name) for name in columns]
     if _by_copy(len(values)):
-        with meanwhile(_update_by_copy(model, fields, values)):
-            yield
+        set_to_work(_update_by_copy(model, fields, values))
         return
     names = [field.attname for field in fields]
     objects = [model(pk=row[0], **dict(zip(names, row[1:], strict=True))) for row in values]
     model._default_manager.bulk_update(objects, list(columns), batch_size=100)
-    yield
 
 
-@contextmanager
-def references_checked(rows: int) -> Iterator[None]:
-    """Meanwhile PostgreSQL checks the references of all that the transaction has written so far.
+def check_references(rows: int) -> None:
+    """Have PostgreSQL check the references of all that the transaction has written so far.
 
     rows    how many were just written; a few are checked sooner than it is asked for
-    Raises  IntegrityError where a row refers to one that is not there, be it that it would still have come
+    Raises  IntegrityError where a row refers to one that is not there, be it that it would still have come; inside
+            `meanwhile.unhurried` with the next statement
     """
     if _by_copy(rows):
-        with meanwhile(_CHECK_REFERENCES):
-            yield
-    else:
-        yield
+        set_to_work(_CHECK_REFERENCES)
 
 
 def _by_copy(count: int) -> bool:
@@ -108,6 +96,7 @@ def _copy(table: str, fields: Sequence[Any], rows: Iterable[Values]) -> None:
     writers = [_JSON if isinstance(field, models.JSONField) else _TEXT for field in fields]
     columns = ", ".join(f'"{field.column}"' for field in fields)
     rows = iter(rows)
+    wait_for_work()
     with connection.cursor() as cursor, cursor.copy(f"COPY {table} ({columns}) FROM STDIN") as copy:
         while some := list(islice(rows, LINES)):
             by_column = zip(*some, strict=True)

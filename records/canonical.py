@@ -14,28 +14,30 @@ from typing import Any
 from django.db import models
 from django.db.models.fields.files import FieldFile
 
-from records.texts import reader, texts
+from records.texts import Write, reader, texts
 
-FORM = 1
+# Form 1 named every column, form 2 leaves out those that say nothing; both are read alike.
+FORM, FORMS = 2, (1, 2)
 
 
 def canonical(row: models.Model) -> str:
     """Return a row as canonical JSON: sorted keys, no spaces, decimals without trailing zeros, times in UTC.
 
-    Derived columns are left out; they follow from the records. People stand as numbers, since a name can be erased on
+    A column that holds nothing, where nothing is its default, is left out: half of a record's columns are so. Derived
+    columns are left out too; they follow from the records. People stand as numbers, since a name can be erased on
     request while the record stays.
     """
     return canonicals([row])[0]
 
 
 def canonicals(rows: Sequence[models.Model]) -> list[str]:
-    """Return each row's canonical JSON: the text of `dump` of its `plain` values, written column by column."""
+    """Return each row's canonical JSON, written column by column."""
     found: list[str] = []
     for model, some in groupby(rows, type):
-        frame, values_of = _frame(model)
+        parts, values_of = _parts(model)
         columns = zip(*map(values_of, some), strict=True)
-        written = zip(*(texts(column, _JSON, _other) for column in columns), strict=True)
-        found += [frame % row for row in written]
+        written = [texts(column, {}, part) for column, part in zip(columns, parts, strict=True)]
+        found += ["{" + "".join(row)[1:] + "}" for row in zip(*written, strict=True)]
     return found
 
 
@@ -60,10 +62,21 @@ def _fields(model: type[models.Model]) -> list[Any]:
 
 
 @cache
-def _frame(model: type[models.Model]) -> tuple[str, Callable[[models.Model], tuple[Any, ...]]]:
-    """The text round a model's values, with a place for each, and how to read them all at once."""
+def _parts(model: type[models.Model]) -> tuple[list[Write], Callable[[models.Model], tuple[Any, ...]]]:
+    """How each of a model's values stands in the text, a comma before it, and how to read them all at once."""
     fields = _fields(model)
-    return "{" + ",".join(f'"{field.attname}":%s' for field in fields) + "}", reader(fields)
+    return [_part(field.attname, field.get_default()) for field in fields], reader(fields)
+
+
+def _part(name: str, default: Any) -> Write:
+    start, silent = f',"{name}":', default is None or default == ""
+
+    def write(value: Any) -> str:
+        if silent and (value is None or value == "") and value == default:
+            return ""
+        return start + _JSON.get(type(value), _other)(value)
+
+    return write
 
 
 def plain(value: Any) -> Any:

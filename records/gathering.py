@@ -7,6 +7,8 @@ from dataclasses import dataclass, field
 from typing import Any
 from uuid import UUID
 
+from records.kept import Kept
+
 
 @dataclass(slots=True)
 class Gathered:
@@ -16,6 +18,9 @@ class Gathered:
     welders       whose days of welding change, or who are judged by them
     changes_plan  whether rows of the plan change by which others are judged
     opens_job     whether the job itself is made in the batch: nobody else has anything on it yet
+    forms         what the journal will say at the end
+    granted       who was found to be allowed what, on which job
+    kept          the facts as they were written, where the job is made in the batch
     """
 
     joint_ids: dict[UUID, None] = field(default_factory=dict)
@@ -26,6 +31,8 @@ class Gathered:
     changes_plan: bool = False
     opens_job: bool = False
     forms: list[Any] = field(default_factory=list)
+    granted: set[tuple[int, UUID, str]] = field(default_factory=set)
+    kept: Kept | None = None
 
 
 _current: ContextVar[Gathered | None] = ContextVar("gathered", default=None)

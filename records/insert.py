@@ -8,6 +8,7 @@ from django.db import IntegrityError, models, transaction
 
 from records import bulk
 from records.canonical import plain, readers
+from records.gathering import gathered
 from records.lookups import Keys
 from records.models import Job, User
 from records.models.base import Record
@@ -29,7 +30,9 @@ def insert_once(drafts: Sequence[R], *, job: Job, by: User, at: datetime) -> tup
     model = type(drafts[0])
     _sign(drafts, job, by, at)
     settle(drafts)
-    stored = _stored(model, drafts)
+    batch = gathered()
+    # Of a job that is only being made nothing is stored; should a key be another's, writing it tells.
+    stored = {} if batch is not None and batch.opens_job else _stored(model, drafts)
     new = _without_doubles([draft for draft in drafts if draft.id not in stored] if stored else drafts)
     try:
         with transaction.atomic():

@@ -1,7 +1,7 @@
 """The journal: every version of every row of a job, in one chain of hashes."""
 
 import hashlib
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime
 from json.encoder import encode_basestring
 from typing import Any, NamedTuple
@@ -21,9 +21,6 @@ COLUMNS = (
     "job_id", "number", "kind", "subject", "payload", "form", "algorithm", "previous", "hash", "written_at",
     "written_by_id", "reason",
 )  # fmt: skip
-NUMBER, HASH = COLUMNS.index("number"), COLUMNS.index("hash")
-# What the outbox asks of an entry.
-TOLD = tuple(COLUMNS.index(name) for name in ("kind", "subject", "payload", "number"))
 
 
 class Form(NamedTuple):
@@ -49,8 +46,8 @@ def append(rows: Iterable[models.Model], *, job: Job, by: User | None, at: datet
     if batch is None:
         write_entries(job, _forms(rows, by, at, reason))
     else:
-        with bulk.references_checked(len(rows)):
-            batch.forms += _forms(rows, by, at, reason)
+        bulk.check_references(len(rows))
+        batch.forms += _forms(rows, by, at, reason)
 
 
 def _forms(rows: Sequence[models.Model], by: User | None, at: datetime, reason: str) -> list[Form]:
@@ -60,20 +57,23 @@ def _forms(rows: Sequence[models.Model], by: User | None, at: datetime, reason: 
     ]
 
 
-def write_entries(job: Job, forms: Sequence[Form]) -> None:
-    """Chain the forms to the head and move it; the lock is taken here."""
+def write_entries(job: Job, forms: Sequence[Form], head: JournalHead | None = None) -> None:
+    """Chain the forms to the head and move it; the lock is taken here, unless the caller has locked the head."""
     if not forms:
         return
-    head = JournalHead.objects.select_for_update(no_key=True).get(job=job)
+    head = head or locked_head(job)
     for start in range(0, len(forms), CHUNK):
-        some = forms[start : start + CHUNK]
-        with bulk.references_checked(len(some)):
-            entries = _chain(some, head)
-        bulk.insert_values(JournalEntry, COLUMNS, entries)
-        outbox.note_entries(job, (tuple(entry[place] for place in TOLD) for entry in entries))
-        head.number = entries[-1][NUMBER]
-        head.hash = entries[-1][HASH]
+        some, first = forms[start : start + CHUNK], head.number + 1
+        bulk.insert_values(JournalEntry, COLUMNS, _chained(some, head), len(some))
+        outbox.note_entries(
+            job, ((one.kind, one.subject, one.payload, first + place) for place, one in enumerate(some))
+        )
     head.save(update_fields=["number", "hash"])
+
+
+def locked_head(job: Job) -> JournalHead:
+    """The head, which nobody else moves until the transaction ends."""
+    return JournalHead.objects.select_for_update(no_key=True).get(job=job)
 
 
 def open_journal(job: Job) -> None:
@@ -113,17 +113,14 @@ def _hash(algorithm: str, job: str, number: int, previous: str, said: str) -> st
     return (hashlib.sha256(text) if algorithm == ALGORITHM else hashlib.new(algorithm, text)).hexdigest()
 
 
-def _chain(forms: Sequence[Form], head: JournalHead) -> list[tuple[Any, ...]]:
-    """The entries as values of COLUMNS."""
-    entries: list[tuple[Any, ...]] = []
-    job, number, previous = head.job_id.hex, head.number, head.hash
+def _chained(forms: Sequence[Form], head: JournalHead) -> Iterator[tuple[Any, ...]]:
+    """Yield the entries as values of COLUMNS, and move the head with each."""
+    job = head.job_id.hex
     for form in forms:
-        number += 1
-        by_id = form.by.pk if form.by else None
+        number, previous, by_id = head.number + 1, head.hash, form.by.pk if form.by else None
         now = _hash(ALGORITHM, job, number, previous, _said(form, FORM, by_id))
-        entries.append(
-            (head.job_id, number, form.kind, form.subject, form.payload, FORM, ALGORITHM, previous, now, form.at, by_id,
-             form.reason)
+        head.number, head.hash = number, now
+        yield (
+            head.job_id, number, form.kind, form.subject, form.payload, FORM, ALGORITHM, previous, now, form.at, by_id,
+            form.reason,
         )  # fmt: skip
-        previous = now
-    return entries

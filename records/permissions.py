@@ -4,6 +4,7 @@ from uuid import UUID
 
 from django.db.models import QuerySet
 
+from records.gathering import gathered
 from records.models import Job, Membership, User
 from records.models.job import ROLES
 from records.refusals import NotAllowed
@@ -91,8 +92,13 @@ def may(user: User, job: Job, verb: str) -> bool:
 
 def require(user: User, job: Job, verb: str) -> None:
     """Raise NotAllowed with the roles that may, unless the person may do `verb` on the job."""
+    batch, asked = gathered(), (user.pk, job.pk, verb)
+    if batch is not None and asked in batch.granted:
+        return
     if not may(user, job, verb):
         raise NotAllowed(f"Your role on {job.code} may not {_SENTENCE[verb]}; {words(ALLOWED[verb])} may.")
+    if batch is not None:
+        batch.granted.add(asked)
 
 
 def require_sign_in_of(user: User, person: User) -> None:

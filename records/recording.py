@@ -12,8 +12,10 @@ from django.utils import timezone
 
 from records import journal
 from records.clock import local_time, today_on
+from records.facts import COLUMNS
 from records.gathering import gathered
 from records.insert import insert_once
+from records.kept import Kept
 from records.locking import lock_joints, lock_plan, lock_welders, stamps_on
 from records.lookups import Keys
 from records.models import FitUp, Job, Joint, Pass, User, Withdrawal
@@ -58,13 +60,16 @@ def record(
     ]
     if faults:
         raise Implausible(" ".join(dict.fromkeys(fault.message for fault in faults)), faults)
-    with transaction.atomic():
+    batch = gathered()
+    # Of a batch that makes the job nothing stays where an action fails: no place to come back to is needed.
+    with transaction.atomic(savepoint=batch is None or not batch.opens_job):
         at = timezone.now()
         refuse_foreign(drafts, job)
         _take(drafts, job)
         _belongs(drafts, job)
         stored, new = insert_once(drafts, job=job, by=by, at=at)
         if new:
+            _keep(new)
             _judge_again(job, distinct(new, "joint_id"), also_refresh(new) if also_refresh else None)
             journal.append(new, job=job, by=by, at=at)
     return stored
@@ -82,6 +87,14 @@ def _take(drafts: Sequence[R], job: Job) -> None:
     elif welders:
         lock_plan(job)
         lock_welders(job, welders)
+
+
+def _keep(new: Sequence[JointRecord]) -> None:
+    """Remember what was written in a batch that makes the job: nothing else is on its joints."""
+    batch = gathered()
+    if batch is not None and batch.opens_job:
+        batch.kept = batch.kept or Kept(COLUMNS)
+        batch.kept.keep(new)
 
 
 def _judge_again(job: Job, joint_ids: set[UUID], touched: Touched | None) -> None:
@@ -158,9 +171,11 @@ def refuse_foreign(drafts: Sequence[Record], job: Job) -> None:
 
 def _belongs(drafts: Sequence[R], job: Job) -> None:
     """Refuse a joint of another job, and a correction of a record that is not of this kind and joint."""
-    ids = distinct(drafts, "joint_id")
-    known = set(Joint.objects.filter(job=job, id__among=Keys(ids)).values_list("id", flat=True))
-    if ids - known:
+    # A joint that came with its row needs no look: the row says whose it is.
+    rows = {id(joint): joint for draft in drafts if (joint := draft._state.fields_cache.get("joint"))}
+    ids = distinct([draft for draft in drafts if "joint" not in draft._state.fields_cache], "joint_id")
+    known = set(Joint.objects.filter(job=job, id__among=Keys(ids)).values_list("id", flat=True)) if ids else ids
+    if ids - known or any(joint.job_id != job.pk for joint in rows.values()):
         raise Implausible("This joint does not exist on this job.", [Fault("joint", "Unknown joint.")])
     replaced = list(filter(None, values(drafts, "replaces_id")))
     if not replaced:

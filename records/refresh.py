@@ -13,9 +13,11 @@ from records.clock import today_on
 from records.collecting import uncollected
 from records.facts import Library, in_batches, job_facts, joint_facts, when, withdrawn_ids
 from records.gathering import gathered
+from records.kept import Kept
 from records.locking import lock_joints, lock_lots
 from records.lookups import Keys
 from records.lot_refresh import refresh_lots
+from records.meanwhile import unhurried
 from records.models import (
     Assignment,
     Examination,
@@ -37,6 +39,8 @@ from rules.finding import CORRECT, NOTE, STOP, Derived
 from rules.finding import Finding as RuleFinding
 from rules.judge import judged as judge
 
+# Joints that are judged together, and those whose records need not be read.
+SOME, MANY = 2_000, 5_000
 LENGTHS = {"stamps": 120, "due": 80, "next_step": 40}
 
 
@@ -61,8 +65,10 @@ class _Known:
     recorded: Mapping[str, datetime]
 
 
-def refresh(job: Job, joint_ids: Iterable[UUID], *, today: date | None = None) -> None:
+def refresh(job: Job, joint_ids: Iterable[UUID], *, today: date | None = None, kept: Kept | None = None) -> None:
     """Derive joints again and store what follows, in the caller's transaction; constant queries per 2,000.
+
+    kept  all records of the joints, where they were written just now and are not to be read back
 
     Everything is read once all joints are locked: what others changed before shows, and who changes it later waits.
     """
@@ -79,13 +85,13 @@ def refresh(job: Job, joint_ids: Iterable[UUID], *, today: date | None = None) -
     library = Library(job)
     people = library.people() if len(ids) > 1 else None
     watch = Watch(job)
-    with uncollected():
+    with uncollected(), unhurried():
         rows: list[tuple[Any, ...]] = []
-        for batch in in_batches(ids):
-            known = _known(job, batch, library, people, today)
+        for batch in in_batches(ids, MANY if kept else SOME):
+            known = _known(job, batch, library, people, today, kept)
             # The joints judged before are stored while these are judged.
-            with bulk.updating(Joint, Joint.DERIVED, rows):
-                judged = _judge(job, known)
+            bulk.update(Joint, Joint.DERIVED, rows)
+            judged = _judge(job, known)
             before = Finding.objects.filter(joint_id__among=Keys(batch))
             watch.before(before)
             before.delete()
@@ -105,9 +111,16 @@ def judge_joints(
     return _judge(job, _known(job, joint_ids, library, people, today))
 
 
-def _known(job: Job, joint_ids: Sequence[UUID], library: Library, people: People | None, today: date | None) -> _Known:
+def _known(
+    job: Job,
+    joint_ids: Sequence[UUID],
+    library: Library,
+    people: People | None,
+    today: date | None,
+    kept: Kept | None = None,
+) -> _Known:
     gone = withdrawn_ids(joint_ids)
-    facts = joint_facts(library, joint_ids, gone=gone)
+    facts = joint_facts(library, joint_ids, gone=gone, kept=kept)
     if people is None:
         people = library.people(_stamps_named(library, facts.values()))
     overrides = _overrides(joint_ids, gone)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from django.db import models
 from django.db.models import Max
 
-from records.canonical import FORM, dump, plain, readers
+from records.canonical import FORMS, dump, plain, readers
 from records.epochs import KIND as EPOCH
 from records.epochs import epochs_of, said
 from records.journal import ALGORITHM, FIRST, entry_hash
@@ -80,7 +80,7 @@ def _broken_link(entry: JournalEntry, expected: int, previous: str) -> str:
         return f"entry {expected} is missing (the next is {entry.number})"
     if entry.previous != previous:
         return f"entry {entry.number} does not follow the entry before it"
-    if entry.algorithm != ALGORITHM or entry.form != FORM:
+    if entry.algorithm != ALGORITHM or entry.form not in FORMS:
         return f"entry {entry.number} names a hash or a form that this program never wrote"
     if entry_hash(entry) != entry.hash:
         return f"entry {entry.number} was changed: its hash is not that of its content"

@@ -88,22 +88,22 @@ def chunks(archive: zipfile.ZipFile, name: str) -> Iterator[bytes]:
         raise Unreadable(f"is damaged ({name} can't be unpacked); save it again and import that") from error
 
 
-def broken_cells(archive: zipfile.ZipFile) -> dict[str, Broken]:
-    """Return, by sheet name of an .xlsx, the cells that hold an error or a formula nobody computed.
+def broken_cells(archive: zipfile.ZipFile) -> Iterator[tuple[str, Broken]]:
+    """Yield each sheet's name of an .xlsx with the cells that hold an error or a formula nobody computed.
 
-    Every part is unpacked once, so that what the archive says of itself is proven. Raises Unreadable
+    Every part is unpacked once, so that what the archive says of itself is proven: all that are no sheets before the
+    first is yielded, and each sheet before its own name is. Raises Unreadable
     """
     sheets = _sheet_parts(archive)
-    found: dict[str, Broken] = {}
     formats = adding(b"".join(chunks(archive, _STYLES))) if _STYLES in archive.namelist() else {}
     for entry in archive.infolist():
-        name = sheets.get(entry.filename)
-        if name is not None:
-            found[name] = _scan_sheet(archive, entry, formats)
-        elif entry.filename.startswith("xl/") and entry.filename.endswith((".xml", ".rels")):
-            for _ in chunks(archive, entry.filename):
+        name = entry.filename
+        if name not in sheets and name.startswith("xl/") and name.endswith((".xml", ".rels")):
+            for _ in chunks(archive, name):
                 pass
-    return found
+    for entry in archive.infolist():
+        if entry.filename in sheets:
+            yield sheets[entry.filename], _scan_sheet(archive, entry, formats)
 
 
 def _sheet_parts(archive: zipfile.ZipFile) -> dict[str, str]:

@@ -7,8 +7,6 @@ from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 from typing import Any
 
-from python_calamine import CalamineError, CalamineWorkbook, SheetTypeEnum
-
 from office.importing.archive import (
     ACCEPTED,
     Broken,
@@ -19,6 +17,7 @@ from office.importing.archive import (
     open_archive,
 )
 from office.importing.delimited import decoded, separated
+from office.importing.read_ahead import ReadAhead
 
 MOST_BYTES = 100_000_000
 _BOOKS = (".xlsx", ".xlsm", ".ods")
@@ -63,31 +62,26 @@ def open_source(path: Path) -> Source:
 
 def _book(path: Path, suffix: str) -> Source:
     kind = "an .ods workbook" if suffix == ".ods" else "an .xlsx workbook"
-    broken: dict[str, Broken] = {}
-    with open_archive(path, kind) as archive:
-        if suffix == ".ods":
-            check_text_document(archive)
-        else:
-            broken = broken_cells(archive)
+    book, broken = ReadAhead(path, kind), dict[str, Broken]()
     try:
-        book = CalamineWorkbook.from_path(str(path))
-    except CalamineError as error:
-        raise Unreadable(f"is not {kind} that can be read ({error}); save it again and import that") from error
-    names = [sheet.name for sheet in book.sheets_metadata if sheet.typ == SheetTypeEnum.WorkSheet]
-    return Source({name: _sheet_reader(book, name, broken.get(name, {})) for name in names}, [])
+        with open_archive(path, kind) as archive:
+            if suffix == ".ods":
+                check_text_document(archive)
+            else:
+                for name, cells in broken_cells(archive):
+                    broken[name] = cells
+                    book.ask(name)
+        return Source({name: _sheet_reader(book, name, broken.get(name, {})) for name in book.names()}, [])
+    finally:
+        book.stop()
 
 
-def _sheet_reader(book: CalamineWorkbook, name: str, broken: Broken) -> Callable[[], Iterator[list[Any]]]:
+def _sheet_reader(book: ReadAhead, name: str, broken: Broken) -> Callable[[], Iterator[list[Any]]]:
     def read() -> Iterator[list[Any]]:
-        try:
-            sheet = book.get_sheet_by_name(name)
-        except CalamineError as error:
-            raise Unreadable(f"has a sheet {name} that can't be read ({error})") from error
-        before = [""] * (sheet.start[1] if sheet.start else 0)
         last = max((row for row, _ in broken), default=0)
         number = 0
-        for number, cells in enumerate(sheet.iter_rows(), start=1):
-            yield _with_broken([*before, *cells] if before else cells, number, broken)
+        for number, cells in enumerate(book.rows(name), start=1):
+            yield _with_broken(cells, number, broken)
         for later in range(number + 1, last + 1):
             yield _with_broken([], later, broken)
 

@@ -4,9 +4,10 @@ from datetime import UTC, date, datetime
 from decimal import Decimal
 
 import pytest
-from django.db import IntegrityError, connection, models
+from django.db import IntegrityError, connection, models, transaction
 
 from records import bulk
+from records.meanwhile import unhurried
 from records.models import MASTERS, FitUp, Heat, Joint, Sheet
 from records.models.base import new_id
 from tests.records.scene import Scene, open_job, plan
@@ -75,27 +76,51 @@ def test_columns_of_many_rows_are_set_by_their_keys() -> None:
 
 
 @pytest.mark.django_db
-def test_many_rows_are_changed_once_the_block_that_runs_meanwhile_has_ended() -> None:
+def test_many_rows_are_changed_by_the_time_they_are_next_asked_for() -> None:
     joints = _joints(plan(*open_job(), joints=2))
-    with bulk.updating(Joint, ("stamps",), [(row.pk, "K7") for row in joints]):
+    with unhurried():
+        bulk.update(Joint, ("stamps",), [(row.pk, "K7") for row in joints])
         done = sum(range(1000))
-    assert (done, Joint.objects.filter(stamps="K7").count()) == (499_500, MANY)
+        assert (done, Joint.objects.filter(stamps="K7").count()) == (499_500, MANY)
+
+
+@pytest.mark.django_db
+def test_rows_are_copied_after_what_was_set_to_work() -> None:
+    joints = _joints(plan(*open_job(), joints=2))
+    with unhurried():
+        bulk.update(Joint, ("stamps",), [(row.pk, "K7") for row in joints])
+        bulk.insert([Heat(job=joints[0].job, number=f"new {place}") for place in range(MANY)])
+        bulk.update(Joint, ("stamps",), [(row.pk, "K8") for row in joints])
+    assert Joint.objects.filter(stamps="K8").count() == MANY
+    assert Heat.objects.filter(number__startswith="new").count() == MANY
 
 
 @pytest.mark.django_db
 def test_what_goes_wrong_with_the_rows_is_raised_at_the_end_of_the_block() -> None:
     joints = _joints(plan(*open_job(), joints=2))
-    with pytest.raises(IntegrityError), bulk.updating(Joint, ("state",), [(row.pk, "lost") for row in joints]):
-        """The database knows no such state."""
+    with pytest.raises(IntegrityError), transaction.atomic(), unhurried():
+        bulk.update(Joint, ("state",), [(row.pk, "no such state") for row in joints])
+    assert not Joint.objects.filter(state="no such state").exists()
+
+
+@pytest.mark.django_db
+def test_a_fault_of_the_caller_is_told_rather_than_what_follows_from_it() -> None:
+    joints = _joints(plan(*open_job(), joints=2))
+    with pytest.raises(ZeroDivisionError), transaction.atomic(), unhurried():
+        bulk.update(Joint, ("stamps",), [(row.pk, "K7") for row in joints])
+        print(1 / 0)
+    assert not Joint.objects.filter(stamps="K7").exists()
 
 
 @pytest.mark.django_db
 @pytest.mark.skipif(connection.vendor != "postgresql", reason="SQLite checks references when the transaction ends")
-def test_a_row_that_refers_to_nothing_is_found_while_python_works() -> None:
+def test_a_row_that_refers_to_nothing_is_found_with_the_next_statement() -> None:
     job, _ = open_job()
-    bulk.insert([Heat(job=job, number=f"H{place}", certificate_id=new_id()) for place in range(MANY)])
-    with pytest.raises(IntegrityError, match="is not present"), bulk.references_checked(MANY):
-        """Nothing else to do."""
+    with pytest.raises(IntegrityError, match="is not present"), transaction.atomic(), unhurried():
+        bulk.insert([Heat(job=job, number=f"H{place}", certificate_id=new_id()) for place in range(MANY)])
+        bulk.check_references(MANY)
+        Heat.objects.count()
+    assert not Heat.objects.filter(number="H7").exists()
 
 
 def test_each_model_of_the_plan_comes_after_those_it_refers_to() -> None:

@@ -9,7 +9,19 @@ from tests.records.scene import every_kind, open_job
 
 
 def _slowly(row: models.Model) -> str:
-    return dump({name: plain(read(row)) for name, read in readers(type(row))})
+    said = {name: plain(read(row)) for name, read in readers(type(row))}
+    return dump({name: value for name, value in said.items() if not _says_nothing(row, name, value)})
+
+
+def _says_nothing(row: models.Model, name: str, value: object) -> bool:
+    return value in (None, "") and value == row._meta.get_field(name).get_default()  # type: ignore[union-attr]
+
+
+def test_a_column_left_out_can_have_held_one_value_only() -> None:
+    for model in (*MASTERS, *RECORDS, Job):
+        for field in model._meta.concrete_fields:
+            if isinstance(field, models.CharField | models.TextField):
+                assert not field.null, f"{model.__name__}.{field.name} could hold nothing in two ways"
 
 
 @pytest.mark.django_db
