@@ -70,13 +70,13 @@ def ready(asked: Iterable[Requirement]) -> Held:
     plain = plain if len(plain) > 1 else []
     others = tuple(hold for one, hold in checks if not any(one is other for other in plain))
     fields = attrgetter(*(one.term[1] for one in plain)) if plain else lambda _: ()
-    bounds = tuple(_closed(*one.bounds) for one in plain)
+    leasts, greatests = zip(*(_closed(*one.bounds) for one in plain), strict=True) if plain else ((), ())
 
     def each(record: Any) -> Departures:
         return [(one, departure) for one, hold in checks if (departure := hold(record))]
 
     def departures(record: Any) -> Departures:
-        for value, (least, greatest) in zip(fields(record), bounds, strict=True):
+        for value, least, greatest in zip(fields(record), leasts, greatests):  # noqa: B905  # one long, each of them
             if value is not None and not least <= value <= greatest:
                 return each(record)
         for hold in others:
@@ -116,6 +116,8 @@ def measure(term: Any) -> Measure:
     match term:
         case ["times", ["field", one], ["field", other], int(factor)]:
             return _product_of_fields(one, other, Decimal(factor))
+        case ["times", part, int(factor)]:
+            return _scaled(measure(part), Decimal(factor))
     if operator == "join":
         between, parts = operands[0], [measure(part) for part in operands[1:]]
         return lambda record: between.join(str(part(record) or "") for part in parts)
@@ -176,6 +178,16 @@ def _times(terms: Sequence[Measure]) -> Measure:
     return product
 
 
+def _scaled(part: Measure, factor: Decimal) -> Measure:
+    """One term and a figure."""
+
+    def product(record: Any) -> Decimal | None:
+        value: Decimal | None = part(record)
+        return None if value is None else value * factor
+
+    return product
+
+
 def _product_of_fields(one: str, other: str, factor: Decimal) -> Measure:
     """Two fields and a figure, as most products are."""
     both = attrgetter(one, other)
@@ -208,6 +220,8 @@ _OPERATORS: Mapping[str, Callable[[Sequence[Measure]], Measure]] = {
 
 
 def _range(requirement: Requirement) -> Check:
+    if requirement.term[0] == "over" and requirement.bounds[0] is None:
+        return _at_most(requirement)
     value_of = measure(requirement.term)
     least, greatest = requirement.bounds
 
@@ -220,6 +234,22 @@ def _range(requirement: Requirement) -> Check:
         if greatest is not None and value > greatest:
             return Departure(value, greatest, GREATEST)
         return None
+
+    return hold
+
+
+def _at_most(requirement: Requirement) -> Check:
+    """A quotient that has a greatest value alone: only of a record that departs need it be divided."""
+    above, below = map(measure, requirement.term[1:])
+    greatest = requirement.bounds[1]
+
+    def hold(record: Any) -> Departure | None:
+        a, b = above(record), below(record)
+        # As a product first; of what is below nothing the quotient is none, or its sign turns.
+        if a is None or not b or (b > 0 and a <= greatest * b):
+            return None
+        value = a / b
+        return Departure(value, greatest, GREATEST) if value > greatest else None
 
     return hold
 
@@ -301,6 +331,7 @@ def spaced(requirement: Requirement) -> Spacing:
     """
     place = _of_field(requirement.term[1])
     least: Decimal = requirement.bounds[0]
+    opposite = FULL_TURN - least
 
     def hold(record: Any, before: Sequence[Any]) -> Departure | None:
         here, nearest = place(record), least
@@ -308,7 +339,10 @@ def spaced(requirement: Requirement) -> Spacing:
             return None
         for one in before:
             there = place(one)
-            if there is not None and (distance := apart(here, there)) < nearest:
+            # Far apart whichever way round, as most are.
+            if there is None or least <= abs(here - there) <= opposite:
+                continue
+            if (distance := apart(here, there)) < nearest:
                 nearest = distance
         return Departure(nearest, least, LEAST) if nearest < least else None
 

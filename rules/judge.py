@@ -22,7 +22,7 @@ from rules import (
 from rules.asked import Asked, asked_of, of_heat
 from rules.case import Case, is_judged, open_case
 from rules.continuity import lapses
-from rules.facts import ExaminationFacts, JobFacts, JointFacts, People
+from rules.facts import JobFacts, JointFacts, People
 from rules.finding import Derived, Finding, Requirement
 from rules.limits import out_of
 from rules.makeup import makeup_of
@@ -31,7 +31,7 @@ from rules.procedure import outside_of
 from rules.ranges import qualification_range
 from rules.reweld import replaced_sides
 from rules.specification import owners_of
-from rules.state import PLANNED
+from rules.state import PLANNED, REJECTED
 
 __all__ = [
     "WhoMayWeld", "findings", "judged", "lapses", "outside_of", "qualification_range", "requirements", "who_may_weld",
@@ -118,18 +118,21 @@ def _examinations(case: Case, alike: Asked, people: People) -> list[Finding]:
     """Measurements of the current attempt against their limits, rejects, and who examined."""
     found_here: list[Finding] = []
     # A weld touched up and measured again is judged by the last measurement, a film by the last film.
-    for held, measures in ((alike.of_weld, _is_measured), (alike.of_film, _is_read)):
-        if held.asked and (one := next(filter(measures, reversed(case.examinations)), None)):
-            found_here += [out_of(case, asked, departure, one) for asked, departure in held.departures(one)]
-    found_here += examination.rejected(case)
-    found_here += indications.findings(case)
+    weld = film = None
+    said = rejects = False
+    for one in case.examinations:
+        if one.leg_a_mm is not None or one.leg_b_mm is not None or one.undercut_mm is not None:
+            weld = one
+        if one.gap_on_film_mm is not None:
+            film = one
+        rejects = rejects or one.result == REJECTED
+        said = said or bool(one.indications)
+    for measured, held in ((weld, alike.of_weld), (film, alike.of_film)):
+        if measured and (departures := held.departures(measured)):
+            found_here += [out_of(case, asked, departure, measured) for asked, departure in departures]
+    if rejects:
+        found_here += examination.rejected(case)
+    if said:
+        found_here += indications.findings(case)
     found_here += examination.uncertified(case, people)
     return found_here
-
-
-def _is_measured(one: ExaminationFacts) -> bool:
-    return one.leg_a_mm is not None or one.leg_b_mm is not None or one.undercut_mm is not None
-
-
-def _is_read(film: ExaminationFacts) -> bool:
-    return film.gap_on_film_mm is not None

@@ -209,14 +209,14 @@ def _too_few(case: Case, attempt: str, asked: Requirement, passes: Sequence[Pass
 
 def _stacked(case: Case, asked: Attempt, passes: Sequence[PassFacts]) -> list[Finding]:
     """Starts or stops of a pass that lie on those of the pass before: one finding for each segment and end."""
-    return [
-        _too_near(case, requirement, passes[place], before[0].order, departure)
-        for places_before, here in asked.beside
-        if (before := [passes[place] for place in places_before])
-        for requirement, hold in asked.apart
-        for place in here
-        if (departure := hold(passes[place], before))
-    ]
+    found_here: list[Finding] = []
+    for places_before, here in asked.beside:
+        before = [passes[place] for place in places_before]
+        for requirement, hold in asked.apart:
+            for place in here:
+                if departure := hold(passes[place], before):
+                    found_here.append(_too_near(case, requirement, passes[place], before[0].order, departure))
+    return found_here
 
 
 def _beside(passes: Sequence[PassFacts]) -> tuple[tuple[Sequence[int], Sequence[int]], ...]:

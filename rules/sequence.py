@@ -1,8 +1,8 @@
 """The sequence of a joint's records: dates that can follow each other, repairs, and the release."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import date, datetime
-from itertools import pairwise
+from itertools import chain, pairwise
 from operator import attrgetter
 from typing import Any
 
@@ -42,10 +42,22 @@ def findings(case: Case) -> list[Finding]:
 
 def _goes_forward(joint: JointFacts) -> bool:
     """Whether each record follows those before it in the order of the work, as mostly; none is then to blame."""
-    records: list[Any] = [*joint.fit_ups, *joint.passes, *joint.examinations, *joint.releases]
-    days, times = [one.done_on for one in records], [one.done_at for one in records if one.done_at]
-    orders = [one.order for one in joint.passes]
-    return days == sorted(days) and times == sorted(times) and orders == sorted(orders)
+    order, day, time = 0, date.min, None
+    for one in joint.passes:
+        if one.order < order:
+            return False
+        order = one.order
+    records: Iterable[Any] = chain(joint.fit_ups, joint.passes, joint.examinations, joint.releases)
+    for one in records:
+        if one.done_on is not day:
+            if one.done_on < day:
+                return False
+            day = one.done_on
+        if one.done_at:
+            if time and one.done_at < time:
+                return False
+            time = one.done_at
+    return True
 
 
 def _of_attempt(
