@@ -73,6 +73,7 @@ OF_REPAIR = (*COMMON, "decision", "reason", "piece_scrapped")
 # What is read of each kind of record.
 COLUMNS: dict[type[JointRecord], Sequence[str]] = {
     FitUp: OF_FIT_UP, Pass: OF_PASS, Examination: OF_EXAMINATION, RepairDecision: OF_REPAIR, Release: COMMON,
+    Attendance: OF_ATTENDANCE,
 }  # fmt: skip
 OF_JOINT = (
     "id", "sheet__drawing", "sheet__number", "number", "kind", "location", "nps", "schedule", "od_mm", "wall_mm",
@@ -120,7 +121,7 @@ def joint_facts(
     picks = _picks(keys, gone) if library.lot_rules else {}
     attended: dict[UUID, list[Any]] = {}
     if library.points:
-        attended = _standing(Attendance, OF_ATTENDANCE, _attendance, library, keys, gone)
+        attended = _standing(Attendance, _attendance, library, keys, gone, kept)
     nothing: tuple[Any, ...] = ()
     unpicked: frozenset[tuple[str, str]] = frozenset()
     found = {}

@@ -99,8 +99,8 @@ def test_rows_are_copied_after_what_was_set_to_work() -> None:
 def test_what_goes_wrong_with_the_rows_is_raised_at_the_end_of_the_block() -> None:
     joints = _joints(plan(*open_job(), joints=2))
     with pytest.raises(IntegrityError), transaction.atomic(), unhurried():
-        bulk.update(Joint, ("state",), [(row.pk, "no such state") for row in joints])
-    assert not Joint.objects.filter(state="no such state").exists()
+        bulk.update(Joint, ("state",), [(row.pk, "lost") for row in joints])
+    assert not Joint.objects.filter(state="lost").exists()
 
 
 @pytest.mark.django_db

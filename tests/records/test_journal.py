@@ -1,9 +1,12 @@
 """Whatever is changed, removed, slipped in, swapped, cut or rewritten behind the journal's back is found."""
 
 from collections.abc import Iterator
+from hashlib import sha256
 from typing import Any
 
 import pytest
+from django.core.files.base import ContentFile
+from django.core.files.storage import default_storage
 from django.core.management import CommandError, call_command
 from django.db import IntegrityError, connection, models, transaction
 from django.utils import timezone
@@ -54,19 +57,21 @@ def tampered(statement: str, parameters: tuple[Any, ...] = ()) -> bool:
         return found is not None
 
 
+def _kept(name: str) -> dict[str, str]:
+    """A file in the storage, with the sum of its bytes."""
+    return {"file": default_storage.save(name, ContentFile(b"%")), "sha256": sha256(b"%").hexdigest()}
+
+
 @pytest.fixture
 def long_journal() -> Job:
     scene = every_kind()
     route = Route(sheet=Sheet.objects.get(job=scene.job), text="size 1 sch 80\nrun north 1 m\nopen end\n")
     save_plan([route], job=scene.job, by=scene.engineer)
     wps = Attachment(
-        kind="WPS", procedure=Procedure.objects.get(job=scene.job), file="attachments/w.pdf", file_name="w.pdf", size=1,
-        sha256="0" * 64,
+        kind="WPS", procedure=Procedure.objects.get(job=scene.job), file_name="w.pdf", size=1, **_kept("attachments/w.pdf")
     )  # fmt: skip
     save_plan([wps], job=scene.job, by=scene.engineer)
-    drawing = SheetDrawing(
-        sheet=route.sheet, file="drawings/d.pdf", file_name="d.pdf", size=1, sha256="0" * 64, pages=[[842, 595]]
-    )
+    drawing = SheetDrawing(sheet=route.sheet, file_name="d.pdf", size=1, pages=[[842, 595]], **_kept("drawings/d.pdf"))
     save_plan([drawing], job=scene.job, by=scene.engineer)
     at = dict.fromkeys(("x_pt", "y_pt", "label_x_pt", "label_y_pt"), 10)
     save_plan([JointMark(drawing=drawing, joint=scene.joints["1"], page=1, **at)], job=scene.job, by=scene.engineer)
