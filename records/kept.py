@@ -4,13 +4,14 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from datetime import UTC, datetime
 from decimal import Decimal
+from functools import cache
 from typing import Any
 from uuid import UUID
 
 from django.db import models
 
 from records.models.base import JointRecord
-from records.texts import values
+from records.texts import reader
 
 Row = tuple[Any, ...]
 _NO_TIME = datetime.min.replace(tzinfo=UTC)
@@ -32,8 +33,13 @@ class Kept:
         if model is None or model not in self._columns:
             return
         of_joint = self._rows[model]
-        rows = zip(*(_as_stored(model, name, records) for name in self._columns[model]), strict=True)
-        orders = zip(*(_as_stored(model, name, records) for name in order_of(model)), strict=True)
+        fields, count, places = _read_of(model, tuple(self._columns[model]))
+        columns = [
+            _as_stored(field, column)
+            for field, column in zip(fields, zip(*map(reader(fields), records), strict=True), strict=True)
+        ]
+        rows = zip(*columns[:count], strict=True)
+        orders = zip(*(columns[place] for place in places), strict=True)
         for row, order in zip(rows, orders, strict=True):
             of_joint[row[1]].append((row, order))
 
@@ -59,10 +65,16 @@ def _place(kept: tuple[Row, Row]) -> Row:
     return day, time or _NO_TIME, *rest
 
 
-def _as_stored(model: type[JointRecord], name: str, records: Sequence[JointRecord]) -> list[Any]:
+@cache
+def _read_of(model: type[JointRecord], columns: tuple[str, ...]) -> tuple[list[Any], int, list[int]]:
+    """The fields to read, how many of them are the columns asked for, and where those of the order stand."""
+    names = [*columns, *(name for name in order_of(model) if name not in columns)]
+    by_name = {field.attname: field for field in model._meta.concrete_fields}
+    return [by_name[name] for name in names], len(columns), [names.index(name) for name in order_of(model)]
+
+
+def _as_stored(field: Any, given: Sequence[Any]) -> Sequence[Any]:
     """A column's values as the database gives them back: a number with all the places of its column."""
-    given = values(records, name)
-    field = next(one for one in model._meta.concrete_fields if one.attname == name)
     if not isinstance(field, models.DecimalField):
         return given
     unit = Decimal(1).scaleb(-field.decimal_places)

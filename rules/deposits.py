@@ -6,10 +6,11 @@ from decimal import Decimal
 from rules.acceptance import FILLET_KINDS
 from rules.case import Case, found
 from rules.continuity import base_process
-from rules.facts import People
+from rules.facts import People, WelderFacts
 from rules.finding import Finding
 from rules.limits import listed
 from rules.ranges import SLACK_MM, is_groove, most_deposit
+from rules.remember import Remembered
 from rules.source import Source
 from rules.units import figure, show_length, unit_shown
 
@@ -19,6 +20,8 @@ NOT_RECORDED = (
     "once the weld is made, the tests of all who made it are held together against the wall"
 )
 Share = tuple[str, str]
+Most = tuple[Decimal, str, Source]
+_mosts: Remembered[Most | None] = Remembered()
 
 
 def findings(case: Case, people: People) -> Iterator[Finding]:
@@ -58,11 +61,15 @@ def _is_whole(case: Case) -> bool:
     return told and {"root", "cap"} <= {one.role for one in case.passes}
 
 
-def _most(share: Share, people: People, units: str) -> tuple[Decimal, str, Source] | None:
+def _most(share: Share, people: People, units: str) -> Most | None:
     """The greatest deposit that a test of the welder by the process allows; None: unlimited, or no such test known."""
     stamp, process = share
     welder = people.welders.get(stamp)
-    tests = [one for one in welder.qualifications if base_process(one.process) == process] if welder else []
+    return _mosts.get(welder, (process, units), _most_of, welder, process, units) if welder else None
+
+
+def _most_of(welder: WelderFacts, process: str, units: str) -> Most | None:
+    tests = [one for one in welder.qualifications if base_process(one.process) == process]
     limits = [most_deposit(one, units) for one in tests if is_groove(one)]
     if not limits or any(most is None for most, _, _ in limits):
         return None

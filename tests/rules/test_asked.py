@@ -7,13 +7,13 @@ from typing import Any
 import pytest
 
 from rules import examination, fit_up, passes
-from rules.facts import JobFacts, JointFacts, PieceFacts, SpecificationFacts
+from rules.facts import JobFacts, JointFacts, PieceFacts, PointFacts, SpecificationFacts
 from rules.finding import Requirement
 from rules.judge import requirements
 from rules.specification import owners_of
 from tests.rules.cast import JOB, PROCEDURE, planned
 
-RECORDS = {"key", "withdrawn", "fit_ups", "passes", "examinations", "repairs", "releases"}
+RECORDS = {"key", "withdrawn", "fit_ups", "passes", "examinations", "repairs", "releases", "attendances"}
 OTHER_JOINT: dict[str, Any] = {
     "kind": "slip-on", "location": "field", "nps": "3", "schedule": "160", "od_mm": Decimal("88.9"),
     "wall_mm": Decimal(3), "service": "Category D", "severe_cyclic": True, "revision": "7", "socket_class": "6000",
@@ -21,6 +21,7 @@ OTHER_JOINT: dict[str, Any] = {
     "material_a": None, "material_b": None, "has_exam_plan": True, "exam_rules": (),
     "picked": frozenset({("RT", "final")}),
     "piece_a": PieceFacts("P-1"), "piece_b": PieceFacts("P-2"),
+    "points": (PointFacts("1", "4.2", "fit-up", "hold"),),
 }  # fmt: skip
 OTHER_JOB: dict[str, Any] = {
     "code": "J-2", "units": "SI", "construction_code": "B31.1", "edition": "2014", "recording": "parameters",
