@@ -30,7 +30,7 @@ class Faults:
     """The faults found so far, and what was noticed without being one."""
 
     found: dict[tuple[int, int, int, str], str] = field(default_factory=dict)
-    notices: list[str] = field(default_factory=list)
+    notices: dict[str, None] = field(default_factory=dict)
     order: dict[str, int] = field(default_factory=dict)
     rows: dict[str, set[int]] = field(default_factory=dict)
 
@@ -46,8 +46,7 @@ class Faults:
 
     def notice(self, message: str) -> None:
         """Note something worth knowing that stops nothing."""
-        if message not in self.notices:
-            self.notices.append(message)
+        self.notices[message] = None
 
     def lines(self) -> list[str]:
         """Return one line a fault, in the order of sheets, rows and columns."""

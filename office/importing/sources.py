@@ -20,6 +20,8 @@ from office.importing.delimited import decoded, separated
 from office.importing.read_ahead import ReadAhead
 
 MOST_BYTES = 100_000_000
+# As many as a spreadsheet has.
+MOST_COLUMNS = 16_384
 _BOOKS = (".xlsx", ".xlsm", ".ods")
 SUFFIXES = (*_BOOKS, ".zip", ".csv")
 
@@ -148,7 +150,10 @@ def _csv_reader(name: str, read: Callable[[], bytes]) -> Callable[[], Iterator[l
         text = decoded(name, read())
         delimiter, text = separated(name, text)
         try:
-            yield from csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True)
+            for row in csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True):
+                if len(row) > MOST_COLUMNS:
+                    raise Unreadable(f"{name} has a row of {len(row):,} columns; accepted are up to {MOST_COLUMNS:,}")
+                yield row
         except csv.Error as error:
             raise Unreadable(f"{name} is no comma-separated table ({error})") from error
 

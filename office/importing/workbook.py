@@ -250,7 +250,7 @@ def _tell(
     outcome: Outcome, job_plan: JobPlan, tables: dict[str, Table], changes: Changes, faults: Faults, setting: Setting
 ) -> None:
     outcome.is_new_job = job_plan.is_new
-    outcome.faults, outcome.places, outcome.notices = faults.lines(), faults.places(), faults.notices
+    outcome.faults, outcome.places, outcome.notices = faults.lines(), faults.places(), list(faults.notices)
     outcome.changed = [*job_plan.told, *changes.told]
     for table in tables.values():
         count = changes.count(table.sheet)
