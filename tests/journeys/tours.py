@@ -83,6 +83,7 @@ class Walker:
         else:
             place = place.locator("li, tr").filter(has_text=row) if row else place
             named = _begins(words)
+        self._open_ways(words)
         target = place.get_by_role("button", name=named).or_(place.get_by_role("link", name=named))
         folded = place.locator("summary").filter(has_text=named)
         expect(target.or_(folded).first, f"something to press called {words}").to_be_visible()
@@ -139,6 +140,13 @@ class Walker:
             (self.place or page.locator("main")).get_by_role("link", name=_begins(words)).first.click()
         assert saved.value.path().stat().st_size > 0
         self.place = None
+
+    def _open_ways(self, words: str) -> None:
+        """Unfold the part of the way round the job that leads to a page of this name, where it is folded."""
+        link = self.person.page.locator("a", has_text=re.compile(rf"^\s*{re.escape(words)}\s*$"))
+        folded = self.person.page.locator("nav.places details:not([open])").filter(has=link)
+        for place in folded.locator("visible=true").all():
+            place.locator("summary").click()
 
     def _field(self, label: str) -> Locator:
         page = self.person.page
