@@ -65,7 +65,7 @@ def _fields(model: type[models.Model]) -> list[Any]:
 def _parts(model: type[models.Model]) -> tuple[list[Write], Callable[[models.Model], tuple[Any, ...]]]:
     """How each of a model's values stands in the text, a comma before it, and how to read them all at once."""
     fields = _fields(model)
-    return [_part(field.attname, field.get_default()) for field in fields], reader(fields)
+    return [_part(one.attname, None if one.primary_key else one.get_default()) for one in fields], reader(fields)
 
 
 def _part(name: str, default: Any) -> Write:

@@ -171,11 +171,13 @@ def refuse_foreign(drafts: Sequence[Record], job: Job) -> None:
 
 def _belongs(drafts: Sequence[R], job: Job) -> None:
     """Refuse a joint of another job, and a correction of a record that is not of this kind and joint."""
-    # A joint that came with its row needs no look: the row says whose it is.
-    rows = {id(joint): joint for draft in drafts if (joint := draft._state.fields_cache.get("joint"))}
-    ids = distinct([draft for draft in drafts if "joint" not in draft._state.fields_cache], "joint_id")
-    known = set(Joint.objects.filter(job=job, id__among=Keys(ids)).values_list("id", flat=True)) if ids else ids
-    if ids - known or any(joint.job_id != job.pk for joint in rows.values()):
+    ids, batch = distinct(drafts, "joint_id"), gathered()
+    if batch is not None and batch.opens_job:
+        # The batch made them itself: the rows that came with the records say whose they are.
+        known = {draft.joint_id for draft in drafts if draft.joint.job_id == job.pk}
+    else:
+        known = set(Joint.objects.filter(job=job, id__among=Keys(ids)).values_list("id", flat=True))
+    if ids - known:
         raise Implausible("This joint does not exist on this job.", [Fault("joint", "Unknown joint.")])
     replaced = list(filter(None, values(drafts, "replaces_id")))
     if not replaced:

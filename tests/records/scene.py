@@ -154,7 +154,6 @@ def plan(job: Job, engineer: User, *, joints: int = 6) -> Scene:
             welder, stamp, test,
             ContinuityEntry(stamp=stamp, process="GTAW", used_on=date(2026, 8, 1)),
             OwnerLimit(limit="repairs max", value=Decimal(3), typed="3", specification="PS-110", clause="7.2"),
-            HoldPoint(name="4.2", step="root", kind="witness", line=line, document="ITP-07"),
             Examiner(name="Ansel Vroom", method="VT", level="II", valid_until=date(2030, 1, 1)),
         ):  # fmt: skip
             save(row)
@@ -211,7 +210,8 @@ def every_kind(code: str = "J-1") -> Scene:
     withdraw_records([withdrawal], **by)
     pick = Pick(joint=third, method="RT", how="by hand", lot="N10 RT, line 1-GL-2001", done_on=DAY, by="QC")
     pick_joints([pick], **by)
-    point = HoldPoint.objects.get(job=scene.job)
+    point = HoldPoint(name="4.2", step="root", kind="witness", line=first.line, document="ITP-07")
+    save_plan([point], **by)
     record_attendances([Attendance(joint=first, point=point, result="notified", done_on=DAY, by="QC")], **by)
     _in_the_shop(scene)
     _package(scene)

@@ -124,6 +124,7 @@ def test_every_column_of_a_row_is_in_some_sheet() -> None:
         "lot",
         "heat",
         "part",
+        "point",
     }
     own = {
         "recorded_by",

@@ -101,8 +101,8 @@ def test_a_spool_keeps_its_weld_map(routed: Scene) -> None:
     assert made and all(isinstance(one, WeldMapData) for one in made)
 
 
-def test_the_package_binds_in_the_isometric_as_built(routed: Scene) -> None:
-    data, _ = package_data(about(Scope(routed.job)), Found((), {}, ()), lambda *_: None)
+def test_the_package_binds_in_the_isometric_as_built(routed: Scene, tmp_path: Path) -> None:
+    data, _ = package_data(about(Scope(routed.job)), Found((), {}, ()), tmp_path, lambda *_: None)
     (drawn,) = data.weld_maps
     assert isinstance(drawn, Isometric) and drawn.as_built and drawn.title.title == "As-built isometric"
     assert sorted(numbers(drawing_pages(package_pdf(data)))) == ["1", "2", "3", "4", "5"]
