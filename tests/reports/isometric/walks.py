@@ -47,7 +47,8 @@ class Walk:
             number, ring, kind, "4 Sch 40", location, f"SP-{self.spool}", heat_a=f"H{int(number) % 7}",
             heat_b=f"H{int(number) % 5}", procedure="WPS-4", stamps="A1 / A1 / B2",
         )  # fmt: skip
-        self.welds.append(Weld(at, joint, "V groove, all around", f"/joints/{number}/", "", "2026-10-02", "2026-10-05"))
+        days = {"welded": "2026-10-02", "accepted": "2026-10-05"}
+        self.welds.append(Weld(at, joint, "V groove, all around", href=f"/joints/{number}/", **days))
 
     def measure(self, start: Place, end: Place) -> None:
         if dist(start, end) > 1:
