@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from rules import examination, fit_up, passes
+from rules import examination, fit_up, passes, points
 from rules.facts import JobFacts, JointFacts, PieceFacts, PointFacts, SpecificationFacts
 from rules.finding import Requirement
 from rules.judge import requirements
@@ -62,4 +62,9 @@ def _remembered(one: JointFacts, job: JobFacts) -> list[Requirement]:
 
 def _anew(one: JointFacts, job: JobFacts) -> list[Requirement]:
     of_passes = passes.requirements(one.procedure, job.units, job.recording, owners_of(one, job))
-    return [*fit_up.requirements(one, job), *of_passes, *examination.requirements(one, job)]
+    return [
+        *fit_up.requirements(one, job),
+        *of_passes,
+        *examination.requirements(one, job),
+        *points.requirements(one.points),
+    ]
