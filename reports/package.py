@@ -25,7 +25,7 @@ from reports.weld_log import draw_weld_log
 from reports.weld_map import draw_weld_map
 from reports.welders import draw_welders
 
-REFUSED = "Certificates that could not be bound in"
+REFUSED = "Papers that could not be bound in"
 
 
 @dataclass(frozen=True, slots=True)

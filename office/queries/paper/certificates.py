@@ -19,9 +19,9 @@ from records.models import Attachment, Certificate, FillerLot, Heat
 from records.work import Tell
 from reports.certificates import check_pdf
 from reports.data import CertificateFile, CertificateSet, MissingItem
+from reports.package import REFUSED
 
 GONE = "The file that was attached is gone from the storage."
-UNBOUND = "Papers that could not be bound in"
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +80,7 @@ class _Taken:
         path = _on_disk(row.file, self.folder / f"{row.id.hex}.pdf")
         fault = _fault(row, path) if path else GONE
         if path is None or fault:
-            self.faults.append(MissingItem(UNBOUND, label, fault))
+            self.faults.append(MissingItem(REFUSED, label, fault))
             return
         name = _free_name(number, self.files)
         self.files[name] = path
