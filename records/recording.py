@@ -173,10 +173,8 @@ def _belongs(drafts: Sequence[R], job: Job) -> None:
     """Refuse a joint of another job, and a correction of a record that is not of this kind and joint."""
     ids, batch = distinct(drafts, "joint_id"), gathered()
     if batch is not None and batch.opens_job:
-        # The batch made them itself: the rows that came with the records say whose they are.
-        known = {draft.joint_id for draft in drafts if draft.joint.job_id == job.pk}
-    else:
-        known = set(Joint.objects.filter(job=job, id__among=Keys(ids)).values_list("id", flat=True))
+        ids -= batch.joint_ids.keys()  # made in this batch, on the job that it makes
+    known = set(Joint.objects.filter(job=job, id__among=Keys(ids)).values_list("id", flat=True)) if ids else set()
     if ids - known:
         raise Implausible("This joint does not exist on this job.", [Fault("joint", "Unknown joint.")])
     replaced = list(filter(None, values(drafts, "replaces_id")))
