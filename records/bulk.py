@@ -52,11 +52,13 @@ def insert_values(model: type[models.Model], columns: Sequence[str], rows: Itera
 def update(model: type[models.Model], columns: Sequence[str], values: Sequence[tuple[Any, ...]]) -> None:
     """Set `columns` of rows by primary key; inside `meanwhile.unhurried` PostgreSQL is still at it afterwards.
 
+    Many rows have their references checked with it: those that the same transaction made, PostgreSQL checks again.
+
     values  tuples of the key first, then one value per column, in the database's own types
     """
     fields: list[Any] = [model._meta.get_field(name) for name in columns]
     if _by_copy(len(values)):
-        set_to_work(_update_by_copy(model, fields, values))
+        set_to_work((*_update_by_copy(model, fields, values), *_CHECK_REFERENCES))
         return
     names = [field.attname for field in fields]
     objects = [model(pk=row[0], **dict(zip(names, row[1:], strict=True))) for row in values]
