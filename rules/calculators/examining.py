@@ -93,7 +93,7 @@ def of_leak_test(asked: Asked) -> Answer:
     kind = asked.choice("kind", TESTS)
     with asked.about("design"):
         design, unit = read_pressure(asked.text("design"), asked.units)
-    stresses = [asked.maybe_number(key) for key in ("st", "s")]
+    stresses = [asked.maybe_strength(key) for key in ("st", "s")]
     if (stresses[0] is None) != (stresses[1] is None):
         told = "st and s go together: the allowable stress at test and at design temperature."
         raise ComputeError(told, Fault("st" if stresses[0] is None else "s", told))

@@ -294,15 +294,15 @@ FIELDS: Mapping[str, Field] = {
     "design": Field("Design pressure", "pressure", "The answer is in the same unit", "150", "1000", above=True),
     "st": Field(
         "Allowable stress at test temperature",
-        "number",
-        "With the next, in one unit; not given: ratio 1",
+        "strength",
+        "With the next; bare figures are taken in one unit; not given: ratio 1",
         "20000",
         "138",
         above=True,
     ),
     "s": Field(
         "Allowable stress at design temperature",
-        "number",
+        "strength",
         "With the one before, in one unit",
         "18000",
         "124",

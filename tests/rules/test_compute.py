@@ -198,6 +198,9 @@ def test_leak_tests_in_the_unit_given() -> None:
     assert result("test-pressure", kind="sensitive", design="40 psi")["pressure"] == 10
     # The ratio of stresses is capped at 6.5.
     assert result("test-pressure", kind="hydrostatic", design="10", st="20000", s="1000")["pressure"] == 97.5
+    # Stresses may bear their unit: 20/18 ksi is the ratio of 20000/18000 psi.
+    by_ksi = result("test-pressure", kind="hydrostatic", design="150 psi", st="20 ksi", s="18000 psi")
+    assert by_ksi["pressure"] == pytest.approx(250, abs=0.001)
 
 
 def test_one_weld_of_each_welder_is_examined() -> None:
