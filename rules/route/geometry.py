@@ -145,7 +145,7 @@ class _Shaping:
             return self._set_on(fit, centre)
         far = self.layout.at(fit.far_node)
         if fit.kind == shape.CAP or fit.kind == shape.BLIND:
-            outward = -into if into is not None and fit is not None else out
+            outward = -into if into is not None else out
             which = INWARD
             if into is None or self._is_leg_start(fit):
                 outward, which = out, OUTWARD
