@@ -132,7 +132,7 @@ class _Shaping:
             second_nps=fit.second.nps if fit.second and fit.second.nps != fit.style.nps else "",
             schedule=fit.style.schedule,
             pressure_class=_rating(fit),
-            length_mm=length or (ends[0].takeout_mm if fit.kind in (shape.CAP, *shape.FLANGES) and ends else _NIL),
+            length_mm=length or _through(fit, ends),
             angle=_turn(fit),
             flat=COMPASS[fit.step.along[0].direction] if fit.kind == shape.ECCENTRIC else None,
             tag=fit.step.name if fit.kind in shape.BY_LENGTH else "",
@@ -239,6 +239,13 @@ def _rating(fit: Fit) -> str:
     is_socket = shape.SOCKET in (fit.style.joined, second.joined) if fit.kind == shape.OLET else (
         fit.kind == shape.HALF_COUPLING or fit.style.joined == shape.SOCKET)  # fmt: skip
     return fit.style.rating if is_socket and fit.kind not in (shape.GASKET, shape.PAD) else ""
+
+
+def _through(fit: Fit, ends: Sequence[ComponentEnd]) -> Decimal:
+    """How long a flange is through its hub, or a cap, whichever way it looks."""
+    if fit.kind not in (shape.CAP, *shape.FLANGES):
+        return _NIL
+    return max((one.takeout_mm + (one.depth_mm or _NIL) for one in ends), default=_NIL)
 
 
 def _turn(fit: Fit) -> float:

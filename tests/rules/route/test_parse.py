@@ -5,6 +5,7 @@ from decimal import Decimal as D
 import pytest
 
 from rules.route.geometry import shape_of_text
+from rules.route.grammar import COLUMNS, ITEMS
 from rules.route.parse import MOST_FAULTS, MOST_LINES, StepRefused, direction_of, parse_route, read_step
 from rules.route.parts import Setting, Style, size_of
 from rules.route.step import Move, Place, Step, placed, route_text, written
@@ -151,3 +152,20 @@ def test_what_a_route_takes_from_the_job() -> None:
     us, si = Setting("2", "40", units=US), Setting("2", "40")
     assert (us.opening_mm, us.allowance_mm) == (D("3.175"), D("101.6"))  # 1/8 in and 4 in
     assert (si.opening_mm, si.allowance_mm, si.socket_gap_mm, si.tolerance_mm) == (3, 100, D("1.5"), 1)
+
+
+def test_every_clause_has_its_column_in_the_workbook() -> None:
+    assert COLUMNS == (
+        "along",
+        "length",
+        "NPS",
+        "schedule",
+        "class",
+        "angle",
+        "kind",
+        "place",
+        "name",
+        "weld",
+        "weight",
+    )
+    assert {clause.column for item in ITEMS.values() for clause in item.clauses} == set(COLUMNS)

@@ -168,7 +168,7 @@ def test_components(butt: RouteShape, socket: RouteShape) -> None:
         10 valve 8 1000 4702 -1212.70 3 - 40 - 203 0.0 - V-1 S-B 20
     """)
     assert components(socket) == lines("""
-        1 flange-socket 1 0 0 100 1 - 80 150 0 0.0 - - S-A 4
+        1 flange-socket 1 0 0 100 1 - 80 150 18 0.0 - - S-A 4
         3 tee 2 300 0 100 1 3/4 80 6000 0 0.0 - - S-A 6
         5 half-coupling 3 300 200 100 3/4 1/2 80 6000 0 0.0 - - S-A 11
         8 coupling 6 700 0 100 1 - 80 6000 0 0.0 - - S-A 20
@@ -334,3 +334,51 @@ def test_a_route_that_closes_at_a_tee_it_named() -> None:
     assert [str(one) for one in missed.faults] == ["line 12, column 11: The route misses T: it is 2 mm too far east."]
     assert not shape_of_text(loop.format(599), Setting("2", "40")).faults
     assert not shape_of_text(loop.format(598), Setting("2", "40", tolerance_mm=D(2))).faults
+
+
+def test_a_route_that_begins_with_a_cap_and_bears_outlets_of_both_kinds() -> None:
+    # Cap 64; an olet 27 high on a pipe of 114.3 ends 57.15 + 27 = 84.15 from its axis; the reducer's length is given.
+    shape = sound(
+        "ends butt\ncap\nrun north 500\nolet 1 sch 80 height 27 socket\nbranch up\nrun up 100\nopen end\nend branch\n"
+        "olet 1 sch 80 height 27 butt\nbranch down\nrun down 100\nopen end\nend branch\nrun north 500\n"
+        "reducer to 2 length 80\nrun north 300\nflange 150\nblind 150", "4", "40")  # fmt: skip
+    assert ends(shape) == lines("""
+        1 0 64 0 out 0 1 0 4 64 butt None
+        3 0 500 57.15 out 0 0 -1 1 57.15 on pipe None
+        3 0 500 84.15 out 0 0 1 1 84.15 socket 12.5
+        5 0 500 -57.15 out 0 0 1 1 57.15 on pipe None
+        5 0 500 -84.15 out 0 0 -1 1 84.15 butt None
+        7 0 1000 0 out 0 -1 0 4 0 butt None
+        7 0 1080 0 out 0 1 0 2 0 butt None
+        9 0 1316 0 out 0 -1 0 2 64 butt None
+        9 0 1380 0 out 0 1 0 2 0 bolted None
+        10 0 1380 0 out 0 -1 0 2 0 bolted None
+    """)
+    assert [(one.kind, one.pressure_class, one.length_mm) for one in shape.components] == [
+        ("cap", "", 64), ("olet", "3000", 0), ("olet", "", 0), ("reducer-concentric", "", 80),
+        ("flange-weld-neck", "150", 64), ("flange-blind", "150", 0)]  # fmt: skip
+    assert [(one.kind, at(one.at), one.socket_class) for one in shape.joints] == [
+        ("butt", "0 64 0", ""), ("olet", "0 500 57.15", ""), ("socket", "0 500 96.65", "3000"),
+        ("olet", "0 500 -57.15", ""), ("butt", "0 500 -84.15", ""), ("butt", "0 1000 0", ""), ("butt", "0 1080 0", ""),
+        ("butt", "0 1316 0", "")]  # fmt: skip
+
+
+def test_a_flange_is_as_long_through_its_hub_whichever_way_it_looks() -> None:
+    shape = sound("ends butt\nblind 150\nflange 150\nrun north 500\nflange 150", "4", "40")
+    # NPS 4 Class 150 weld neck: 75 + 2 to the raised face.
+    assert [(one.kind, one.length_mm) for one in shape.components] == [
+        ("flange-blind", 0), ("flange-weld-neck", 77), ("flange-weld-neck", 77)]  # fmt: skip
+    assert ends(shape)[:3] == lines("""
+        1 0 0 0 out 0 1 0 4 0 bolted None
+        2 0 0 0 out 0 -1 0 4 0 bolted None
+        2 0 77 0 out 0 1 0 4 77 butt None
+    """)
+
+
+def test_a_reducer_between_sockets_has_the_length_that_is_given() -> None:
+    shape = sound("ends socket\nrun north 300\nreducer to 3/4 length 50\nrun north 300\nopen end", "1", "80")
+    assert components(shape) == ["2 reducer-concentric 2 0 300 0 1 3/4 80 3000 50 0.0 - - S-A 3"]
+    assert [(one.cut_mm, one.insertion_mm) for one in shape.pipes] == [
+        (D("298.5"), (None, 11)),
+        (D("298.5"), (11, None)),
+    ]
