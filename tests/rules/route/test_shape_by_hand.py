@@ -1,6 +1,7 @@
 """Two routes worked through on paper, everything that comes of them beside the arithmetic: pieces, ends, joints, paper."""
 
 from decimal import Decimal as D
+from typing import Any
 
 import pytest
 
@@ -23,7 +24,7 @@ def told(*parts: object) -> str:
     return " ".join(part if part else "-" for part in shown)
 
 
-def sound(text: str, nps: str, schedule: str, **more: object) -> RouteShape:
+def sound(text: str, nps: str, schedule: str, **more: Any) -> RouteShape:
     shape = shape_of_text(text, Setting(nps, schedule, spool_prefix="S-", **more))
     assert not shape.faults
     return shape
