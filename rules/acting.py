@@ -2,11 +2,12 @@
 
 from rules.finding import CORRECT, NOTE, STOP
 
-FOREMAN, INSPECTOR, ENGINEER = "foreman", "inspector", "engineer"
-ACTING = (FOREMAN, INSPECTOR, ENGINEER)
+FOREMAN, INSPECTOR, ENGINEER, OWNER = "foreman", "inspector", "engineer", "owner"
+ACTING = (FOREMAN, INSPECTOR, ENGINEER, OWNER)
 WEIGHTS = (STOP, CORRECT, NOTE)
 # Common practice, no source: what is measured or welded goes back to the foreman, what is examined to the inspector,
-# and what papers or the plan lack to the engineer, who acts on whatever is not named here.
+# and what papers or the plan lack to the engineer, who acts on whatever is not named here. Only the owner attends or
+# waives a point.
 _ACTS = {
     "fit-up-missing": FOREMAN,
     "gap-out-of-range": FOREMAN,
@@ -33,7 +34,7 @@ _ACTS = {
     "release-missing": INSPECTOR,
     "examiner-not-certified": INSPECTOR,
     "verdict-differs": INSPECTOR,
-    "hold-point-open": INSPECTOR,
+    "hold-point-open": OWNER,
 }
 
 

@@ -131,7 +131,7 @@ def test_asks_as_often_of_a_thousand_joints_as_of_ten(job: Job, engineer: User, 
 
 
 def test_filters_by_who_acts(job: Job, joint: Joint, engineer: User, sign_in) -> None:
-    for code in ("gap-out-of-range", "release-missing", "heat-missing"):
+    for code in ("gap-out-of-range", "release-missing", "heat-missing", "hold-point-open"):
         add(joint, code, "correct")
     found = {
         owner: [row.code for row in findings_page(job, FindingsWanted(owner=owner)).rows] for owner in (*ACTING, "")
@@ -139,7 +139,8 @@ def test_filters_by_who_acts(job: Job, joint: Joint, engineer: User, sign_in) ->
     assert found["foreman"] == ["gap-out-of-range"]
     assert found["inspector"] == ["release-missing"]
     assert found["engineer"] == ["heat-missing"]
-    assert len(found[""]) == 3
+    assert found["owner"] == ["hold-point-open"]
+    assert len(found[""]) == 4
     page = sign_in(engineer).get(address(job), {"owner": "inspector"}).content.decode()
     assert "release-missing here" in page and "heat-missing here" not in page
     assert "heat-missing here" in sign_in(engineer).get(address(job), {"owner": "somebody"}).content.decode()

@@ -10,6 +10,7 @@ from records.models.job import ROLES
 from records.permissions import ALLOWED
 from rules.acting import acts_on, finding_key
 from rules.codes import CODES
+from rules.points import CODE as POINT_OPEN
 from tests.builders import days_ago
 from tests.conftest import SignIn
 
@@ -37,6 +38,10 @@ def test_the_table_names_codes_that_there_are_and_owners_who_may() -> None:
     for code in CODES:
         mend = mend_of(code)
         assert acts_on(code) in ROLES and acts_on(code) in ALLOWED[mend.verb], code
+
+
+def test_an_open_point_waits_for_whoever_may_attend_it() -> None:
+    assert {acts_on(POINT_OPEN)} == ALLOWED["attend"]
 
 
 @pytest.mark.parametrize("state", ["welded", "rejected"])
