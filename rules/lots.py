@@ -239,7 +239,8 @@ def _progress(rejects: int, results: Sequence[bool], available: int) -> Progress
         if len(rounds[-1]) < asked:
             break
         defects = rounds[-1].count(False)
-    progress = progressive(rejects, rounds, available)
+    of_all = [left] if defects and len(rounds) == MOST_ROUNDS else []
+    progress = progressive(rejects, [*rounds, *of_all], available)
     if progress.state == ACCEPTED and False in left:
         return _progress(1, left[left.index(False) + 1 :], available)
     return progress

@@ -10,7 +10,7 @@ from rules.extent import extent, services
 from rules.imperfections import judge
 from rules.leak_test import CODES, leak_test, read_pressure
 from rules.leak_test import KINDS as TESTS
-from rules.progressive import IN_ALL, PER_EACH, SOURCE, progressive
+from rules.progressive import AGAIN, IN_ALL, PER_EACH, SOURCE, progressive
 from rules.surface_indications import Surface, judge_surface
 from rules.units import parse_length
 
@@ -85,7 +85,7 @@ def of_progressive(asked: Asked) -> Answer:
     }
     told = "for each defect of the first batch" if reading == PER_EACH else "in all for the first batch"
     note = f"Two more {told}: a setting, as the text is written for one defect."
-    return Answer(result, found.steps, SOURCE, (note,))
+    return Answer(result, found.steps, SOURCE, (note, AGAIN) if found.repairs else (note,))
 
 
 def of_leak_test(asked: Asked) -> Answer:

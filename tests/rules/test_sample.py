@@ -84,6 +84,38 @@ def test_the_first_batch_may_be_read_as_two_in_all() -> None:
         progressive(1, (), first_batch="some")
 
 
+def test_where_all_are_examined_their_rejects_ask_for_no_more_samples() -> None:
+    # 341.3.4(e)(2): one reject, two more with one reject, two more with one reject; of the 7 left 3 are examined by now.
+    rounds = [[True, False], [False, True], [True, False, False]]
+    found = progressive(1, rounds, 4)
+    assert (found.state, found.due_now, found.extra_total, found.repairs) == (EXAMINE_ALL, 4, 4 + 3 + 4, 1 + 1 + 1 + 2)
+    assert (
+        found.steps[-1]
+        == "all are examined: 3 so far, 2 to repair or replace and examine again, none asks for more samples"
+    )
+    ended = progressive(1, [*rounds[:2], [True] * 7], 0)
+    assert (ended.state, ended.due_now, ended.extra_total, ended.repairs) == (EXAMINE_ALL, 0, 11, 3)
+    assert progressive(1, rounds, None).due_now is None
+
+
+@pytest.mark.parametrize(
+    ("rejects", "rounds", "number"),
+    [
+        (0, [[True]], 1),
+        (1, [[True, True], [True]], 2),
+        (1, [[True], [True]], 2),
+        (1, [[False, True], [True, True], [True]], 3),
+        (1, [[False, True], [False, True], [True], [True]], 4),
+    ],
+)
+def test_refuses_results_that_nothing_asks_for(rejects: int, rounds: list[list[bool]], number: int) -> None:
+    with pytest.raises(ValueError, match=rf"^Results of round {number} are given, and nothing asks for that round yet"):
+        progressive(rejects, rounds)
+    assert progressive(rejects, rounds[: number - 1]).repairs == rejects + sum(
+        one.count(False) for one in rounds[: number - 1]
+    )
+
+
 def results(seed: int) -> Iterator[bool]:
     """An endless sequence of results out of a number's bits."""
     while True:
