@@ -24,6 +24,8 @@ from rules.facts import (
     RepairFacts,
     WelderFacts,
 )
+from rules.finding import Finding
+from rules.judge import findings
 
 D = Decimal
 AS_OF = date(2026, 6, 1)
@@ -208,3 +210,18 @@ def butt(**changes: Any) -> JointFacts:
         "socket_class": "",
     }
     return released(**sides | {"examinations": (examination(),)} | changes)
+
+
+def codes(joint: JointFacts, **settings: Any) -> list[str]:
+    """The codes found on a joint, in order."""
+    return [one.code for one in judged(joint, **settings)]
+
+
+def judged(joint: JointFacts, *, crew: Any = None, job: Any = JOB) -> list[Finding]:
+    """The findings on a joint with the usual job and people, unless others are given."""
+    return findings(joint, job, crew or people())
+
+
+def with_pass(number: int, **changes: Any) -> tuple[Any, ...]:
+    """The three passes, one of them changed."""
+    return tuple(replace(one, **changes) if one.order == number else one for one in PASSES)

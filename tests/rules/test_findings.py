@@ -3,13 +3,11 @@
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import date, timedelta
-from typing import Any
 
 import pytest
 
 from rules.codes import CODES, SEVERITY
 from rules.facts import ExamRuleFacts, JointFacts, PieceEventFacts, PieceFacts
-from rules.finding import Finding
 from rules.judge import findings
 from tests.rules.cast import (
     AS_OF,
@@ -23,38 +21,25 @@ from tests.rules.cast import (
     D,
     accepted,
     butt,
+    codes,
     examination,
     fit_up,
     fitted,
     heat,
+    judged,
     people,
     planned,
     procedure_pass,
     qualification,
     release,
     released,
-    repair,
     weld_pass,
     welded,
     welder,
+    with_pass,
 )
 
 LATER = {"lots and samples": ("sample-short", "extra-examination-due")}
-
-
-def codes(joint: JointFacts, **settings: Any) -> list[str]:
-    """The codes found on a joint, in order."""
-    return [one.code for one in judged(joint, **settings)]
-
-
-def judged(joint: JointFacts, *, crew: Any = None, job: Any = JOB) -> list[Finding]:
-    """The findings on a joint with the usual job and people, unless others are given."""
-    return findings(joint, job, crew or people())
-
-
-def with_pass(number: int, **changes: Any) -> tuple[Any, ...]:
-    """The three passes, one of them changed."""
-    return tuple(replace(one, **changes) if one.order == number else one for one in PASSES)
 
 
 SOUND = {"planned": planned, "fitted": fitted, "released": released, "a released butt": butt}
@@ -201,12 +186,6 @@ def test_one_change_gives_one_finding(change: str) -> None:
         assert one.source
 
 
-def test_a_reject_stops_the_joint_until_a_repair_is_decided() -> None:
-    rejected = welded(examinations=(examination(result="rejected", indications="porosity"),))
-    assert codes(rejected) == ["examination-rejected"]
-    assert codes(replace(rejected, repairs=(repair(),))) == []
-
-
 def test_a_lapsed_qualification_is_told_from_a_missing_one() -> None:
     lapsed = people(welder("A1", qualification(tested_on=date(2025, 9, 3))))
     assert set(codes(released(), crew=lapsed)) == set()  # 2026-03-03 is the last day, and the pass is the use
@@ -298,46 +277,6 @@ def test_heats_are_asked_from_fit_up_on() -> None:
     assert codes(fitted(heat_a=None)) == ["heat-missing"]
 
 
-def test_nothing_of_a_cut_out_attempt_is_judged_but_the_order_of_records() -> None:
-    bad = with_pass(2, amps=D(400), stamp="Z9")
-    cut = welded(passes=bad, examinations=(examination(result="rejected"),), repairs=(repair("cut-out"),))
-    assert codes(cut) == []
-    early = replace(cut, passes=tuple(replace(one, done_on=FITTED - timedelta(1)) for one in bad))
-    assert codes(early) == ["record-order"]
-
-
-def test_the_metal_under_a_repair_is_still_judged() -> None:
-    mended = welded(
-        passes=with_pass(2, stamp="Z9"), examinations=(examination(result="rejected"),), repairs=(repair(),)
-    )
-    assert codes(mended) == ["welder-not-qualified"]
-
-
-def test_a_re_weld_needs_its_own_fit_up() -> None:
-    again = welded(
-        passes=(*PASSES, weld_pass(1, "root", id="w1", attempt="W1", done_on=date(2026, 3, 6))),
-        examinations=(examination(result="rejected"),),
-        repairs=(repair("cut-out"),),
-    )
-    assert codes(again) == ["fit-up-missing"]
-    fit = fit_up(id="f2", attempt="W1", done_on=date(2026, 3, 6))
-    assert codes(replace(again, fit_ups=(fit_up(), fit))) == []
-
-
-def test_an_attempt_that_nobody_decided_is_out_of_order() -> None:
-    stray = welded(passes=(*PASSES, weld_pass(4, "cap", attempt="R1", done_on=date(2026, 3, 6))))
-    assert [(one.code, one.attempt) for one in judged(stray) if one.code == "record-order"] == [("record-order", "R1")]
-
-
-def test_work_before_the_decision_that_opened_it_is_out_of_order() -> None:
-    early = welded(
-        passes=(*PASSES, weld_pass(4, "cap", attempt="R1", done_on=EXAMINED)),
-        examinations=(examination(result="rejected"),),
-        repairs=(repair(),),
-    )
-    assert "record-order" in codes(early)
-
-
 def test_a_withdrawn_joint_has_no_findings() -> None:
     assert codes(released(fit_ups=(), withdrawn=True)) == []
 
@@ -351,61 +290,6 @@ def test_a_welding_procedure_of_the_pass_comes_before_that_of_the_joint() -> Non
 def test_a_gap_without_limits_is_not_judged() -> None:
     free = replace(PROCEDURE, gap_min_mm=None, gap_max_mm=None)
     assert codes(released(procedure=free, fit_ups=(fit_up(gap_mm=D(9)),))) == []
-
-
-def test_the_message_has_value_limit_unit_and_source() -> None:
-    (one,) = judged(released(fit_ups=(fit_up(gap_mm=D("4.7625")),)))
-    assert one.message == "Gap 3/16 in, at most 1/8 in (WPS W-11)."
-    assert (one.measured, one.limit, one.unit, one.source, one.record) == ("3/16", "1/8", "in", "WPS W-11", "f")
-    assert one.subject == "W-11"
-
-
-def test_a_leg_carries_its_arithmetic() -> None:
-    (one,) = judged(released(examinations=(examination(leg_a_mm=D("4.7625"), leg_b_mm=D("6")),)))
-    assert one.message == "Leg 3/16 in, at least 7/32 in (ASME B31.3 Fig. 328.5.2C)."
-    # By hand: 1.09 x 0.179 in = 0.19511 in, and 6/32 = 0.1875 is under it.
-    assert one.steps[0].startswith("1.09 x 0.179 in = 0.195 in")
-    assert one.steps[0].endswith("-> 7/32 in (next 1/32 in up)")
-
-
-def test_an_si_job_is_judged_by_the_si_figure() -> None:
-    # Criterion H flat limit: 1 mm in an SI job, 1/32 in = 0.79 mm in a US job; Tw/4 = 1.14 mm governs neither.
-    deep = released(examinations=(examination(undercut_mm=D("0.9")),))
-    assert codes(deep) == ["undercut-too-deep"]
-    assert codes(deep, job=replace(JOB, units="SI")) == []
-
-
-def test_every_reason_against_a_welder_is_told() -> None:
-    narrow = qualification(positions=("1G",), coupon_diameter_mm=D("88.9"), f_number="5", p_number="21", backing="yes")
-    joint = butt(position="6G", nps="2", od_mm=D("60.3"), wall_mm=D("3.91"), procedure=replace(PROCEDURE, backing="no"))
-    one = judged(joint, crew=people(welder("A1", narrow)))[0]
-    assert one.code == "welder-not-qualified"
-    for reason in ("QW-452.3", "QW-461.9", "QW-423.1", "QW-433", "QW-402.4"):
-        assert reason in one.message
-
-
-def test_a_reject_of_which_nothing_says_what_was_seen_is_noted() -> None:
-    bare = examination(result="rejected", indications=" ", report="VT-7")
-    told = {one.code: one for one in judged(welded(examinations=(bare,)))}
-    assert set(told) == {"examination-rejected", "reason-missing"}
-    note = told["reason-missing"]
-    assert (note.severity, note.record, note.measured, note.limit) == ("note", "e-VT", "none", "what was seen")
-    assert note.message == ("The VT of 2026-03-04 is a reject, and nothing says what was seen; report VT-7 may say it.")
-    for said in ({"indications": "Lack of fusion at 3"}, {"undercut_mm": D("0.5")}, {"leg_a_mm": D("7")}):
-        one = welded(examinations=(replace(bare, **said),))
-        assert "reason-missing" not in [each.code for each in judged(one)]
-    # What a cut-out took away is asked no more; a repair goes on with the same metal.
-    gone = welded(examinations=(bare,), repairs=(repair("cut-out"),))
-    assert "reason-missing" not in [each.code for each in judged(gone)]
-    mended = welded(examinations=(bare,), repairs=(repair(reason=""),))
-    assert [(each.code, each.attempt) for each in judged(mended)] == [("reason-missing", "0")]
-
-
-def test_a_cut_out_without_a_reason_is_noted() -> None:
-    cut = welded(examinations=(examination(result="rejected"),), repairs=(repair("cut-out", reason=" "),))
-    [note] = judged(cut)
-    assert (note.code, note.severity, note.record, note.limit) == ("reason-missing", "note", "d-cut-out", "a reason")
-    assert note.message == "The cut-out decided on 2026-03-05 gives no reason."
 
 
 def test_every_code_is_covered_or_belongs_to_what_comes_later() -> None:
