@@ -16,6 +16,10 @@ KINDS = ("hydrostatic", "pneumatic", "sensitive")
 _KPA = {"kPa": Decimal(1), "bar": Decimal("0.01"), "MPa": Decimal("0.001")}
 UNITS = ("psi", *_KPA)
 _WRITTEN = {one.casefold(): one for one in UNITS} | {"psig": "psi", "barg": "bar"}
+_YIELD = (
+    "The greatest is also limited by 90 % of the yield strength at test temperature, of the hoop stress "
+    "(102.3.3(B), from memory)."
+)
 _FORMS = "150 psi, 10 bar, 1000 kPa and 1 MPa"
 
 
@@ -114,7 +118,7 @@ def _power(kind: str, design: Decimal, unit: str, test_stress: Decimal | None) -
     if most is not None:
         steps.append(f"at most {row['most_factor']} x {design:f} = {most:f} {unit}")
     source = Source("ASME B31.1", "", "", row["state"], tables=(basis("leak_test_b31_1", row),))
-    return LeakTest(least, most, None, tuple(steps), (f"Hold at least {row['hold_min']} minutes.",), source)
+    return LeakTest(least, most, None, tuple(steps), (_YIELD, f"Hold at least {row['hold_min']} minutes."), source)
 
 
 def _row(kind: str) -> Mapping[str, str]:
