@@ -7,7 +7,7 @@ from datetime import date, datetime, time
 from typing import Any
 from uuid import UUID
 
-from django.db.models import Q, QuerySet
+from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from records.lookups import Keys
 from records.models import Examination, ExamRule, Job, Joint, Pass, Pick, Withdrawal
@@ -18,8 +18,11 @@ from rules.specification import REPLACED, Owners, narrowed, source_of
 from rules.state import is_final
 
 COMPLETE = frozenset({"welded", "rejected", "accepted", "released"})
-# Within one line; lots by anything else need all joints of their plans.
-WITHIN_A_LINE = frozenset({"line", "sheet", "spool"})
+# Where a joint says what a lot goes by. A weld's first day is in its records, and a lot of the job needs all of them.
+COLUMNS = {
+    "line": "line_id", "sheet": "sheet_id", "spool": "line_id", "service": "line__service",
+    "fluid service": "line__fluid_service", "kind": "kind",
+}  # fmt: skip
 RESULTS = ("accepted", "rejected")
 _JOINT = (
     "id", "sort_key", "number", "kind", "nps", "state", "attempt", "line__number", "line__service",
@@ -64,14 +67,26 @@ def lots_touching(
 def _scope(
     job: Job, rules: Sequence[tuple[ExamRule, tuple[str, ...]]], joint_ids: Collection[UUID] | None
 ) -> QuerySet[Joint]:
-    """The joints among which the lots are: those of the plans, on the same lines where no lot reaches beyond one."""
-    joints = Joint.objects.filter(job=job, line__exam_plan_id__in={row.plan_id for row, _ in rules})
-    if joint_ids is None:
-        return joints
-    if all(WITHIN_A_LINE & set(basis) for _, basis in rules):
-        lines = Joint.objects.filter(id__among=Keys(joint_ids)).values("line_id")
-        return joints.filter(line_id__in=lines)
-    return joints
+    """The joints among which the lots are: those of the plans that are alike in what each lot goes by."""
+    joints = Joint.objects.filter(job=job)
+    touched = None if joint_ids is None else Joint.objects.filter(id__among=Keys(joint_ids))
+    near = Q()
+    for plan, basis in dict.fromkeys((row.plan_id, basis) for row, basis in rules):
+        near |= Q(line__exam_plan_id=plan) & (Q() if touched is None else _alike(job, basis, touched))
+    return joints.filter(near)
+
+
+def _alike(job: Job, basis: Sequence[str], touched: QuerySet[Joint]) -> Q:
+    """The joints that can stand in a lot with any of these; by what a column does not say, all of them."""
+    alike = Q()
+    for column in dict.fromkeys(COLUMNS[word] for word in basis if word in COLUMNS):
+        alike &= Q(**{f"{column}__in": touched.order_by().values(column)})
+    if "welder" in basis:
+        caps = Pass.objects.filter(job=job, role="cap")
+        by_them = caps.filter(stamp__code__in=caps.filter(joint__in=touched.values("id")).values("stamp__code"))
+        # A weld that was examined and never recorded as capped has no welder.
+        alike &= Q(id__in=by_them.values("joint")) | Q(~Exists(caps.filter(joint=OuterRef("id"))))
+    return alike
 
 
 def _read(job: Job, scope: QuerySet[Joint]) -> _Known:
@@ -162,8 +177,8 @@ def _weld(rule: LotRule, joint: tuple[Any, ...], known: _Known) -> LotWeld:
         name=f"{drawing}/{sheet}/{number}",
         sort_key=sort_key,
         values={
-            "line": line, "service": service, "fluid service": fluid, "kind": kind, "spool": spool or "",
-            "sheet": f"{drawing}/{sheet}", "welder": stamp,
+            "line": line, "service": service, "fluid service": fluid, "kind": kind, "sheet": f"{drawing}/{sheet}",
+            "spool": f"{spool or 'none'} of {line}", "welder": stamp,
         },
         first=(at, day),
         stands=state in COMPLETE,

@@ -10,11 +10,12 @@ from joints.actions.record_fit_ups import record_fit_ups
 from joints.actions.record_passes import record_passes
 from joints.actions.withdraw_records import withdraw_records
 from records.facts import Library
-from records.lots import lots_touching
+from records.lots import _scope, lots_touching
 from records.models import Examination, ExamRule, Finding, FitUp, Job, Joint, Pass, Pick, Stamp, User, Withdrawal
 from records.rebuild import differences
 from records.refusals import Implausible, NotAllowed
-from tests.builders import JointBuilder, days_ago
+from rules.lots import BASES
+from tests.builders import JointBuilder, LineBuilder, SheetBuilder, SpoolBuilder, StampBuilder, days_ago
 
 
 @pytest.fixture
@@ -120,3 +121,63 @@ def test_a_plan_that_names_no_lot_is_not_judged(job: Job, welded: list[Joint], i
     shoot(welded[0], job, inspector, "rejected")
     assert codes(welded[0]) == []
     assert lots_touching(job, None, Library(job)) == []
+
+
+@pytest.fixture
+def mixed(job: Job, welded: list[Joint], stamp: Stamp, engineer: User) -> list[Joint]:
+    """Besides the five, joints of another line of the plan: of another service, kind, spool and welder, and one not welded."""
+    first = welded[0]
+    line = LineBuilder(job=job, exam_plan=first.line.exam_plan, service="steam", fluid_service="Category D")
+    other = StampBuilder(job=job, code="B2")
+    sheet = SheetBuilder(line=line)
+    spools = [SpoolBuilder(line=one.line, mark="SP-1") for one in (first, sheet)]
+    Joint.objects.filter(id__in=[one.id for one in welded[:2]]).update(spool=spools[0])
+    Joint.objects.filter(id__in=[one.id for one in welded[2:]]).update(spool=None)
+    more = [
+        JointBuilder(sheet=sheet, kind="butt", socket_class="", spool=spools[1]),
+        JointBuilder(sheet=sheet, kind="butt", socket_class="", spool=None),
+        JointBuilder(sheet=sheet, spool=None),
+        JointBuilder(sheet=sheet, spool=None),
+    ]
+    whose = [other, stamp, other]
+    drafts = [
+        Pass(joint=one, order=n, role=role, stamp=who, process="GTAW", done_on=days_ago(12))
+        for one, who in zip(more, whose, strict=False)
+        for n, role in ((1, "root"), (2, "cap"))
+    ]
+    record_passes(drafts, job=job, by=engineer)
+    shoot(more[2], job, engineer)
+    return [*welded, *more]
+
+
+BASES_TRIED = [*BASES, "line, welder", "service and week", "welder and month", "kind, spool", "fluid service, welder"]
+
+
+@pytest.mark.parametrize("basis", BASES_TRIED)
+def test_the_lots_of_one_joint_are_those_of_the_job_that_it_is_in(job: Job, mixed: list[Joint], basis: str) -> None:
+    ExamRule.objects.filter(method="RT").update(lot_basis=basis)
+    library = Library(job)
+    every = lots_touching(job, None, library)
+    assert sum(len(lot.welds) for lot in every) == 8
+    for joint in mixed:
+        mine = [lot for lot in every if any(one.id == joint.id.hex for one in lot.welds)]
+        assert lots_touching(job, [joint.id], library) == mine
+    pair = [mixed[0].id, mixed[5].id]
+    theirs = [lot for lot in every if any(one.id in {key.hex for key in pair} for one in lot.welds)]
+    assert lots_touching(job, pair, library) == theirs
+
+
+def test_a_spool_of_the_same_mark_on_another_line_is_another_lot(job: Job, mixed: list[Joint]) -> None:
+    ExamRule.objects.filter(method="RT").update(lot_basis="spool")
+    named = {lot.name: len(lot.welds) for lot in lots_touching(job, None, Library(job))}
+    one, other = mixed[0].line.number, mixed[-1].line.number
+    assert named == {
+        f"spool SP-1 of {one}": 2, f"spool none of {one}": 3, f"spool SP-1 of {other}": 1, f"spool none of {other}": 2
+    }  # fmt: skip
+
+
+@pytest.mark.parametrize("basis", ["welder", "service", "kind"])
+def test_only_welds_alike_are_read_for_one_joint(job: Job, mixed: list[Joint], basis: str) -> None:
+    ExamRule.objects.filter(method="RT").update(lot_basis=basis)
+    rules = [(row, (basis,)) for row in ExamRule.objects.filter(method="RT")]
+    assert set(_scope(job, rules, [mixed[5].id])) < set(_scope(job, rules, None))
