@@ -43,7 +43,7 @@ def tests_for(root: Path, one: Mutant, reach: Reach) -> set[str]:
 def importers(root: Path) -> dict[str, set[str]]:
     """For each file of the rules, the files of the rules and of their tests that import from it."""
     found: dict[str, set[str]] = defaultdict(set)
-    for file in [*(root / "rules").rglob("*.py"), *(one for suite in SUITES for one in (root / suite).glob("*.py"))]:
+    for file in [*(root / "rules").rglob("*.py"), *(one for suite in SUITES for one in (root / suite).rglob("*.py"))]:
         for name in _imported(ast.parse(file.read_text())):
             path = name.replace(".", "/")
             found[f"{path}.py"].add(str(file.relative_to(root)))
