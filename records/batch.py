@@ -16,15 +16,16 @@ from records.shop_refresh import refresh_pieces, refresh_spools
 
 
 @contextmanager
-def together(job: Job, *, judge: bool = True) -> Iterator[Gathered]:
+def together(job: Job, *, judge: bool = True, lasts: bool = True) -> Iterator[Gathered]:
     """Run the actions inside as one batch, all or nothing; the journal's head is locked at the very end.
 
     What it gives holds the forms of the entries: at the end they stand in one stretch up to the journal's head.
 
     judge  False leaves the joints marked stale, to be derived later (`rebuild_state`)
+    lasts  False where the caller takes all back, and only asks whether it could be done: no entry is written
     """
     with transaction.atomic(), unhurried():
-        with gathering() as left:
+        with gathering(judges=judge, lasts=lasts) as left:
             yield left
         lock_plan(job, changes=left.changes_plan)
         lock_welders(job, left.welders)

@@ -18,6 +18,8 @@ class Gathered:
     welders       whose days of welding change, or who are judged by them
     changes_plan  whether rows of the plan change by which others are judged
     opens_job     whether the job itself is made in the batch: nobody else has anything on it yet
+    judges        whether the joints are derived at the end
+    lasts         whether anything of it stays; of what is taken back, the journal says nothing
     forms         what the journal will say at the end
     granted       who was found to be allowed what, on which job
     kept          the facts as they were written, where the job is made in the batch
@@ -30,6 +32,8 @@ class Gathered:
     welders: set[UUID] = field(default_factory=set)
     changes_plan: bool = False
     opens_job: bool = False
+    judges: bool = True
+    lasts: bool = True
     forms: list[Any] = field(default_factory=list)
     granted: set[tuple[int, UUID, str]] = field(default_factory=set)
     kept: Kept | None = None
@@ -44,12 +48,11 @@ def gathered() -> Gathered | None:
 
 
 @contextmanager
-def gathering() -> Iterator[Gathered]:
+def gathering(*, judges: bool = True, lasts: bool = True) -> Iterator[Gathered]:
     """Inside, `refresh` and the journal only note what they would do."""
-    token = _current.set(Gathered())
+    found = Gathered(judges=judges, lasts=lasts)
+    token = _current.set(found)
     try:
-        found = _current.get()
-        assert found is not None
         yield found
     finally:
         _current.reset(token)

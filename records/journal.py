@@ -47,7 +47,7 @@ def append(rows: Iterable[models.Model], *, job: Job, by: User | None, at: datet
         write_entries(job, _forms(rows, by, at, reason))
     else:
         bulk.check_references(len(rows))
-        batch.forms += _forms(rows, by, at, reason)
+        batch.forms += _forms(rows, by, at, reason) if batch.lasts else ()
 
 
 def _forms(rows: Sequence[models.Model], by: User | None, at: datetime, reason: str) -> list[Form]:

@@ -90,9 +90,9 @@ def _take(drafts: Sequence[R], job: Job) -> None:
 
 
 def _keep(new: Sequence[JointRecord]) -> None:
-    """Remember what was written in a batch that makes the job: nothing else is on its joints."""
+    """Remember what was written in a batch that makes the job and judges it: nothing else is on its joints."""
     batch = gathered()
-    if batch is not None and batch.opens_job:
+    if batch is not None and batch.opens_job and batch.judges:
         batch.kept = batch.kept or Kept(COLUMNS)
         batch.kept.keep(new)
 

@@ -1,6 +1,6 @@
 """Write what was planned, through the same actions as the pages, in one batch."""
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, MutableSequence, Sequence
 from typing import Any
 
 from django.utils import timezone
@@ -111,7 +111,7 @@ def apply(
     tell("Working out states and findings")
 
 
-def _in_turn(facts: Facts, corrections: Corrections) -> Iterator[tuple[list[Any], Callable[..., Any]]]:
+def _in_turn(facts: Facts, corrections: Corrections) -> Iterator[tuple[MutableSequence[Any], Callable[..., Any]]]:
     """Yield drafts with their action, turn after turn; in each the facts, their corrections, and last the overrides.
 
     What is written in a later turn, no override of an earlier one covers, and it comes after what fell on its instant.
@@ -152,7 +152,7 @@ def _write_job(job_plan: JobPlan, by: User, reason: str) -> None:
         refresh(job, Joint.objects.filter(job=job).values_list("id", flat=True))
 
 
-def _batches(rows: list[Any]) -> Iterator[Sequence[Any]]:
+def _batches(rows: MutableSequence[Any]) -> Iterator[Sequence[Any]]:
     """Take rows from the front of a list, so that those written are let go."""
     rows.reverse()
     while rows:

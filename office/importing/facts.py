@@ -9,13 +9,21 @@ from uuid import UUID
 from office.importing import record_sheets as forms
 from office.importing.changes import Changes
 from office.importing.columns import SheetForm
-from office.importing.drafts import Chain, Identity, Made, already_recorded, make_drafts, says_the_same, stored_chains
+from office.importing.drafts import (
+    Chain,
+    Drafts,
+    Identity,
+    Made,
+    already_recorded,
+    make_drafts,
+    says_the_same,
+    stored_chains,
+)
 from office.importing.known import Known
 from office.importing.pass_table import PassTable
 from office.importing.tables import Table, typed_texts
 from records.models import Pass
 from records.models.base import JointRecord
-from records.texts import distinct
 
 # What a sheet's reference fills, by (sheet, column).
 FILLS = {
@@ -53,7 +61,7 @@ class Facts:
 
     known: Known
     changes: Changes
-    drafts: dict[str, list[Any]] = field(default_factory=dict)
+    drafts: dict[str, Drafts] = field(default_factory=dict)
     standing: dict[str, dict[Identity, list[Chain]]] = field(default_factory=dict)
     wanted: set[str] = field(default_factory=set)
     entries: dict[tuple[str, str], UUID] = field(default_factory=dict)
@@ -104,12 +112,12 @@ class Facts:
         """Make the drafts of sound rows and leave out those that are recorded."""
         model: Any = table.form.model
         names = IDENTITY[table.form.name]
-        made = Made(model, make_drafts(model, len(rows), columns), rows)
+        made = Made(make_drafts(model, len(rows), columns), rows)
         self._refuse_two_logs(table, made)
-        standing = self._standing(table.form, distinct(made.drafts, "joint_id"))
+        standing = self._standing(table.form, set(made.drafts.column("joint_id")))
         self._note(table, made)
         if not standing:
-            self.drafts.setdefault(_sheet_of(table.form), []).extend(made.drafts)
+            self._drafts_of(table).extend(made.drafts)
             count = self.changes.count(table.sheet)
             count.new += size
             count.show("new", dict.fromkeys(islice(rows, _ENOUGH)))
@@ -117,7 +125,7 @@ class Facts:
         fresh: set[int] = set()
         for draft, row in zip(self._new(table, made, standing, names, given), made.rows, strict=True):
             if draft is not None:
-                self.drafts.setdefault(_sheet_of(table.form), []).append(draft)
+                self._drafts_of(table).append(draft)
                 fresh.add(row)
         count = self.changes.count(table.sheet)
         refused = {row for row in rows if not table.sound[row]}
@@ -125,6 +133,10 @@ class Facts:
         count.unchanged += size - len(fresh | refused)
         count.show("new", sorted(fresh - refused))
         count.show("unchanged", (row for row in dict.fromkeys(rows) if row not in fresh and row not in refused))
+
+    def _drafts_of(self, table: Table) -> Drafts:
+        model: Any = table.form.model
+        return self.drafts.setdefault(_sheet_of(table.form), Drafts(model))
 
     def _new(
         self,

@@ -81,7 +81,7 @@ def _make_new(plan: Plan, table: Table, fresh: list[dict[str, Any]], names: list
     rows = make_drafts(Joint, len(fresh), columns | {"job_id": plan.job_id})
     plan.changes.rows.setdefault(Joint, []).extend(rows)
     plan.changes.count(table.sheet).new += len(rows)
-    plan.known.joints |= {name: row.pk for name, row in zip(names, rows, strict=True)}
+    plan.known.joints |= zip(names, rows.column("id"), strict=True)
 
 
 def _take_nothing(table: Table, name: str, known: Known) -> set[int]:

@@ -7,7 +7,7 @@ from uuid import UUID
 from joints.actions.cut_piece import part_of
 from office.importing import shop_sheets as forms
 from office.importing.changes import Changes
-from office.importing.drafts import make_drafts, says_the_same
+from office.importing.drafts import Drafts, make_drafts, says_the_same
 from office.importing.facts import Facts
 from office.importing.faults import unknown
 from office.importing.known import Known
@@ -129,7 +129,7 @@ class ShopFacts:
         for draft, index in zip(drafts, rows, strict=True):
             before = stored.get(_identity(form.name, draft), [])
             if not before:
-                self.facts.drafts.setdefault(form.name, []).append(draft)
+                self.facts.drafts.setdefault(form.name, Drafts(form.model)).append(draft)
                 count.take("new", index)
             elif any(says_the_same(draft, one, given) for one in before):
                 count.take("unchanged", index)

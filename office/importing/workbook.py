@@ -216,7 +216,7 @@ def _plan_and_write(
     tables.clear()  # the largest part of the memory, of no more use
     reason = manner.reason or f"import {path.name}"
     told: dict[str, Any] = {"by": who, "reason": reason, "tell": manner.tell}
-    with together(job, judge=manner.judge and not manner.only_check) as left:
+    with together(job, judge=manner.judge and not manner.only_check, lasts=not manner.only_check) as left:
         apply(job_plan, changes, facts, corrections, withdrawals, confirmations, **told)
     if manner.only_check:
         transaction.set_rollback(True)
