@@ -6,7 +6,7 @@ from contextlib import contextmanager
 from django.db import transaction
 
 from records.gathering import Gathered, gathering
-from records.journal import locked_head, write_entries
+from records.journal import locked_head, write_gathered
 from records.locking import lock_plan, lock_welders
 from records.lookups import Keys
 from records.meanwhile import unhurried
@@ -19,7 +19,7 @@ from records.shop_refresh import refresh_pieces, refresh_spools
 def together(job: Job, *, judge: bool = True, lasts: bool = True) -> Iterator[Gathered]:
     """Run the actions inside as one batch, all or nothing; the journal's head is locked at the very end.
 
-    What it gives holds the forms of the entries: at the end they stand in one stretch up to the journal's head.
+    What it gives counts the entries: at the end they stand in one stretch up to the journal's head.
 
     judge  False leaves the joints marked stale, to be derived later (`rebuild_state`)
     lasts  False where the caller takes all back, and only asks whether it could be done: no entry is written
@@ -40,4 +40,4 @@ def together(job: Job, *, judge: bool = True, lasts: bool = True) -> Iterator[Ga
         else:
             # Those made in the batch are written so: a second version of each would be written for nothing.
             Joint.objects.filter(id__among=Keys(left.joint_ids), is_stale=False).update(is_stale=True)
-        write_entries(job, left.forms, head)
+        write_gathered(job, left, head)

@@ -21,6 +21,7 @@ class Gathered:
     judges        whether the joints are derived at the end
     lasts         whether anything of it stays; of what is taken back, the journal says nothing
     forms         what the journal will say at the end
+    entries       how many entries it said already
     granted       who was found to be allowed what, on which job
     kept          the facts as they were written, where the job is made in the batch
     """
@@ -35,6 +36,7 @@ class Gathered:
     judges: bool = True
     lasts: bool = True
     forms: list[Any] = field(default_factory=list)
+    entries: int = 0
     granted: set[tuple[int, UUID, str]] = field(default_factory=set)
     kept: Kept | None = None
 

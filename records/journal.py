@@ -10,7 +10,7 @@ from django.db import models, transaction
 
 from records import bulk, outbox
 from records.canonical import FORM, canonicals, time_text
-from records.gathering import gathered
+from records.gathering import Gathered, gathered
 from records.models import Job, JournalEntry, JournalHead, User
 from records.texts import values
 
@@ -48,6 +48,16 @@ def append(rows: Iterable[models.Model], *, job: Job, by: User | None, at: datet
     else:
         bulk.check_references(len(rows))
         batch.forms += _forms(rows, by, at, reason) if batch.lasts else ()
+        # Of a job that is made in the batch nobody else waits for the head.
+        if batch.opens_job and len(batch.forms) >= CHUNK:
+            write_gathered(job, batch)
+
+
+def write_gathered(job: Job, batch: Gathered, head: JournalHead | None = None) -> None:
+    """Write what a batch has gathered for the journal, and let go of it."""
+    write_entries(job, batch.forms, head)
+    batch.entries += len(batch.forms)
+    batch.forms.clear()
 
 
 def _forms(rows: Sequence[models.Model], by: User | None, at: datetime, reason: str) -> list[Form]:

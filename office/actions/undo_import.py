@@ -67,7 +67,7 @@ def _undone(work: Work, tell: Tell) -> dict[str, Any]:
         with together(job) as left:
             _withdraw(work, found, tell)
             tell("Working out states and findings")
-        result = {"counts": found.counted, "head": journal.head_of(job), "entries": len(left.forms)}
+        result = {"counts": found.counted, "head": journal.head_of(job), "entries": left.entries}
         works.keep(work, result)
     return result
 

@@ -221,7 +221,7 @@ def _plan_and_write(
     if manner.only_check:
         transaction.set_rollback(True)
     else:
-        outcome.head, outcome.entries = journal.head_of(job), len(left.forms)
+        outcome.head, outcome.entries = journal.head_of(job), left.entries
 
 
 def _take_facts(
