@@ -13,6 +13,8 @@ OVERRIDDEN, EXPIRED_EXAMINER, EARLY_LOOK = "OB-GL-201/1/4", "OB-HO-303/2/1", "OB
 REPAIRED, CUT_OUT, UNDERCUT, SLAG = "OB-HO-301/1/3", "OB-BR-103/1/5", "OB-BR-102/1/5", "OB-GL-202/1/5"
 CORRECTED_GAP, CORRECTED_LOT = "OB-GL-201/1/6", "OB-GL-201/1/5"
 HELD, HELD_TOO, UNMARKED, UNMARKED_TOO = "OB-HO-302/2/1", "OB-HO-302/2/2", "OB-DR-601/1/6", "OB-DR-601/1/7"
+EXTRA_DUE, SHORT, UNATTENDED = ("OB-GL-202/1/2", "OB-GL-202/1/4"), "OB-BR-102/1/3", "OB-HO-301/2/2"
+SHORT_LOT = "BR-102"  # a line of whose welders two have no radiograph yet
 HELD_PIECE, UNMARKED_PIECE = "2", ("OB-DR-601", "7")
 # Stamps and lots that nobody wrote down as issued; the second was only a slip of the pen, see CORRECTED_LOT.
 UNISSUED = (("D18", "L-7111"), ("D15", "L-7061"))
@@ -53,6 +55,18 @@ PROBLEMS = (
     Problem(UNDERCUT, "examination-rejected", "Rejected by eye for undercut 1/16 in; nobody has decided what to do."),
     Problem(UNDERCUT, "undercut-too-deep", "The same 1/16 in, at most 1/32 in by the acceptance table: both agree."),
     Problem(SLAG, "examination-rejected", "Radiograph rejected for slag; nobody has decided what to do."),
+    Problem(
+        SLAG,
+        "extra-examination-due",
+        "For that reject one more butt weld of D11 on line GL-202 is to be radiographed; joint 4 can serve.",
+    ),
+    *(Problem(joint, "extra-examination-due", "The same lot waits for the same radiograph.") for joint in EXTRA_DUE),
+    Problem(
+        SHORT,
+        "sample-short",
+        "One butt weld of line BR-102 is radiographed, none of D12 and D21; each weld of the lot says so.",
+    ),
+    Problem(UNATTENDED, "hold-point-open", "Released past hold point 4.2 without the owner's inspector."),
     Problem(
         OVERRIDDEN,
         "too-few-passes",

@@ -12,6 +12,7 @@ from demo.works import (
     CONTINUITY,
     EXAM_PLANS,
     EXAMINERS,
+    HOLD_POINTS,
     JOB,
     LINES,
     MATERIALS,
@@ -49,6 +50,7 @@ COLUMNS: dict[str, list[str]] = {
     "Filler lots": list(FILLER_LOTS[0]),
     "Examiners": list(EXAMINERS[0]),
     "Exam plans": list(EXAM_PLANS[0]),
+    "Hold points": list(HOLD_POINTS[0]),
     "Fit-ups": [
         *_KEY, "date", "by", "gap", "gap 12", "gap 3", "gap 6", "gap 9", "squareness", "high-low", "tack stamp",
         "heat A read", "heat B read", "accepted by", "revision",
@@ -63,6 +65,7 @@ COLUMNS: dict[str, list[str]] = {
         "indications",
     ],
     "Repairs": [*_KEY, "decision", "date", "by", "reason", "piece scrapped"],
+    "Attendances": [*_KEY, "point", "result", "date", "by"],
     "Releases": [*_KEY, "date", "by", "remark"],
     "Overrides": [*_KEY, "code", "date", "by", "reason"],
     "Assignments": [*_KEY, "stamp", "date", "by", "override reason"],
@@ -170,6 +173,7 @@ def all_sheets() -> dict[str, list[Row]]:
         "Filler lots": FILLER_LOTS,
         "Examiners": EXAMINERS,
         "Exam plans": EXAM_PLANS,
+        "Hold points": HOLD_POINTS,
     }
     rows |= tell()
     return {name: rows[name] for name in COLUMNS}

@@ -11,12 +11,27 @@ from demo.problems import (
     EXAMINATION_CHANGES,
     OVERRIDDEN,
     REPAIRED,
+    SHORT_LOT,
     SLAG,
+    UNATTENDED,
 )
 from demo.shop import tell_filler, tell_pieces, tell_spools
-from demo.welding import Log, assign, fit_up, key_of, passes, weld
+from demo.welding import Log, assign, day_of, fit_up, key_of, passes, stamps_of, weld
 from demo.workdays import workday
-from demo.works import ENGINEER, EXPIRED, FOREMAN, PLAN_OF_LINE, RADIOGRAPHER, STAINLESS, VISUAL, Row
+from demo.works import (
+    AT_FIT_UP,
+    AT_RELEASE,
+    ENGINEER,
+    EXPIRED,
+    FOREMAN,
+    OWNERS_INSPECTOR,
+    PLAN_OF_LINE,
+    RADIOGRAPHER,
+    STAINLESS,
+    VISUAL,
+    WITNESSED_LINE,
+    Row,
+)
 
 _VT_UNTIL_EXPIRY = date(2026, 10, 9)
 _LEGS = {  # smallest leg asked by B31.3 Fig. 328.5.2B and C, rounded up to the next gauge
@@ -66,10 +81,30 @@ def examined(joint: Joint) -> list[str]:
     methods = methods_of(joint)
     if joint.state == "w":
         return ["VT"] if "RT" in methods or ("PT" in methods and int(joint.number) % 2) else []
-    sampled = PLAN_OF_LINE[joint.plan.line] in ("N10", "S10") and joint.kind == "butt"
-    if (sampled and joint.number == "2") or joint.key == SLAG:
+    if joint.key in _SAMPLE or joint.key == SLAG:
         methods.append("RT")
     return methods
+
+
+def _lot_of(line: str) -> list[Joint]:
+    """The butt welds of a line that are made."""
+    joints = (joint for sheet in SHEETS if sheet.plan.line == line for joint in sheet.joints)
+    return [joint for joint in joints if joint.kind == "butt" and joint.state in "wxAR1"]
+
+
+def _sample() -> set[str]:
+    """Of each lot the first weld of every welder, but of the one lot that is still short."""
+    found = set()
+    for line in (line for line, plan in PLAN_OF_LINE.items() if plan in ("N10", "S10")):
+        seen: set[str] = set()
+        for joint in _lot_of(line):
+            if joint.state != "w" and not seen.issuperset(stamps_of(joint)) and (line != SHORT_LOT or not seen):
+                seen.update(stamps_of(joint))
+                found.add(joint.key)
+    return found
+
+
+_SAMPLE = _sample()
 
 
 def _after(welded: date, method: str) -> date:
@@ -101,6 +136,17 @@ def _cut_out(joint: Joint, examiners: Examiners, day: date, log: Log) -> None:
 
 def _decision(joint: Joint, decision: str, day: date, reason: str) -> Row:
     return key_of(joint) | {"decision": decision, "date": day, "by": VISUAL, "reason": reason}
+
+
+def _attend(joint: Joint, released: date | None, log: Log) -> None:
+    """What the owner's inspector did about the points of a joint: told of its fit-up, there at its release."""
+    if joint.plan.line != WITNESSED_LINE:
+        return
+    row = key_of(joint) | {"by": OWNERS_INSPECTOR}
+    if joint.state in "wxAR1":
+        log.add("Attendances", row | {"point": AT_FIT_UP, "result": "notified", "date": day_of(joint)})
+    if released and joint.key != UNATTENDED:
+        log.add("Attendances", row | {"point": AT_RELEASE, "result": "attended", "date": released})
 
 
 def _release(joint: Joint, day: date, log: Log) -> None:
@@ -144,6 +190,7 @@ def tell() -> dict[str, list[Row]]:
         welded = weld(joint, log)
         if welded is None or joint.state in "fi":
             continue
+        _attend(joint, workday(welded, 4) if joint.state == "R" else None, log)
         if joint.key == REPAIRED:
             _repair(joint, examiners, welded, log)
             continue
@@ -164,11 +211,14 @@ def tell() -> dict[str, list[Row]]:
 
 
 def expected_findings() -> list[tuple[str, str, str]]:
-    """The findings that follow from the states alone, as (joint, attempt, code): due examinations, missing releases."""
+    """The findings that follow from the states alone, as (joint, attempt, code): due, missing, awaited."""
     found = []
     for joint in (joint for sheet in SHEETS for joint in sheet.joints):
         if joint.state == "w":
             found.append((joint.key, "0", "examination-due"))
         elif joint.state in "A1":
             found.append((joint.key, "R1" if joint.state == "1" else "0", "release-missing"))
+        if joint.plan.line == WITNESSED_LINE and joint.state in "wA1":
+            found.append((joint.key, "R1" if joint.state == "1" else "0", "hold-point-open"))
+    found += [(joint.key, "0", "sample-short") for joint in _lot_of(SHORT_LOT)]
     return found

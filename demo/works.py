@@ -94,17 +94,25 @@ SPECIFICATION: list[Row] = [
 _TABLE, _PENETRANT = "B31.3 Table 341.3.2", "B31.3 344.4.2"
 _PLANS = (
     ("N10", "all", "VT", 100, _TABLE),
-    ("N10", "butt", "RT", 10, _TABLE),
+    ("N10", "butt", "RT", 10, _TABLE, "line"),
     ("N100", "all", "VT", 100, _TABLE),
     ("N100", "butt", "RT", 100, _TABLE),
     ("S10", "all", "VT", 100, _TABLE),
     ("S10", "socket", "PT", 100, _PENETRANT),
-    ("S10", "butt", "RT", 10, _TABLE),
+    ("S10", "butt", "RT", 10, _TABLE, "line"),
     ("D1", "all", "VT", 100, _TABLE),
 )
 EXAM_PLANS: list[Row] = [
-    {"plan": plan, "joint kind": kind, "method": method, "share": share, "acceptance": acceptance, "stage": "final"}
-    for plan, kind, method, share, acceptance in _PLANS
+    {"plan": plan, "joint kind": kind, "method": method, "share": share, "lot basis": basis[0] if basis else None}
+    | {"acceptance": acceptance, "stage": "final"}
+    for plan, kind, method, share, acceptance, *basis in _PLANS
+]
+
+# The steps at which the owner's inspector is awaited, by the inspection and test plan of the hot oil line.
+WITNESSED_LINE, AT_FIT_UP, AT_RELEASE = "HO-301", "3.1", "4.2"
+HOLD_POINTS: list[Row] = [
+    {"point": point, "step": step, "kind": kind, "line": WITNESSED_LINE, "document": "ITP-OB-2604-03"}
+    for point, step, kind in ((AT_FIT_UP, "fit-up", "witness"), (AT_RELEASE, "release", "hold"))
 ]
 
 EMPLOYER = "Dunmarrow Pipe Shop"
@@ -190,3 +198,4 @@ EXAMINERS: list[Row] = [
     )
 ]
 ENGINEER, FOREMAN, FITTERS = "Elspeth Ravn", "Gregor Stane", ("Nils Okerby", "Sefa Trond")
+OWNERS_INSPECTOR = "Tobin Harle"
