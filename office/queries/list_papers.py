@@ -9,6 +9,8 @@ from inspection.actions.record_examinations import METHODS
 from office.queries.paper.examinations import examination_report, report_title
 from office.queries.paper.fit_up_log import fit_up_log
 from office.queries.paper.heats import heat_list
+from office.queries.paper.lots import lots_paper
+from office.queries.paper.points import points_paper
 from office.queries.paper.progress import progress_paper
 from office.queries.paper.spool_release import spool_release
 from office.queries.paper.title import About, about
@@ -57,6 +59,16 @@ KINDS: dict[str, Kind] = {
         "Fit-up and pass log", "what was measured and welded, record by record", lambda of, asked: fit_up_log(of)
     ),
     **{f"{method.lower().replace(' ', '-')}-report": _report(method) for method in METHODS},
+    "lots": Kind(
+        "Lots of sample examination",
+        "what each lot asks, how its sample stands, and which welds stand for it",
+        lambda of, asked: lots_paper(of, signatures=EXAMINED_BY),
+    ),
+    "hold-points": Kind(
+        "Hold and witness points",
+        "the plan of the owner's points, and which were attended or waived",
+        lambda of, asked: points_paper(of, signatures=EXAMINED_BY),
+    ),
     "welder-register": Kind(
         "Welder register",
         "who welded or tacked, what each is qualified for, and how long it is alive",

@@ -9,8 +9,10 @@ from office.queries.paper.examinations import examinations
 from office.queries.paper.findings import findings
 from office.queries.paper.fit_up_log import fit_up_log
 from office.queries.paper.heats import heat_list
+from office.queries.paper.lots import lots_paper
 from office.queries.paper.marked_sheets import marked_sheets
 from office.queries.paper.missing import missing, missing_items
+from office.queries.paper.points import points_paper
 from office.queries.paper.spool_release import spool_releases
 from office.queries.paper.title import About
 from office.queries.paper.weld_log import weld_log
@@ -35,12 +37,13 @@ def package_data(about: About, found: Found, folder: Path, tell: Tell) -> tuple[
         sheets = Sheet.objects.filter(line=line)
         for drawn in without_findings(drawings(about, sheets, as_built=True, legs=True)):
             maps += [drawn] if isinstance(drawn, Isometric) else [*marked_sheets(about, line, drawn, folder), drawn]
+    samples_and_points = lots_paper(about), points_paper(about)
     data = PackageData(
         cover=cover(about, missing=len(absent)),
         missing=MissingData(missing(about).title, absent),
         weld_maps=tuple(maps),
         weld_log=weld_log(about),
-        logs=(fit_up_log(about, signatures=()),),
+        logs=(fit_up_log(about, signatures=()), *(one for one in samples_and_points if one.sections)),
         findings=findings(about),
         examinations=examinations(about),
         welders=welder_register(about),

@@ -15,6 +15,8 @@ LETTERS = {
     "fit-up and pass log": "FP",
     "findings": "FN",
     "examinations": "EX",
+    "lots": "LT",
+    "hold and witness points": "HP",
     "welder register": "WR",
     "heat list": "HL",
     "spool release": "SR",
