@@ -13,8 +13,8 @@ OVERRIDDEN, EXPIRED_EXAMINER, EARLY_LOOK = "OB-GL-201/1/4", "OB-HO-303/2/1", "OB
 REPAIRED, CUT_OUT, UNDERCUT, SLAG = "OB-HO-301/1/3", "OB-BR-103/1/5", "OB-BR-102/1/5", "OB-GL-202/1/5"
 CORRECTED_GAP, CORRECTED_LOT = "OB-GL-201/1/6", "OB-GL-201/1/5"
 HELD, HELD_TOO, UNMARKED, UNMARKED_TOO = "OB-HO-302/2/1", "OB-HO-302/2/2", "OB-DR-601/1/6", "OB-DR-601/1/7"
-EXTRA_DUE, SHORT, UNATTENDED = ("OB-GL-202/1/2", "OB-GL-202/1/4"), "OB-BR-102/1/3", "OB-HO-301/2/2"
-SHORT_LOT = "BR-102"  # a line of whose welders two have no radiograph yet
+EXTRA_DUE, SHORT, UNATTENDED = ("OB-GL-202/1/2", "OB-GL-202/1/4"), "OB-HO-302/1/3", "OB-GL-203/1/5"
+SHORT_LOT = "HO-302"  # a line of whose welders some have no radiograph yet
 HELD_PIECE, UNMARKED_PIECE = "2", ("OB-DR-601", "7")
 # Stamps and lots that nobody wrote down as issued; the second was only a slip of the pen, see CORRECTED_LOT.
 UNISSUED = (("D18", "L-7111"), ("D15", "L-7061"))
@@ -64,7 +64,7 @@ PROBLEMS = (
     Problem(
         SHORT,
         "sample-short",
-        "One butt weld of line BR-102 is radiographed, none of D12 and D21; each weld of the lot says so.",
+        "One butt weld of line HO-302 is radiographed, none of D11 and D15; each weld of the lot says so.",
     ),
     Problem(UNATTENDED, "hold-point-open", "Released past hold point 4.2 without the owner's inspector."),
     Problem(

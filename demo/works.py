@@ -99,7 +99,7 @@ _PLANS = (
     ("N100", "butt", "RT", 100, _TABLE),
     ("S10", "all", "VT", 100, _TABLE),
     ("S10", "socket", "PT", 100, _PENETRANT),
-    ("S10", "butt", "RT", 10, _TABLE, "line"),
+    ("S10", "butt", "RT", 10, _TABLE),
     ("D1", "all", "VT", 100, _TABLE),
 )
 EXAM_PLANS: list[Row] = [
@@ -108,8 +108,8 @@ EXAM_PLANS: list[Row] = [
     for plan, kind, method, share, acceptance, *basis in _PLANS
 ]
 
-# The steps at which the owner's inspector is awaited, by the inspection and test plan of the hot oil line.
-WITNESSED_LINE, AT_FIT_UP, AT_RELEASE = "HO-301", "3.1", "4.2"
+# The steps at which the owner's inspector is awaited, by the inspection and test plan of the pump bypass.
+WITNESSED_LINE, AT_FIT_UP, AT_RELEASE = "GL-203", "3.1", "4.2"
 HOLD_POINTS: list[Row] = [
     {"point": point, "step": step, "kind": kind, "line": WITNESSED_LINE, "document": "ITP-OB-2604-03"}
     for point, step, kind in ((AT_FIT_UP, "fit-up", "witness"), (AT_RELEASE, "release", "hold"))
