@@ -63,6 +63,7 @@ def test_binds_every_paper_and_certificate_under_bookmarks(scene: Scene) -> None
         "Weld maps",
         "Weld log",
         "Fit-up and pass log",
+        "Hold and witness points",
         "Findings",
         "Examinations",
         "Welder register",
