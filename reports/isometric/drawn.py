@@ -43,7 +43,8 @@ class Weld:
 class Dimension:
     """A length between two places, centre to centre or to an end, in words with its unit's notation.
 
-    beside  the side of a skew run's plane: its words stand at the side, without a dimension line
+    beside  the side of a skew run's plane: its words stand at the side, without a dimension line; it comes after the
+            length of the run itself
     """
 
     start: Place

@@ -43,7 +43,7 @@ def halves(part: Part, fits: Fits) -> tuple[Part, Part] | None:
         for node, place in _nodes(drawing.legs).items()
         if node in shared
     ]
-    homes = [_home(one, sides) for one in drawing.dimensions]
+    homes = _homes(drawing.dimensions, sides)
     marked = [int(not _touches(mark.at, sides[0])) for mark in drawing.marks]
     made = []
     for side, legs in enumerate(sides):
@@ -148,6 +148,14 @@ def _by_order(legs: Sequence[Leg], welds: set[tuple[int, int, int]]) -> set[int]
     cut = min(cuts, key=lambda number: abs(number - len(legs) / 2))
     marks = {leg.mark for leg in legs[:cut] if leg.mark}
     return {id(leg) for number, leg in enumerate(legs) if number < cut or leg.mark in marks}
+
+
+def _homes(dimensions: Sequence[Dimension], sides: tuple[list[Leg], list[Leg]]) -> list[int]:
+    """The side of each length; the offsets of a skew run come after its own length, and stay with it."""
+    homes: list[int] = []
+    for one in dimensions:
+        homes.append(homes[-1] if one.beside and homes else _home(one, sides))
+    return homes
 
 
 def _home(one: Dimension, sides: tuple[list[Leg], list[Leg]]) -> int:
