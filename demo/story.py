@@ -142,11 +142,12 @@ def _attend(joint: Joint, released: date | None, log: Log) -> None:
     """What the owner's inspector did about the points of a joint: told of its fit-up, there at its release."""
     if joint.plan.line != WITNESSED_LINE:
         return
-    row = key_of(joint) | {"by": OWNERS_INSPECTOR}
+    row = key_of(joint)
     if joint.state in "wxAR1":
-        log.add("Attendances", row | {"point": AT_FIT_UP, "result": "notified", "date": day_of(joint)})
+        log.add("Attendances", row | {"point": AT_FIT_UP, "result": "notified", "date": day_of(joint), "by": FOREMAN})
     if released and joint.key != UNATTENDED:
-        log.add("Attendances", row | {"point": AT_RELEASE, "result": "attended", "date": released})
+        there: Row = {"point": AT_RELEASE, "result": "attended", "date": released, "by": OWNERS_INSPECTOR}
+        log.add("Attendances", row | there)
 
 
 def _release(joint: Joint, day: date, log: Log) -> None:

@@ -135,6 +135,11 @@ def shapes_of_line(line: Line) -> tuple[tuple[Sheet, RouteShape], ...]:
     return tuple(found)
 
 
+def sheets_without_route(line: Line) -> list[Sheet]:
+    """The sheets of a line of which no route tells; one query."""
+    return list(Sheet.objects.filter(line=line, routes__isnull=True).order_by("drawing", "number"))
+
+
 def propose(sheet: Sheet, text: str, *, route: Route | None = None) -> Proposal:
     """Hold a route's text against a sheet; four queries, four more where something is undone.
 

@@ -6,6 +6,7 @@ from django.http import HttpResponse
 from django.http.response import HttpResponseBase
 from django.shortcuts import get_object_or_404, render
 
+from joints.queries.routes import sheets_without_route
 from office.queries.material import Asked, PlanShown, bill_rows, bill_table, cuts_of, cuts_table, cutting_plans, usual
 from records.access import JobRequest, on_job
 from records.models import Line
@@ -19,7 +20,8 @@ def show_bill(request: JobRequest, line: UUID) -> HttpResponse:
     """Show the bill of material of a line by sheet and spool, and its totals."""
     found = _line(request, line)
     rows, sums = bill_rows(found)
-    return render(request, "office/bill.html", {"line": found, "rows": rows, "totals": sums})
+    context = {"line": found, "rows": rows, "totals": sums, "without": sheets_without_route(found)}
+    return render(request, "office/bill.html", context)
 
 
 @on_job(get="read")
@@ -43,6 +45,7 @@ def show_cuts(request: JobRequest, line: UUID) -> HttpResponse:
     except Implausible as refused:
         refusal = refused
     context = {"line": found, "cuts": cuts, "asked": asked, "plans": plans, "refusal": refusal}
+    context["without"] = sheets_without_route(found)
     return render(request, "office/cut_list.html", context, status=refusal.status if refusal else 200)
 
 

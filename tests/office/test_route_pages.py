@@ -177,3 +177,15 @@ def test_bill_of_the_line(engineer: Client, scene: Scene) -> None:
     page = engineer.get(address(scene, "bill")).content.decode()
     # 46.815 + (30 - 2 x 0.88 - 1/8) + (36 - 0.88 - 1/16) = 46.815 + 28.115 + 35.0575 = 109.9875 in, 9' 2"
     assert "9&#x27; 2&quot;" in page and "elbow 90°, long radius" in page
+
+
+def test_what_has_no_route_is_said_to_be_left_out(engineer: Client, scene: Scene) -> None:
+    look_and_apply(engineer, scene)
+    routed = Sheet.objects.get(job=scene.job)
+    bill, cuts = address(scene, "bill"), address(scene, "cut-list")
+    page = engineer.get(bill).content.decode()
+    assert "The whole line" in page and "for want of a route" not in page + engineer.get(cuts).content.decode()
+    bare = Sheet.objects.create(job=scene.job, line=routed.line, drawing="ISO-2002", number="1", revision="0")
+    for page in (engineer.get(bill).content.decode(), engineer.get(cuts).content.decode()):
+        assert "Not counted, for want of a route" in page and "The whole line" not in page
+        assert reverse("route", args=[scene.job.code, bare.pk]) in page
