@@ -7,7 +7,12 @@ from reports.ink import MM, THIN
 from reports.page import Book
 
 LABEL_WIDE: Final = 46 * MM
-_HIGH = 13 * MM
+_HIGH, _OVER = 10.5 * MM, 3 * MM
+
+
+def signatures_high(roles: Sequence[str]) -> float:
+    """How much room the lines take, in points."""
+    return len(roles) * _HIGH + _OVER if roles else 0.0
 
 
 def draw_signatures(book: Book, roles: Sequence[str], level: float) -> None:
@@ -15,7 +20,7 @@ def draw_signatures(book: Book, roles: Sequence[str], level: float) -> None:
 
     level   how far down the sheet is written
     """
-    if level + 8 * MM + len(roles) * _HIGH > book.area.bottom:
+    if level + signatures_high(roles) > book.area.bottom:
         book.next_sheet()
     area, pen = book.area, book.pen
     left, right = area.left + 4 * MM, area.right - 4 * MM

@@ -123,6 +123,17 @@ _NUMBERS, _SHORT = re.compile(r"\b([paf])_number"), re.compile(r"\b(nps|dn|od|rt
 
 @cache
 def called(name: str) -> str:
-    """A table's name as it is read: `socket fittings`, `diameters QW-452.3`, `preheat B31.3`."""
+    """A table's name as it is read: `socket fittings`, `diameters QW-452.3`, `leak tests B31.3`."""
+    name = _CALLED.get(name, name)
     numbered = re.sub(r"_qw(\d+)_?(\w*)", lambda found: f" QW-{found[1]}{found[2] and '.' + found[2]}", name)
-    return numbered.replace("b31_3", "B31.3").replace("_", " ")
+    return re.sub(r"b31_(\d)", r"B31.\1", numbered).replace("_", " ")
+
+
+_CALLED = {
+    "a_numbers_qw442": "A-Numbers_qw442",
+    "f_numbers_qw433": "F-Numbers_qw433",
+    "p_numbers_qw423": "P-Numbers_qw423",
+    "leak_test_b31_1": "leak_tests_b31_1",
+    "leak_test_b31_3": "leak_tests_b31_3",
+    "rounded_indications_viii_4": "rounded_indications Section VIII Appendix 4",
+}

@@ -274,6 +274,7 @@ _SHOWN_UNITS = {
     "Δ°C": ("Δ°F", "Δ°C"),
     "MPa": ("ksi", "MPa"),
 }
+CONVERTED = frozenset(_SHOWN_UNITS)  # what a US job and an SI job read in different units
 _US_PLACES = {"°C": "0.1", "Δ°C": "0.1", "mm/min": "0.01", "kJ/mm": "0.01", "MPa": "0.1", "kPa": "0.1"}
 KSI_IN_MPA = Decimal("6.894757293168")
 _TO_US: Mapping[str, Callable[[Decimal], Decimal]] = {

@@ -4,15 +4,18 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from uuid import UUID
 
+from django.db.models import Exists, OuterRef, Q
+from django.db.models.expressions import Combinable
+
 from records.clock import today_on
 from records.facts import Library, job_facts, joint_facts
-from records.models import HoldPoint, Job, Joint
+from records.models import Finding, HoldPoint, Job, Joint
 from records.paging import cut, place_of
 from records.sorting import natural_key
 from rules.attempts import live
 from rules.case import open_case
 from rules.facts import JointFacts, PointFacts
-from rules.points import Standing, called, standings
+from rules.points import CODE, Standing, called, standings
 from rules.points import told as told_of
 
 PAGE = 25
@@ -110,6 +113,17 @@ def points_of(job: Job, joint: UUID) -> Waiting:
     rows = list(Joint.objects.filter(job=job, id=joint).values_list(*_JOINT))
     found = _shown(job, rows, only_waiting=False)
     return Waiting(joints=found, count=len(found))
+
+
+def has_open_points() -> Combinable | Q:
+    """What a joint has on which a point waits or was passed without the owner's inspector."""
+    return Q(waits__gt=0) | Exists(Finding.objects.filter(joint=OuterRef("pk"), code=CODE))
+
+
+def open_points(job: Job, joints: Sequence[UUID]) -> dict[UUID, list[Standing]]:
+    """Return by joint the points that it has come to and that are not settled; constant queries."""
+    settings, facts = job_facts(job, today_on(job)), joint_facts(Library(job), joints)
+    return {joint: standings(open_case(facts[joint], settings)) for joint in joints}
 
 
 def hold_point_plan(job: Job) -> list[PlannedPoint]:

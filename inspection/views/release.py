@@ -45,7 +45,7 @@ def release(request: JobRequest, joint: UUID) -> HttpResponse:
         release_joints,
         template="inspection/joint_release.html",
         told="Joint released.",
-        title=f"Release joint {found.number}",
+        title="Release",
         submit=f"Release joint {found.number}",
         stops=stops,
         unconfirmed=unconfirmed,

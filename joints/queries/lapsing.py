@@ -83,6 +83,14 @@ def lapsing(job: Job, *, within_days: int, order: str = "day") -> tuple[Lapsing,
     return tuple(sorted(found, key=ORDERS[order]))
 
 
+def next_lapse(job: Job) -> Lapsing | None:
+    """Return what lapses first from today on, None where nothing does; eight queries, six more for each dead end."""
+    today = today_on(job)
+    days = {expires(last) for last in _last_uses(job).values()}
+    found = (lapsing(job, within_days=(day - today).days) for day in sorted(days) if day >= today)
+    return next((rows[0] for rows in found if rows), None)
+
+
 def lapsing_table(job: Job, *, within_days: int, order: str = "day") -> ListTable:
     """Return the same as a table; at most six queries."""
     rows: Iterator[list[Cell]] = (

@@ -7,7 +7,7 @@ from django.http import HttpResponse
 from django.http.response import HttpResponseBase
 from django.shortcuts import get_object_or_404, render
 
-from joints.queries.lapsing import ORDERS, WITHIN, lapsing, lapsing_table
+from joints.queries.lapsing import ORDERS, WITHIN, lapsing, lapsing_table, next_lapse
 from joints.queries.welders import SOON_DAYS, range_sources, welder_page, welders_page
 from joints.queries.welders_table import welders_table
 from joints.queries.welding_papers import qualifications_of
@@ -62,6 +62,7 @@ def show_lapsing(request: JobRequest) -> HttpResponse:
         "columns": _COLUMNS,
         "asked": urlencode({"within": within, "order": order}),
         "source": range_sources()["continuity"],
+        "next": None if rows else next_lapse(request.job),
     }
     return render(request, "joints/lapsing.html", context)
 

@@ -13,6 +13,7 @@ from office.importing.tables import Table
 from records.canonical import decimal_text
 from records.models import Job
 from records.models.base import new_id
+from rules.units import CONVERTED, shown
 
 M = TypeVar("M", bound=Model)
 _UNITS = {
@@ -79,7 +80,7 @@ class Changes:
             count.take("new", index)
             self.add(row)
             return row
-        differing = change(stored, values)
+        differing = change(stored, values, self.job.units)
         if differing:
             count.take("changed", index)
             self.told.append(f"{table.sheet}!row {table.numbers[index]}: {', '.join(differing)}")
@@ -89,23 +90,31 @@ class Changes:
         return stored
 
 
-def change(row: Model, values: dict[str, Any]) -> list[str]:
-    """Set values on a stored row; return what differed, each as `name old -> new`."""
+def change(row: Model, values: dict[str, Any], units: str) -> list[str]:
+    """Set values on a stored row; return what differed, each as `name old -> new` in the job's units."""
     differing = []
     for name, value in values.items():
         old = getattr(row, name)
         if old != value:
-            differing.append(f"{_spoken(name)} {spoken(name, old)} -> {spoken(name, value)}")
+            before, after = spoken(name, old, units), spoken(name, value, units)
+            if before == after:  # alike as rounded for the job: told as they are kept
+                before, after = spoken(name, old), spoken(name, value)
+            differing.append(f"{field_words(name)} {before} -> {after}")
             setattr(row, name, value)
     return differing
 
 
-def spoken(name: str, value: Any) -> str:
-    """Return a stored value as a person reads it, with the unit that its name ends with."""
+def spoken(name: str, value: Any, units: str = "") -> str:
+    """Return a stored value as a person reads it, with the unit that its name ends with.
+
+    units   the job's, whose unit takes the place of the one the value is kept in; as kept where left out
+    """
     if value is None or value == "":
         return "nothing"
     if isinstance(value, Decimal):
         unit = next((_UNITS[end] for end in ("mm_min", "kj_mm", *_UNITS) if name.endswith(f"_{end}")), "")
+        if units and unit in CONVERTED:
+            return shown(value, unit, units)
         return f"{decimal_text(value)} {unit}".rstrip()
     if isinstance(value, bool):
         return "yes" if value else "no"
@@ -118,7 +127,8 @@ def spoken(name: str, value: Any) -> str:
     return value.isoformat() if isinstance(value, date) else str(value)
 
 
-def _spoken(name: str) -> str:
+def field_words(name: str) -> str:
+    """A field's name as a person reads it, without the unit it ends with."""
     for end in ("_mm_min", "_kj_mm", "_mm", "_c", "_kpa", "_mpa", "_id", "_on"):
         if name.endswith(end):
             return name.removesuffix(end).replace("_", " ")

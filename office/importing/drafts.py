@@ -11,7 +11,7 @@ from uuid import UUID
 from django.db import models
 from django.db.models.base import ModelState
 
-from office.importing.changes import spoken
+from office.importing.changes import field_words, spoken
 from records.models import Withdrawal
 from records.models.base import JointRecord, new_ids
 
@@ -170,11 +170,11 @@ def says_the_same(draft: Any, record: Any, given: Sequence[str]) -> bool:
     return True
 
 
-def already_recorded(draft: Any, record: Any, given: Sequence[str]) -> str:
+def already_recorded(draft: Any, record: Any, given: Sequence[str], units: str) -> str:
     """Return the sentence for a fact that differs from the one recorded."""
     values = {name: getattr(draft, name) for name in given if getattr(draft, name) not in (None, "")}
     said = [
-        f"{name.replace('_', ' ')} {spoken(name, getattr(record, name))}"
+        f"{field_words(name)} {spoken(name, getattr(record, name), units)}"
         for name, value in values.items()
         if getattr(record, name) != value
     ]

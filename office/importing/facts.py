@@ -167,7 +167,7 @@ class Facts:
                 table.fault(
                     made.rows[place],
                     names[-1] if names[-1] in table.places else "joint",
-                    already_recorded(draft, differing[0].latest, given),
+                    already_recorded(draft, differing[0].latest, given, self.changes.job.units),
                 )
                 left[place] = None
         return left

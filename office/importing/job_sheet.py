@@ -48,7 +48,7 @@ def plan_job(code: str, table: Table | None, stored: Job | None, faults: Faults)
     if stored and units != stored.units and (why := units_held_by(stored)):
         table.fault(0, "units", f"the units stay {stored.units}: {why}; accepted is {stored.units}")
         values.pop("units")
-    differing = change(job, values)
+    differing = change(job, values, job.units)
     if stored and differing:
         told = [f"{table.sheet}!row {table.numbers[0]}: {', '.join(differing)}"]
     return JobPlan(job, stored is None, told)

@@ -260,4 +260,4 @@ def _tell(
             count.show("new" if count.new else "changed" if count.changed else "unchanged", (0,))
         outcome.counts[table.sheet] = count
         outcome.refused[table.sheet] = sum(not is_sound for is_sound in table.sound)
-        outcome.first[table.sheet] = first_rows(table, count, setting.zone)
+        outcome.first[table.sheet] = first_rows(table, count, setting)

@@ -210,7 +210,7 @@ def _rest(part: str, number: int, units: str) -> Stock:
 def _shown(size: str, plan: CuttingPlan, units: str) -> PlanShown:
     bars = tuple(
         BarShown(
-            name=" ".join(part for part in (one.stock.name, length_text(one.stock.length_mm, units),
+            name=", ".join(part for part in (one.stock.name, length_text(one.stock.length_mm, units),
                                             f"heat {one.stock.heat}" if one.stock.heat else "") if part),
             pieces="; ".join(f"{piece.mark}: {length_text(piece.length_mm, units)}" for piece in one.pieces),
             rest=length_text(one.rest_mm, units),

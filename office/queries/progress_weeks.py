@@ -54,6 +54,7 @@ class Weeks:
 
     planned_today  what the plan has done by today; None where no line has planned days
     without_plan   joints of lines without planned days
+    whole_weeks    how many weeks have passed since the first weld, the present one left out
     early, likely, late   the Sundays by which a tenth, a half and nine tenths of the runs are done
     """
 
@@ -64,6 +65,7 @@ class Weeks:
     planned_today: float | None
     planned_finish: date | None
     without_plan: int
+    whole_weeks: int
     forecast: Forecast | None
     early: date | None
     likely: date | None
@@ -99,12 +101,22 @@ class Weeks:
         if self.whole and self.welded >= self.whole:
             return "Every joint is welded."
         if self.forecast is None:
-            return f"No forecast: it takes {LEAST_WEEKS} whole weeks, and some welding in the last {MOST_DRAWN}."
+            return self._no_forecast()
         told = f"If coming weeks are like the last {self.forecast.of}, the rest is welded "
         if self.likely is None:
             return f"{told}in more than {LONGEST} weeks."
         by = f"by {_day(self.late)}" if self.late else f"in more than {LONGEST} weeks"
         return f"{told}by {_day(self.likely)}; one run in ten is done by {_day(self.early)}, nine in ten {by}."
+
+    def _no_forecast(self) -> str:
+        if self.whole_weeks == 0:
+            return (
+                f"No forecast yet: it takes {LEAST_WEEKS} whole weeks of welding, and none was welded before this week."
+            )
+        if self.whole_weeks < LEAST_WEEKS:
+            since = f"since the first weld {'one has' if self.whole_weeks == 1 else f'{self.whole_weeks} have'} passed"
+            return f"No forecast yet: it takes {LEAST_WEEKS} whole weeks, and {since}."
+        return f"No forecast: nothing was welded in the last {MOST_DRAWN} whole weeks."
 
     def _reckoned(self) -> Iterator[str]:
         if self.planned_today is not None:
@@ -153,7 +165,8 @@ def weeks_of(job: Job, of: QuerySet[Joint] | None = None) -> Weeks:
     welded = sum(inches.values())
     this = _monday(today)
     before = sum(found for monday, found in inches.items() if monday < this)
-    ahead = forecast(whole - before, _whole_weeks(inches, this)) if whole > welded else None
+    gone_by = _whole_weeks(inches, this)
+    ahead = forecast(whole - before, gone_by) if whole > welded else None
     mondays = _mondays(today, parts, inches, ahead)
     planned = planned_by(parts, [one + timedelta(days=6) for one in mondays]) if parts else []
     rows = []
@@ -182,6 +195,7 @@ def weeks_of(job: Job, of: QuerySet[Joint] | None = None) -> Weeks:
         planned_today=planned_by(parts, [today])[0] if parts else None,
         planned_finish=max((max(one, other) for one, other, _ in parts), default=None),
         without_plan=without,
+        whole_weeks=len(gone_by),
         forecast=ahead,
         early=ends[0],
         likely=ends[1],

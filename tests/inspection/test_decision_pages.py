@@ -181,7 +181,9 @@ def test_a_joint_not_yet_welded_offers_no_signature(joint: Joint, inspector: Use
 def test_an_accepted_joint_is_released_once(welded: Joint, inspector: User, sign_in: SignIn) -> None:
     examined(welded, inspector, "accepted")
     browser, data = sign_in(inspector), filled()
-    assert "Nothing stops this joint." in browser.get(page(welded, "release/")).text
+    shown = browser.get(page(welded, "release/")).text
+    assert "Nothing stops this joint." in shown
+    assert shown.split("<title>")[1].startswith(f"Release, joint {welded.number}")
     assert [browser.post(page(welded, "release/"), data).status_code for _ in range(2)] == [303, 303]
     assert Release.objects.count() == 1
     welded.refresh_from_db()

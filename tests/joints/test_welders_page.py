@@ -174,3 +174,16 @@ def test_nothing_lapsing_says_so_and_the_start_page_leads_there(job: Job, client
     client.force_login(foreman)
     assert "None lapses within 90 days" in client.get(reverse("lapsing", args=[job.code]), {"within": "90"}).text
     assert reverse("lapsing", args=[job.code]) in client.get(reverse("job", args=[job.code])).text
+
+
+@time_machine.travel(date(2026, 3, 1), tick=False)
+def test_where_nothing_lapses_soon_the_next_to_lapse_is_named(
+    job: Job, stamp: Stamp, client: Client, foreman: User
+) -> None:
+    _two_that_lapse(job, stamp)
+    client.force_login(foreman)
+    page = client.get(reverse("lapsing", args=[job.code]), {"within": "30"}).text
+    assert "The next is GTAW of" in page and "<b>20 Jun 2026</b>, in 111 days" in page
+    stamp.qualifications.update(status="suspended")
+    QualificationBuilder._meta.model.objects.update(status="suspended")
+    assert "No process of a welder is alive" in client.get(reverse("lapsing", args=[job.code])).text

@@ -21,14 +21,14 @@ def asked(rests: str) -> Asked:
 
 def test_rests_go_to_the_size_they_are_of() -> None:
     four, two = cutting_plans(CUTS, asked("nps 2 sch 80: 900 H-7; 4 Sch 40: 1500 mm H-100, 1.2 m"), "SI")
-    assert [bar.name for bar in four.bars] == ["rest 2 1500 mm heat H-100", "bar 1 6000 mm"]
-    assert [bar.name for bar in two.bars] == ["rest 1 900 mm heat H-7"]
+    assert [bar.name for bar in four.bars] == ["rest 2, 1500 mm, heat H-100", "bar 1, 6000 mm"]
+    assert [bar.name for bar in two.bars] == ["rest 1, 900 mm, heat H-7"]
     assert (four.new_bars, two.new_bars) == (1, 0)
 
 
 def test_with_one_size_it_need_not_be_said() -> None:
     (plan,) = cutting_plans(CUTS[::2], asked("2.1 m"), "SI")
-    assert plan.bars[0].name == "rest 1 2100 mm"
+    assert plan.bars[0].name == "rest 1, 2100 mm"
 
 
 @pytest.mark.parametrize("rests", ["1500", "NPS 3 Sch 40: 1500"])

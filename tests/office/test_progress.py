@@ -52,6 +52,24 @@ def test_weeks_add_up_by_hand(job: Job, monday: date) -> None:
     assert any("ahead of the plan" in one for one in found.told)
 
 
+@pytest.mark.parametrize(
+    ("weeks_ago", "says"),
+    [
+        (0, "takes 3 whole weeks of welding, and none was welded before this week."),
+        (1, "takes 3 whole weeks, and since the first weld one has passed."),
+        (2, "takes 3 whole weeks, and since the first weld 2 have passed."),
+        (14, "No forecast: nothing was welded in the last 12 whole weeks."),
+    ],
+)
+def test_a_forecast_that_can_not_be_made_says_what_is_missing(
+    job: Job, monday: date, weeks_ago: int, says: str
+) -> None:
+    joints = many_joints(job, 4)
+    Joint.objects.update(welded_on=None, state="planned")
+    _weld(joints[:1], monday - timedelta(days=7 * weeks_ago))
+    assert any(words.endswith(says) for words in weeks_of(job).told)
+
+
 def test_a_joint_that_waits_for_its_repair_and_one_withdrawn_count_as_not_welded(job: Job, monday: date) -> None:
     joints = many_joints(job, 4)
     Joint.objects.update(welded_on=None, state="planned")

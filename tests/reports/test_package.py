@@ -1,5 +1,6 @@
 """The turnover package: one PDF that proves itself and that no certificate can break."""
 
+from dataclasses import replace
 from io import BytesIO
 from pathlib import Path
 
@@ -7,9 +8,10 @@ import pikepdf
 import pypdfium2
 import pytest
 
+from reports.cover import draw_cover
 from reports.data import CertificateFile, CertificateSet
 from reports.package import REFUSED, package_pdf, write_package
-from reports.page import CAUTION
+from reports.page import CAUTION, Book
 from tests.reports.papers import HASH, certificate, fonts_without_file, package, texts
 from tests.reports.test_certificates import changed, locked, with_attachment, with_link_out, with_script
 
@@ -69,6 +71,21 @@ def test_the_cover_prints_the_journal_head_editions_and_scope(printed: bytes) ->
     cover = texts(printed)[0]
     for words in (f"12045:{HASH}", "ASME BPVC IX, 2021", "Line 1-CF-1101", "Brackwater Water Board", "Old Harbour"):
         assert words in cover
+
+
+@pytest.mark.parametrize("count", [1, 12, 40, 90])
+def test_a_cover_prints_every_remark_and_signs_beside_the_journal_head(count: int) -> None:
+    remarks = tuple(
+        f"Remark {n} says what it says of the {n}th table, which nobody has confirmed." for n in range(count)
+    )
+    cover = replace(package().cover, remarks=(*remarks, "Tables: " + ", ".join(f"table-{n}" for n in range(80))))
+    book = Book("A4", cover.title)
+    draw_cover(book, cover)
+    pages = texts(book.finish())
+    whole = " ".join(" ".join(pages).split())
+    assert all(f"Remark {n} says" in whole for n in range(count)) and "table-79" in whole and "..." not in whole
+    assert "Accepted for the client" in pages[-1] and "Journal head" in pages[-1]
+    assert len(pages) == {1: 1, 12: 1, 40: 2, 90: 3}[count]
 
 
 def test_a_divider_stands_before_each_set_of_certificates(printed: bytes) -> None:

@@ -6,7 +6,7 @@ import pytest
 
 from rules.materials import find_material
 from rules.source import STATES
-from rules.tables import FOLDER, column_called, table, table_names
+from rules.tables import FOLDER, called, column_called, table, table_names
 
 
 @pytest.mark.parametrize("name", table_names())
@@ -68,3 +68,20 @@ def test_a_table_is_told_to_its_reader_in_plain_words(name: str) -> None:
 )
 def test_a_column_is_told_with_its_unit(column: str, told: str) -> None:
     assert column_called(column) == told
+
+
+@pytest.mark.parametrize(
+    ("name", "told"),
+    [
+        ("leak_test_b31_1", "leak tests B31.1"),
+        ("rounded_indications_viii_4", "rounded indications Section VIII Appendix 4"),
+        ("f_numbers_qw433", "F-Numbers QW-433"),
+        ("diameters_qw452_3", "diameters QW-452.3"),
+    ],
+)
+def test_a_table_is_told_by_its_standard(name: str, told: str) -> None:
+    assert called(name) == told
+
+
+def test_no_table_is_told_with_a_standard_s_number_run_together() -> None:
+    assert [name for name in table_names() if re.search(r"_|b31|viii|[apf] numbers", called(name))] == []

@@ -5,6 +5,7 @@ from itertools import islice
 from typing import TypeVar
 
 from django.db.models import Q, QuerySet
+from django.db.models.expressions import Combinable
 
 from office.queries.scope import Scope
 from records.models import Joint
@@ -18,12 +19,13 @@ OF_JOINT = (
 )  # fmt: skip
 
 
-def joint_batches(scope: Scope, *also: str) -> Iterator[list[Joint]]:
+def joint_batches(scope: Scope, *also: str, which: Combinable | Q | None = None) -> Iterator[list[Joint]]:
     """Yield the joints of a scope in order, at most BATCH at a time; one query a batch.
 
     also   further columns than OF_JOINT, for example "spool__mark"
+    which  what they have in common; all of the scope where left out
     """
-    joints = narrow(scope.joints(), *also)
+    joints = narrow(scope.joints() if which is None else scope.joints().filter(which), *also)
     last: Joint | None = None
     while batch := list(_after(joints, last)[:BATCH]):
         yield batch

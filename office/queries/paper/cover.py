@@ -2,7 +2,7 @@
 
 import re
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from django.db.models import Count
 
@@ -12,6 +12,7 @@ from records.clock import local_time
 from records.confirmed import confirmed_on
 from records.models import Finding, JournalEntry, JournalHead
 from records.models.joint import STATES
+from records.sorting import natural_key
 from reports.data import JournalHead as PrintedHead
 from reports.data import PackageCover
 from rules.confirmation import table_words
@@ -48,12 +49,21 @@ def cover(about: About, *, missing: int) -> PackageCover:
 def _owners_limits(about: About) -> Iterator[str]:
     """That the owner's specification applies, and each limit that is looser than the code's or a procedure's."""
     limits = [one for one in owner_limits(about.job) if not one.is_withdrawn]
-    names = dict.fromkeys(one.source for one in limits)
     if limits:
-        yield f"The owner's specification applies: {'; '.join(names)}."
+        yield f"The owner's specification applies: {'; '.join(_documents(one.source for one in limits))}."
     for one in limits:
         for words in one.looser:
             yield f"{one.words}, {one.applies}: {one.figure} by {one.source}, {words}."
+
+
+def _documents(sources: Iterable[str]) -> Iterator[str]:
+    """Each document once, with its clauses behind it."""
+    clauses: dict[str, set[str]] = {}
+    for source in sources:
+        document, _, clause = source.rpartition(", ")
+        clauses.setdefault(document or clause, set()).update([clause] if document else [])
+    for document, named in clauses.items():
+        yield ", ".join([document, *sorted(named, key=natural_key)])
 
 
 def journal_head(about: About) -> PrintedHead:
@@ -96,7 +106,7 @@ def _remarks(about: About) -> Iterator[str]:
         yield f"Table {called} confirmed against edition {one.edition} by {one.by}, {one.done_on.isoformat()}."
     bare = [table_words((name, "")) for name in table_names() if confirmed.of(name) is None]
     if bare:
-        yield f"Tables not confirmed as a whole: {', '.join(bare)}."
+        yield f"{len(bare)} of {len(table_names())} tables are not confirmed as a whole: {', '.join(bare)}."
     if about.job.confirmation_demanded:
         yield "This job releases only by tables that an engineer has confirmed."
     yield (

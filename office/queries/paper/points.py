@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from inspection.queries.hold_points import hold_point_plan
+from inspection.queries.hold_points import has_open_points, hold_point_plan, open_points
 from joints.queries.joint_history import signed
 from office.queries.paper.batches import joint_batches
 from office.queries.paper.title import About
@@ -12,6 +12,7 @@ from records.models import Attendance, Withdrawal
 from records.sorting import natural_key
 from reports.list_paper import ListPaper, Section
 from reports.table import Column
+from rules.points import told
 
 _PLAN = (
     Column("Point", 20, "bold"),
@@ -20,6 +21,13 @@ _PLAN = (
     Column("Of", 90),
     Column("Document", 60),
     Column("In force", 20),
+)
+_OPEN = (
+    Column("Joint", 44, "bold"),
+    Column("Att.", 10),
+    Column("Point", 20),
+    Column("Kind and step", 44),
+    Column("How it stands", 156),
 )
 _DONE = (
     Column("Joint", 44, "bold"),
@@ -32,11 +40,15 @@ _DONE = (
     Column("Remark", 60),
 )
 EMPTY = "No hold or witness point is planned on this job."
+_NOTHING_OPEN = "Every point that a joint of this scope has come to is settled."
 _NOTHING_DONE = "The owner's inspector was told of no point in this scope yet, and attended or waived none."
 
 
 def points_paper(about: About, *, signatures: tuple[str, ...] = ()) -> ListPaper:
-    """Return the points and the records of them; two queries for each 2,000 joints, read as the paper is drawn."""
+    """Return the points, those that are open and the records of them, read as the paper is drawn.
+
+    For each 2,000 joints two queries, and sixteen more where points of them are open.
+    """
     title = about.title("Hold and witness points", "hold and witness points")
     plan = hold_point_plan(about.job)
     if not plan:
@@ -44,9 +56,19 @@ def points_paper(about: About, *, signatures: tuple[str, ...] = ()) -> ListPaper
     rows = [(one.name, one.kind, one.step, one.applies, one.document, "yes" if one.in_force else "no") for one in plan]
     sections = (
         Section(_PLAN, rows, EMPTY, "The plan"),
+        Section(_OPEN, _open(about), _NOTHING_OPEN, "Open"),
         Section(_DONE, _done(about), _NOTHING_DONE, "What the owner's inspector did"),
     )
     return ListPaper(title, sections, EMPTY, signatures)
+
+
+def _open(about: About) -> Iterator[tuple[str, ...]]:
+    for batch in joint_batches(about.scope, which=has_open_points()):
+        standing = open_points(about.job, [joint.id for joint in batch])
+        for joint in batch:
+            for one in standing[joint.id]:
+                step = f"{one.point.kind}, {one.point.step}"
+                yield joint_key(joint), one.attempt, one.point.name, step, told(one)
 
 
 def _done(about: About) -> Iterator[tuple[str, ...]]:

@@ -65,10 +65,10 @@ def test_a_changed_row_of_the_plan_is_told_and_journaled_with_the_reason(tmp_pat
     assert (entry.kind, entry.reason) == ("line", "import small.xlsx")
 
 
-def test_a_changed_length_is_told_with_its_unit(tmp_path: Path) -> None:
+def test_a_changed_length_is_told_in_the_unit_of_the_job(tmp_path: Path) -> None:
     import_sheets(clean_sheets(), tmp_path)
     outcome = import_sheets(changed_sheets([change("Procedures", 2, "gap max", "5/32")]), tmp_path)
-    assert outcome.changed == ["Procedures!row 2: gap max 3.175 mm -> 3.96875 mm"]
+    assert outcome.changed == ["Procedures!row 2: gap max 1/8 in -> 5/32 in"]
 
 
 def test_a_blank_cell_and_an_absent_column_leave_what_is_stored(tmp_path: Path) -> None:

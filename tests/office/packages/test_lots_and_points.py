@@ -9,7 +9,7 @@ from office.queries.paper.lots import lots_paper
 from office.queries.paper.points import points_paper
 from office.queries.paper.title import about
 from office.queries.scope import scope_of
-from records.models import Job, Line
+from records.models import Job, Joint, Line
 from reports.list_paper import ListPaper
 from tests.office.importing.books import import_sheets
 from tests.office.workbooks import change, changed_sheets, workbook_with_shop
@@ -49,9 +49,26 @@ def test_points_are_told_with_what_the_owner_s_inspector_did(tmp_path: Path) -> 
     file = tmp_path / "job.xlsx"
     file.write_bytes(workbook_with_shop(change("Attendances", 3, "by", "Owner Two")))
     import_workbook(file, "J-1", by=None, may_create=True)
-    plan, done = _rows(points_paper(about(scope_of(Job.objects.get()))))
+    plan, still_open, done = _rows(points_paper(about(scope_of(Job.objects.get()))))
     assert plan == [("4.2", "hold", "RT", "butt joints", "ITP-07", "yes")]
+    assert still_open == []
     assert done == [
         ("ISO-1/1/3", "0", "4.2", "hold, RT", "attended", "2026-09-05", "Owner One", ""),
         ("ISO-1/1/4", "R2", "4.2", "hold, RT", "waived", "2026-09-17", "Owner Two", ""),
     ]
+
+
+@pytest.mark.django_db
+def test_a_point_that_the_owner_s_inspector_has_not_settled_stands_as_open(tmp_path: Path) -> None:
+    sheets = changed_sheets([])
+    sheets["Hold points"] = [["point", "kind", "step"], ["3.1", "hold", "fit-up"], ["3.2", "witness", "release"]]
+    assert import_sheets(sheets, tmp_path).faults == []
+    of = about(scope_of(Job.objects.get()))
+    _, still_open, done = _rows(points_paper(of))
+    assert done == []
+    open_hold = {row[0] for row in still_open if row[2:4] == ("3.1", "hold, fit-up")}
+    assert {"ISO-1/1/3", "ISO-1/1/4"} <= open_hold
+    told = next(row[4] for row in still_open if row[0] == "ISO-1/1/3" and row[2] == "3.1")
+    assert told.startswith("pass 1 of ") and told.endswith("neither attended nor waived it")
+    finished = set(Joint.objects.filter(waits=0, corrects=0, notes=0).values_list("number", flat=True))
+    assert not {f"ISO-1/1/{number}" for number in finished}.intersection(row[0] for row in still_open)
