@@ -9,13 +9,14 @@ from math import cos, pi, sin
 
 from reports.drawing import Line, Point, Polygon, Shape, Words
 from reports.isometric.placement.candidate import Candidate
-from reports.isometric.placement.flat import Box, Stroke
+from reports.isometric.placement.flat import Box, Stroke, widened
 from reports.isometric.scene import Scene
 from reports.isometric.symbols import FINE, HEAVY, LEADER
 from reports.letters import width
 
 RING = 12.0  # side of a joint's ring
 BETWEEN = 1.8  # beside a label, so that a number is nearest to its own ring
+FRAME_OFF = 1.4  # that the frame of a mark keeps off lines
 RIM = 5.3  # radius at which a leader meets the ring
 TEXT, SMALL = 8.0, 7.0
 AWAY = (13.0, 18.0, 24.0, 31.0, 40.0, 52.0, 68.0)
@@ -129,6 +130,8 @@ def _words_at(label: Label, direction: Point, away: float) -> Made:
     x = label.at[0] + direction[0] * (away + reach - 5)
     y = label.at[1] + direction[1] * (away + reach - 5)
     box = (x - half_wide, y - half_high, x + half_wide, y + half_high)
+    # A frame that touched a line would be taken for a part of it.
+    taken = widened(box, FRAME_OFF) if label.frame else box
     start = (label.at[0] + direction[0] * label.start, label.at[1] + direction[1] * label.start)
     end = (x - direction[0] * reach, y - direction[1] * reach)
 
@@ -143,7 +146,7 @@ def _words_at(label: Label, direction: Point, away: float) -> Made:
         return made
 
     leads = label.leader and away - 5 > label.start
-    return box, ((*start, *end) if leads else None), shapes, None
+    return taken, ((*start, *end) if leads else None), shapes, None
 
 
 def _reach(direction: Point, half_wide: float, half_high: float) -> float:

@@ -22,7 +22,7 @@ AWAY = (19.0, 25.0, 32.0, 40.0, 50.0, 62.0, 76.0, 92.0, 112.0)
 FROM, BEYOND = 4.5, 2.5  # extension lines begin off the pipe and end beyond the dimension line
 BESIDE = 5.0  # a dimension line along a pipe stays this far from it
 HALF_HIGH, GAP_HIGH = 4.4, 6.0  # of the words, and of the gap in a slanting line around them
-CROSSES = 9.0  # what a line across a pipe costs
+CROSSES = 9.0  # what an extension line across a pipe costs; a dimension line never crosses one
 LEFT = 7.0  # least length of an extension line
 
 Chain = tuple[Dimension, ...]
@@ -162,8 +162,10 @@ def _at(side: _Side, away: float, scene: Scene, room: Box) -> Candidate | None:
         middle = (x + dx, y + dy)
         strokes.append((one[0] + dx, one[1] + dy, *shifted(middle, way, -gap)))
         strokes.append((*shifted(middle, way, gap), other[0] + dx, other[1] + dy))
+    if any(fixed.across(stroke, beside=BESIDE) != 0 for stroke in strokes):
+        return None
     crossings = 0
-    for stroke in (*strokes, *extensions):
+    for stroke in extensions:
         crossed = fixed.across(stroke, beside=BESIDE)
         if crossed is None:
             return None

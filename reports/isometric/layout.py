@@ -89,11 +89,11 @@ class Layout:
         spans += [(one.start, one.end, _of(one)) for one in dimensions]
         self.axes = [_axis(spans, axis) for axis in range(3)]
         self._skew = [(run, _shares(run, scale)) for run in runs]
-        self.settle()
-
-    def settle(self) -> None:
-        """Work out the places again, after a gap was opened."""
         self._drawn = [axis.places() for axis in self.axes]
+
+    def settle(self, axis: int) -> None:
+        """Work out the places along an axis again, after a gap was opened."""
+        self._drawn[axis] = self.axes[axis].places()
 
     def place(self, place: Place) -> Place:
         """Where a place is drawn, in points along the three axes; between known coordinates in proportion."""

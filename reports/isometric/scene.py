@@ -152,8 +152,9 @@ def _draw_leg(scene: Scene, one: Drawn, gaps: list[float], typical: float, welds
         arrow = _free(0.28, gaps, length)
         if arrow is not None and length > ARROW_FROM:
             at = shifted(start, direction, arrow * length)
-            scene.shapes.append(flow_arrow(at, direction))
-            scene.fix(around((at,), 4.0))
+            head = flow_arrow(at, direction)
+            scene.shapes.append(head)
+            scene.fix(around(head.points))
     for first, last in _closed(open_parts, length):
         ends = shifted(start, direction, first), shifted(start, direction, last)
         scene.shapes.append(Line(*ends, "map-pipe", PIPE))

@@ -15,6 +15,7 @@ PIPE, HEAVY, LEADER, FINE, HATCHED = 1.5, 0.9, 0.5, 0.4, 0.3
 DOT = 2.3  # radius
 CROSS = 3.6
 FACE = 5.2
+HEAD_LONG, HEAD_HALF = 5.5, 1.0  # of a dimension line
 NO_LINE = ("gasket", "valve", "instrument", "reducer", "coupling")  # their symbol stands in place of the pipe
 
 
@@ -122,7 +123,7 @@ def leg_box(leg: Leg, start: Point, end: Point) -> Box | None:
     return around((*_ends(start, cross, half), *_ends(end, cross, half)), 0.6)
 
 
-def flow_arrow(at: Point, direction: Point) -> Shape:
+def flow_arrow(at: Point, direction: Point) -> Polygon:
     """An arrow head on the pipe, in the direction of flow."""
     tip, back = shifted(at, direction, 4.0), shifted(at, direction, -4.0)
     left, right = _ends(back, (-direction[1], direction[0]), 3.0)
@@ -156,7 +157,7 @@ def north_arrow(at: Point) -> list[Shape]:
 
 def dimension_head(tip: Point, direction: Point) -> Shape:
     """The slim filled head of a dimension line, pointing in a direction."""
-    left, right = _ends(shifted(tip, direction, -5.5), (-direction[1], direction[0]), 1.0)
+    left, right = _ends(shifted(tip, direction, -HEAD_LONG), (-direction[1], direction[0]), HEAD_HALF)
     return Polygon((tip, left, right), "map-fine", filled=True)
 
 

@@ -34,13 +34,13 @@ def untangle(layout: Layout, legs: Sequence[Leg]) -> None:
             continue
         step = STEPS[int(draw() * len(STEPS))]
         layout.axes[axis].extra[gap] += step
-        layout.settle()
+        layout.settle(axis)
         now = tangles(layout, legs, nodes)
         if len(now) < len(troubles):
             troubles = now
         else:
             layout.axes[axis].extra[gap] -= step
-            layout.settle()
+            layout.settle(axis)
 
 
 def tangles(layout: Layout, legs: Sequence[Leg], nodes: Sequence[tuple[object, object]]) -> list[Trouble]:

@@ -1,7 +1,7 @@
 """One place of one label: what it takes on the sheet, what it costs, and how it is drawn there."""
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from reports.drawing import Point, Shape
 from reports.isometric.placement.flat import Box, Stroke, stroke_meets_box, strokes_cross
@@ -14,6 +14,7 @@ class Candidate:
 
     extent   the box around all of it
     squares  those of the sheet that it touches
+    met      whether others clash with it, as far as that was asked
     """
 
     cost: float
@@ -23,8 +24,8 @@ class Candidate:
     extent: Box
     ring: Point | None = None  # upper left corner of a joint's ring
     leader: float = 0.0
+    met: dict["Candidate", bool] = field(default_factory=dict)
     _squares: Sequence[int] | None = None
-    _met: dict["Candidate", bool] | None = None  # whether others clash with it, once asked
 
     @property
     def squares(self) -> Sequence[int]:
@@ -37,15 +38,6 @@ class Candidate:
                 found.update(stroke_squares(stroke))
             self._squares = sorted(found)
         return self._squares
-
-    def clashes(self, other: "Candidate") -> bool:
-        """Whether this place and another one can't both be taken; worked out once."""
-        if self._met is None:
-            self._met = {}
-        meets = self._met.get(other)
-        if meets is None:
-            meets = self._met[other] = clash(self, other)
-        return meets
 
 
 def around_all(boxes: Iterable[Box]) -> Box:

@@ -7,7 +7,7 @@ label may drive out a few others if these find other places, and they in turn ot
 from collections.abc import Iterator
 from typing import Final
 
-from reports.isometric.placement.candidate import Candidate
+from reports.isometric.placement.candidate import Candidate, clash
 
 NO_BOUND: Final = float("inf")
 DRIVEN = (0, 2, 4, 4)  # labels that one may drive out at once, by how deep they may give way
@@ -30,7 +30,8 @@ class Places:
 
     def up_to(self, most: int) -> Iterator[Candidate]:
         """The places, cheapest first, at most so many."""
-        for number in range(most):
+        yield from self._known[:most]
+        for number in range(len(self._known), most):
             place = self.place(number)
             if place is None:
                 return
@@ -190,12 +191,21 @@ class Seats:
             if square in squares:
                 near |= squares[square]
         near.discard(label)
+        if not near:
+            return []
         found = []
-        for one in sorted(near):
-            if place.clashes(seated[one]):
+        met = place.met
+        # Asked millions of times on a crowded sheet: what was worked out once is looked up here.
+        for one in near:
+            other = seated[one]
+            meets = met.get(other)
+            if meets is None:
+                meets = met[other] = clash(place, other)
+            if meets:
                 found.append(one)
                 if len(found) > most:
-                    break
+                    return found
+        found.sort()
         return found
 
     def _sit(self, label: int, place: Candidate | None) -> None:

@@ -3,20 +3,29 @@
 import ctypes
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from itertools import pairwise
+from math import dist
 
 import pypdfium2
 import pypdfium2.raw as raw
 
+from reports.drawing import Point
 from reports.isometric.placement.flat import Box, Stroke
-from reports.isometric.symbols import LEADER, PIPE
+from reports.isometric.symbols import HEAD_HALF, HEAD_LONG, LEADER, PIPE
 
 
 @dataclass
 class Page:
-    """What stands on one page, in points from its lower left corner (y upwards, which changes nothing in meeting)."""
+    """What stands on one page, in points from its lower left corner (y upwards, which changes nothing in meeting).
+
+    frames    around piece and spool marks
+    measured  dimension lines: those that end at the tip of a slim head
+    """
 
     words: list[tuple[str, Box]] = field(default_factory=list)
     rings: list[Box] = field(default_factory=list)
+    frames: list[Box] = field(default_factory=list)
+    measured: list[Stroke] = field(default_factory=list)
     pipes: list[Stroke] = field(default_factory=list)
     leaders: list[Stroke] = field(default_factory=list)
     others: list[Stroke] = field(default_factory=list)
@@ -43,12 +52,13 @@ def _in_room(page: Page) -> Page:
     return Page(
         [one for one in page.words if one[1][1] > base],
         [box for box in page.rings if box[1] > base],
-        *(list(filter(kept, some)) for some in (page.pipes, page.leaders, page.others)),
+        [box for box in page.frames if box[1] > base],
+        *(list(filter(kept, some)) for some in (page.measured, page.pipes, page.leaders, page.others)),
     )
 
 
 def _page(sheet: pypdfium2.PdfPage) -> Page:
-    found = Page()
+    found, tips = Page(), set[Point]()
     text_page = sheet.get_textpage()
     for one in sheet.get_objects(max_depth=1):
         if one.type == raw.FPDF_PAGEOBJ_TEXT:
@@ -58,16 +68,23 @@ def _page(sheet: pypdfium2.PdfPage) -> Page:
             if 6 < box[2] - box[0] < 13:
                 found.rings.append(box)
         elif one.type == raw.FPDF_PAGEOBJ_PATH:
-            _file(found, one)
+            _file(found, tips, one)
+    found.measured = [stroke for stroke in found.others if {_near(stroke[:2]), _near(stroke[2:])} & tips]
     return found
 
 
-def _file(found: Page, one: pypdfium2.PdfObject) -> None:
+def _file(found: Page, tips: set[Point], one: pypdfium2.PdfObject) -> None:
     weight = ctypes.c_float()
     raw.FPDFPageObj_GetStrokeWidth(one.raw, ctypes.byref(weight))
     thickness = weight.value
     strokes = list(_strokes(one))
-    if abs(thickness - PIPE) < 0.01:
+    frame, tip = _frame(strokes), _tip(strokes)
+    if frame is not None:
+        found.frames.append(frame)
+    elif tip is not None:
+        tips.add(_near(tip))
+        found.others += strokes[1:2]  # its base; its sides would be taken for dimension lines
+    elif abs(thickness - PIPE) < 0.01:
         found.pipes += strokes
     elif abs(thickness - LEADER) < 0.01:
         found.leaders += strokes
@@ -75,17 +92,47 @@ def _file(found: Page, one: pypdfium2.PdfObject) -> None:
         found.others += strokes
 
 
+def _frame(strokes: list[Stroke]) -> Box | None:
+    """The box that a path draws, if it is one."""
+    upright = [abs(x2 - x1) < 0.01 for x1, _, x2, _ in strokes]
+    level = [abs(y2 - y1) < 0.01 for _, y1, _, y2 in strokes]
+    if len(strokes) != 4 or not all(one != other for one, other in zip(upright, level, strict=True)):
+        return None
+    if any(one == other for one, other in pairwise(upright)):
+        return None
+    across, down = [x for x1, _, x2, _ in strokes for x in (x1, x2)], [y for _, y1, _, y2 in strokes for y in (y1, y2)]
+    return min(across), min(down), max(across), max(down)
+
+
+def _tip(strokes: list[Stroke]) -> Point | None:
+    """The tip of a dimension's head, if a path draws one: from the tip to both corners of its base."""
+    if len(strokes) != 3:
+        return None
+    tip, base = strokes[0][:2], strokes[1]
+    middle = (base[0] + base[2]) / 2, (base[1] + base[3]) / 2
+    slim = abs(dist(tip, middle) - HEAD_LONG) < 0.05 and abs(dist(base[:2], base[2:]) - 2 * HEAD_HALF) < 0.05
+    return tip if slim else None
+
+
+def _near(point: Point) -> Point:
+    return round(point[0], 1), round(point[1], 1)
+
+
 def _strokes(one: pypdfium2.PdfObject) -> Iterator[Stroke]:
     """The straight parts of a path, with its matrix applied."""
     a, b, c, d, e, f = one.get_matrix().get()
-    x, y, at = ctypes.c_float(), ctypes.c_float(), None
+    x, y, at, first = ctypes.c_float(), ctypes.c_float(), None, None
     for number in range(raw.FPDFPath_CountSegments(one.raw)):
         segment = raw.FPDFPath_GetPathSegment(one.raw, number)
         raw.FPDFPathSegment_GetPoint(segment, ctypes.byref(x), ctypes.byref(y))
         point = (a * x.value + c * y.value + e, b * x.value + d * y.value + f)
-        if raw.FPDFPathSegment_GetType(segment) == raw.FPDF_SEGMENT_LINETO and at is not None:
+        if raw.FPDFPathSegment_GetType(segment) == raw.FPDF_SEGMENT_MOVETO:
+            first = point
+        elif raw.FPDFPathSegment_GetType(segment) == raw.FPDF_SEGMENT_LINETO and at is not None:
             yield (*at, *point)
         at = point
+        if raw.FPDFPathSegment_GetClose(segment) and first is not None and first != at:
+            yield (*at, *first)
 
 
 def _box(one: pypdfium2.PdfObject) -> Box:

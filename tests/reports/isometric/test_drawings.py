@@ -15,7 +15,7 @@ import pytest
 from reports.drawing import Words
 from reports.isometric.drawn import Isometric
 from reports.isometric.paper import isometric_pdf
-from reports.isometric.placement.flat import Box, boxes_meet, stroke_meets_box, strokes_cross
+from reports.isometric.placement.flat import Box, boxes_meet, stroke_meets_box, strokes_cross, widened
 from reports.isometric.sheet import sheets
 from tests.reports.isometric.reading import Page, drawing_pages
 from tests.reports.isometric.walks import walk
@@ -23,6 +23,7 @@ from tests.reports.papers import texts
 
 PAPERS = ("A4", "A3", "Letter", "Tabloid")
 SEEDS = range(50)
+OFF = 1.0  # points that a box keeps off a line, lest it be taken for a part of it
 
 
 def drawing(seed: int) -> Isometric:
@@ -55,8 +56,26 @@ def faults(page: Page) -> list[str]:
     found += [
         "a ring is on a pipe" for ring in page.rings for pipe in page.pipes if stroke_meets_box(pipe, smaller(ring))
     ]
+    for frame in page.frames:
+        near = widened(frame, OFF)
+        found += ["a box stands on a line" for one in (*page.pipes, *page.others) if stroke_meets_box(one, near)]
+        found += ["a leader runs through a box" for one in page.leaders if stroke_meets_box(one, frame)]
+        found += ["a box meets a ring" for ring in page.rings if boxes_meet(frame, smaller(ring))]
+        found += [
+            f"{text!r} runs into a box" for text, box in page.words if boxes_meet(box, frame) and not inside(box, frame)
+        ]
+    found += ["two boxes meet" for one, other in combinations(page.frames, 2) if boxes_meet(one, other)]
+    for ring in page.rings:
+        found += ["a ring is on a line" for one in page.others if stroke_meets_box(one, smaller(ring))]
+    for line in page.measured:
+        found += ["a dimension line runs across a pipe" for pipe in page.pipes if strokes_cross(line, pipe)]
     found += ["two leaders cross" for one, other in combinations(page.leaders, 2) if strokes_cross(one, other)]
     return found
+
+
+def inside(box: Box, frame: Box) -> bool:
+    """Whether a box lies in a frame."""
+    return frame[0] <= box[0] and frame[1] <= box[1] and box[2] <= frame[2] and box[3] <= frame[3]
 
 
 def smaller(ring: Box) -> Box:
