@@ -10,13 +10,19 @@ from reports.data import MapJoint, TitleBlock
 
 Place = tuple[float, float, float]
 
-LEGS = ("pipe", "elbow", "tee", "olet", "reducer", "coupling", "flange", "gasket", "valve", "instrument", "cap")
+LEGS = (
+    "pipe", "elbow", "tee", "olet", "reducer", "eccentric", "coupling", "flange", "gasket", "valve", "instrument",
+    "cap",
+)  # fmt: skip
 MARKS = ("piece", "spool", "tag", "level", "support", "continuation")
 
 
 @dataclass(frozen=True, slots=True)
 class Leg:
-    """A straight part of the centreline; a reducer narrows towards its end (`narrows` 1) or its start (-1)."""
+    """A straight part of the centreline; a reducer narrows towards its end (`narrows` 1) or its start (-1).
+
+    An eccentric reducer steps aside by the difference of its radii, which makes no skew run of it.
+    """
 
     start: Place
     end: Place

@@ -9,13 +9,14 @@ from math import dist
 from reports.data import MapJoint, Ring, TitleBlock
 from reports.isometric.drawn import BillRow, CutRow, Dimension, Isometric, Leg, Mark, Place, Weld, key
 from reports.isometric.projection import along
+from reports.isometric.symbols import aside_of
 from rules.route import shape as route
 from rules.route.bill import bill_of
 
 # How a component is drawn; a blind is the flange that closes the pipe, an item is drawn as an instrument.
 SYMBOLS = {
     route.TEE: "tee", route.COUPLING: "coupling", route.HALF_COUPLING: "olet", route.CAP: "cap",
-    route.CONCENTRIC: "reducer", route.ECCENTRIC: "reducer", route.OLET: "olet", route.PAD: "pad",
+    route.CONCENTRIC: "reducer", route.ECCENTRIC: "eccentric", route.OLET: "olet", route.PAD: "pad",
     route.WELD_NECK: "flange", route.SLIP_ON: "flange", route.SOCKET_FLANGE: "flange", route.BLIND: "flange",
     route.GASKET: "gasket", route.VALVE: "valve", route.INSTRUMENT: "instrument", route.ITEM: "instrument",
 } | dict.fromkeys(route.ELBOWS, "elbow")  # fmt: skip
@@ -60,7 +61,7 @@ def from_route(
         legs=legs,
         welds=tuple(_weld(place, joints) for place in shape.joints),
         dimensions=tuple(
-            Dimension(one.start.floats(), one.end.floats(), one.text, one.of == "offset")
+            Dimension(one.start.floats(), _level_with(one, legs), one.text, one.of == "offset")
             for one in shape.dimensions
             if one.length_mm >= THINNEST
         ),
@@ -72,6 +73,20 @@ def from_route(
         as_built=as_built,
         gone=tuple(gone),
     )
+
+
+def _level_with(one: route.Dimension, legs: Iterable[Leg]) -> Place:
+    """Where a dimension ends: that of an eccentric reducer goes along the pipe, and not aside."""
+    start, end = one.start.floats(), one.end.floats()
+    if along(start, end) is None:
+        for leg in legs:
+            if leg.kind == "eccentric" and {key(leg.start), key(leg.end)} == {key(start), key(end)}:
+                aside = aside_of(leg)
+                east, north, up = (
+                    a if axis == aside else b for axis, (a, b) in enumerate(zip(start, end, strict=True))
+                )
+                return east, north, up
+    return end
 
 
 class _Ends:

@@ -6,25 +6,27 @@ parallel.
 """
 
 from bisect import bisect_left
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from math import dist, log2
 
 from reports.isometric.drawn import Dimension, Leg, Place
 from reports.isometric.skew import SkewRun, skew_runs
+from reports.isometric.symbols import NARROW, WIDE, aside_of
 from reports.letters import width
 
 # Drawn length in points of what is not a pipe, enough for its symbol.
 LENGTHS = {
-    "elbow": 13.0, "tee": 13.0, "olet": 9.0, "reducer": 15.0, "coupling": 11.0, "flange": 5.0, "valve": 22.0,
-    "instrument": 22.0, "cap": 7.0, "gasket": 1.5,
+    "elbow": 13.0, "tee": 13.0, "olet": 9.0, "reducer": 15.0, "eccentric": 15.0, "coupling": 11.0, "flange": 5.0,
+    "valve": 22.0, "instrument": 22.0, "cap": 7.0, "gasket": 1.5,
 }  # fmt: skip
 LEAST, PER_DOUBLING, GREATEST = 20.0, 34.0, 170.0
 HALF_LENGTH = 500.0  # mm of pipe that get the first doubling
 APART = 1.5  # points between different coordinates that nothing else holds apart
 TEXT = 7.0
 
-Ask = tuple[int, int, float]  # from coordinate, to coordinate, least points between
+Span = tuple[Place, Place, float, bool]  # from, to, least points between, whether no more is wanted either
+Ask = tuple[int, int, float, bool]  # the same between two coordinates of an axis
 
 
 def pipe_length(real_mm: float, scale: float) -> float:
@@ -43,21 +45,52 @@ def _of(one: Dimension) -> float:
 
 @dataclass(slots=True)
 class Axis:
-    """The coordinates along one axis in mm, the lengths asked between them, and points added to open a gap."""
+    """The coordinates along one axis in mm, the lengths asked between them, and points added to open a gap.
+
+    stiff  the gaps that a fitting spans
+    """
 
     coordinates: list[float]
     asks: list[Ask]
     extra: list[float] = field(default_factory=list)
+    stiff: set[int] = field(default_factory=set)
 
     def places(self) -> list[float]:
-        """Where each coordinate is drawn, in points: halfway between its earliest and its latest place."""
+        """Where each coordinate is drawn, in points: halfway between its earliest and its latest place.
+
+        Then fittings are drawn together again, so that what is left over lengthens pipes.
+        """
         early = self._early()
         late = self._late(early[-1])
-        return [(one + other) / 2 for one, other in zip(early, late, strict=True)]
+        placed = [(one + other) / 2 for one, other in zip(early, late, strict=True)]
+        if any(exact for _, _, _, exact in self.asks):
+            self._tighten(placed)
+        return placed
+
+    def _tighten(self, placed: list[float]) -> None:
+        """Move each end of a fitting as near to the other as all asks let it, first along the axis, then back."""
+        last = len(placed) - 1
+        before: list[list[tuple[int, float, bool]]] = [[] for _ in placed]
+        after: list[list[tuple[int, float, bool]]] = [[] for _ in placed]
+        for start, end, least, exact in self.asks:
+            before[end].append((start, least, exact))
+            after[start].append((end, least, exact))
+        # What stands between two fittings goes to the one before it, and on the way back to the one after it.
+        for order, ties in ((range(last + 1), True), (range(last, -1, -1), False)):
+            for place in order:
+                pull = sum(exact for _, _, exact in before[place]) - sum(exact for _, _, exact in after[place])
+                if not any(exact for _, _, exact in (*before[place], *after[place])):
+                    continue
+                if pull > 0 or (pull == 0 and ties):
+                    low = [placed[start] + least for start, least, _ in before[place]]
+                    placed[place] = max([placed[place - 1] + APART + self.extra[place - 1], *low]) if place else 0.0
+                elif place < last:
+                    high = [placed[end] - least for end, least, _ in after[place]]
+                    placed[place] = min([placed[place + 1] - APART - self.extra[place], *high])
 
     def _early(self) -> list[float]:
         before: list[list[tuple[int, float]]] = [[] for _ in self.coordinates]
-        for start, end, least in self.asks:
+        for start, end, least, _ in self.asks:
             before[end].append((start, least))
         found = [0.0]
         for place in range(1, len(self.coordinates)):
@@ -67,7 +100,7 @@ class Axis:
 
     def _late(self, whole: float) -> list[float]:
         after: list[list[tuple[int, float]]] = [[] for _ in self.coordinates]
-        for start, end, least in self.asks:
+        for start, end, least, _ in self.asks:
             after[start].append((end, least))
         last = len(self.coordinates) - 1
         found = [whole] * (last + 1)
@@ -84,9 +117,9 @@ class Layout:
         """Lay out legs; `scale` lengthens or shortens the pipes."""
         runs = skew_runs(legs)
         inside = {id(leg) for run in runs for leg in run.legs}
-        spans = [(leg.start, leg.end, asked(leg, scale)) for leg in legs if id(leg) not in inside]
-        spans += [(run.start, run.end, sum(asked(leg, scale) for leg in run.legs) * 1.15) for run in runs]
-        spans += [(one.start, one.end, _of(one)) for one in dimensions]
+        spans = [span for leg in legs if id(leg) not in inside for span in _spans(leg, scale)]
+        spans += [(run.start, run.end, sum(asked(leg, scale) for leg in run.legs) * 1.15, False) for run in runs]
+        spans += [(one.start, one.end, _of(one), False) for one in dimensions]
         self.axes = [_axis(spans, axis) for axis in range(3)]
         self._skew = [(run, _shares(run, scale)) for run in runs]
         self._drawn = [axis.places() for axis in self.axes]
@@ -94,6 +127,10 @@ class Layout:
     def settle(self, axis: int) -> None:
         """Work out the places along an axis again, after a gap was opened."""
         self._drawn[axis] = self.axes[axis].places()
+
+    def drawn_gap(self, axis: int, gap: int) -> float:
+        """How far a coordinate is drawn from the next one, in points."""
+        return self._drawn[axis][gap + 1] - self._drawn[axis][gap]
 
     def place(self, place: Place) -> Place:
         """Where a place is drawn, in points along the three axes; between known coordinates in proportion."""
@@ -130,19 +167,32 @@ def asked(leg: Leg, scale: float) -> float:
     return pipe_length(dist(leg.start, leg.end), scale) if known is None else known
 
 
-def _axis(spans: Sequence[tuple[Place, Place, float]], axis: int) -> Axis:
-    values = sorted(value for start, end, _ in spans for value in (start[axis], end[axis]))
+def _spans(leg: Leg, scale: float) -> Iterator[Span]:
+    """What a leg asks; an eccentric reducer steps aside so far that its flat side is level with the pipes."""
+    start, end, aside = leg.start, leg.end, aside_of(leg) if leg.kind == "eccentric" else None
+    if aside is None:
+        yield start, end, asked(leg, scale), leg.kind != "pipe"
+        return
+    corner = tuple(end[axis] if axis == aside else start[axis] for axis in range(3))
+    corner = corner[0], corner[1], corner[2]
+    yield start, corner, WIDE - NARROW, True
+    yield corner, end, asked(leg, scale), True
+
+
+def _axis(spans: Sequence[Span], axis: int) -> Axis:
+    values = sorted(value for start, end, _, _ in spans for value in (start[axis], end[axis]))
     known: list[float] = []
     for value in values:
         if not known or value - known[-1] > 0.01:
             known.append(value)
     asks = []
-    for start, end, least in spans:
+    for start, end, least, exact in spans:
         low, high = sorted((start[axis], end[axis]))
         if high - low > 0.01:
             first, last = (bisect_left(known, value - 0.0101) for value in (low, high))
-            asks.append((first, last, least * (high - low) / dist(start, end)))
-    return Axis(known, asks, [0.0] * max(0, len(known) - 1))
+            asks.append((first, last, least * (high - low) / dist(start, end), exact))
+    stiff = {gap for first, last, _, exact in asks if exact for gap in range(first, last)}
+    return Axis(known, asks, [0.0] * max(0, len(known) - 1), stiff)
 
 
 def _shares(run: SkewRun, scale: float) -> list[tuple[float, float]]:

@@ -220,8 +220,9 @@ def _draw_weld(scene: Scene, weld: Weld, at: Point) -> None:
     direction = directions[0]
     upright = abs(direction[0]) < 1e-6
     cross = unit((0.0, 0.0), project((1.0, 0.0, 0.0))) if upright else (0.0, 1.0)
-    scene.welds.append((weld, at, weld_shapes(weld.joint.kind, weld.joint.location, at, direction, cross)))
-    scene.fix(weld_box(weld.joint.location, at))
+    shapes = weld_shapes(weld.joint.kind, weld.joint.location, at, direction, cross)
+    scene.welds.append((weld, at, shapes))
+    scene.fix(weld_box(weld.joint.location, at, shapes))
 
 
 def _draw_support(scene: Scene, legs: Sequence[Drawn], place: Place, at: Point) -> None:

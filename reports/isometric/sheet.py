@@ -33,6 +33,7 @@ class Sheet:
     """One sheet: what it draws, and its labels at their places."""
 
     part: Part
+    placed: Placed
     scene: Scene
     arranged: Arranged
     corner: list[Shape]
@@ -141,7 +142,7 @@ def _drawn(part: Part, layout: Layout, scale: float, room: Box, *, last: bool = 
     corner = _free_corner(scene, room, notes)
     scene.fix(corner)
     arranged = arrange(part.drawing, placed, scene, room, last=last)
-    return Sheet(part, scene, arranged, _corner(corner, notes, arranged.homeless), scale)
+    return Sheet(part, placed, scene, arranged, _corner(corner, notes, arranged.homeless), scale)
 
 
 def _notes(drawing: Isometric) -> list[str]:

@@ -36,7 +36,7 @@ def skew_runs(legs: Sequence[Leg]) -> list[SkewRun]:
     met = Counter(key(place) for leg in legs for place in (leg.start, leg.end))
     runs: list[list[Leg]] = []
     for leg in legs:
-        if dist(leg.start, leg.end) < 1e-6 or along(leg.start, leg.end) is not None:
+        if dist(leg.start, leg.end) < 1e-6 or leg.kind == "eccentric" or along(leg.start, leg.end) is not None:
             continue
         last = runs[-1][-1] if runs else None
         if last is not None and key(last.end) == key(leg.start) and met[key(leg.start)] == 2 and _on(last, leg):

@@ -4,19 +4,29 @@ After ISO 6412 as remembered: one thick line whatever the diameter, a dot for a 
 taken apart. What it does not settle (socket, field weld, valve) is common practice, no source; the legend tells it.
 """
 
+from collections.abc import Sequence
 from math import dist, hypot
 
 from reports.drawing import Circle, Line, Point, Polygon, Shape
 from reports.isometric.drawn import Leg, Place
 from reports.isometric.placement.flat import Box, around
-from reports.isometric.projection import along, project
+from reports.isometric.projection import AXES, along, project
 
 PIPE, HEAVY, LEADER, FINE, HATCHED = 1.5, 0.9, 0.5, 0.4, 0.3
 DOT = 2.3  # radius
 CROSS = 3.6
 FACE = 5.2
+WIDE, NARROW = 4.6, 2.0  # half of a reducer's ends
 HEAD_LONG, HEAD_HALF = 5.5, 1.0  # of a dimension line
-NO_LINE = ("gasket", "valve", "instrument", "reducer", "coupling")  # their symbol stands in place of the pipe
+NO_LINE = (
+    "gasket",
+    "valve",
+    "instrument",
+    "olet",
+    "reducer",
+    "eccentric",
+    "coupling",
+)  # their symbol stands in place of the pipe
 
 
 def unit(start: Point, end: Point) -> Point:
@@ -40,9 +50,23 @@ def across(start: Place, end: Place) -> Point:
     return unit((0.0, 0.0), project((1.0, 0.0, 0.0))) if axis == 2 else (0.0, 1.0)
 
 
+def _across(leg: Leg) -> Point:
+    """Direction across a leg's symbol; of an eccentric reducer the way it steps aside, so that one side is flat."""
+    if leg.kind != "eccentric":
+        return across(leg.start, leg.end)
+    aside = aside_of(leg)
+    return across(leg.start, leg.end) if aside is None else unit((0.0, 0.0), project(AXES[aside]))
+
+
+def aside_of(leg: Leg) -> int | None:
+    """The axis along which an eccentric reducer steps aside; none if that is along no axis."""
+    steps = sorted((abs(a - b), axis) for axis, (a, b) in enumerate(zip(leg.start, leg.end, strict=True)))
+    return steps[1][1] if steps[0][0] < 0.005 < steps[1][0] else None
+
+
 def leg_shapes(leg: Leg, start: Point, end: Point, *, face_first: bool) -> list[Shape]:
     """The symbol of a leg that is no plain pipe; `face_first` for a flange whose face is at its start."""
-    direction, cross = unit(start, end), across(leg.start, leg.end)
+    direction, cross = unit(start, end), _across(leg)
     match leg.kind:
         case "flange":
             face, back = (start, 1.0) if face_first else (end, -1.0)
@@ -55,9 +79,9 @@ def leg_shapes(leg: Leg, start: Point, end: Point, *, face_first: bool) -> list[
                 Line(at, shifted(middle, direction, side), "map-pipe", PIPE) for at, side in ((start, -6), (end, 6))
             ]
             return [*ends, Circle(middle, 6.0, "map-line", HEAVY)]
-        case "reducer":
+        case "reducer" | "eccentric":
             wide, narrow = (start, end) if leg.narrows > 0 else (end, start)
-            outline = (*_ends(wide, cross, 4.6), *reversed(_ends(narrow, cross, 2.0)))
+            outline = (*_ends(wide, cross, WIDE), *reversed(_ends(narrow, cross, NARROW)))
             return [Polygon(outline, "map-line", HEAVY)]
         case "coupling":
             return [Polygon((*_ends(start, cross, 3.0), *reversed(_ends(end, cross, 3.0))), "map-line", HEAVY)]
@@ -106,18 +130,20 @@ def weld_shapes(kind: str, location: str, at: Point, direction: Point, cross: Po
     return shapes
 
 
-def weld_box(location: str, at: Point) -> Box:
-    """The room that a weld's mark takes."""
+def weld_box(location: str, at: Point, shapes: Sequence[Shape]) -> Box:
+    """The room that a weld's mark takes; the corners of a socket's cup reach further than its dot."""
     reach = {"shop": 3.8, "field": 4.4}.get(location, 6.0)
-    return at[0] - reach, at[1] - reach, at[0] + reach, at[1] + reach
+    corners = [point for shape in shapes if isinstance(shape, Polygon) for point in shape.points]
+    return around((shifted(at, (-1.0, -1.0), reach), shifted(at, (1.0, 1.0), reach), *corners))
 
 
 def leg_box(leg: Leg, start: Point, end: Point) -> Box | None:
     """The room that a leg's symbol takes beside the centreline, if it has one."""
-    reach = {"flange": FACE, "valve": 5.0, "instrument": 6.0, "reducer": 4.6, "coupling": 3.0, "cap": 4.2, "olet": 3.8}
+    reach = {"flange": FACE, "valve": 5.0, "instrument": 6.0, "reducer": WIDE, "eccentric": WIDE, "coupling": 3.0,
+             "cap": 4.2, "olet": 3.8}  # fmt: skip
     if leg.kind not in reach:
         return None
-    cross, half = across(leg.start, leg.end), reach[leg.kind]
+    cross, half = _across(leg), reach[leg.kind]
     if leg.kind == "valve":
         half = _valve_half(start, end)
     return around((*_ends(start, cross, half), *_ends(end, cross, half)), 0.6)

@@ -1,4 +1,4 @@
-"""Open gaps in a layout until no pipe lies on another or on its node, and no skew one looks as if it were straight."""
+"""Open gaps in a layout until no pipe lies on another, on its node or on a fitting, and no skew one looks straight."""
 
 from collections.abc import Sequence
 from math import hypot, radians, sin
@@ -6,7 +6,7 @@ from random import Random
 
 from reports.isometric.drawn import Leg, key
 from reports.isometric.layout import Layout
-from reports.isometric.placement.flat import Stroke, stroke_box, widened
+from reports.isometric.placement.flat import Stroke, stroke_box, strokes_cross, widened
 from reports.isometric.placement.grid import Grid
 from reports.isometric.projection import AXES, along, project
 
@@ -33,18 +33,21 @@ def untangle(layout: Layout, legs: Sequence[Leg]) -> None:
         if gap is None:
             continue
         step = STEPS[int(draw() * len(STEPS))]
-        layout.axes[axis].extra[gap] += step
+        extra = layout.axes[axis].extra
+        before = extra[gap]
+        # A skew run's sides are long already: what does not add to them turns nothing.
+        extra[gap] = step + (max(before, layout.drawn_gap(axis, gap)) if one == other else before)
         layout.settle(axis)
         now = tangles(layout, legs, nodes)
         if len(now) < len(troubles):
             troubles = now
         else:
-            layout.axes[axis].extra[gap] -= step
+            extra[gap] = before
             layout.settle(axis)
 
 
 def tangles(layout: Layout, legs: Sequence[Leg], nodes: Sequence[tuple[object, object]]) -> list[Trouble]:
-    """Pairs of legs of which one comes too near to a node of the other, on the sheet and not in space."""
+    """Pairs of legs of which one comes too near to a node of the other, or crosses a fitting, on the sheet only."""
     strokes: list[Stroke] = []
     grid = Grid(40.0)
     for number, leg in enumerate(legs):
@@ -56,7 +59,8 @@ def tangles(layout: Layout, legs: Sequence[Leg], nodes: Sequence[tuple[object, o
         for other in grid.near(widened(stroke_box(stroke), CLEAR)):
             if other == number or set(nodes[number]) & set(nodes[other]) or _in_line(legs[number], legs[other]):
                 continue
-            if min(_away(stroke[:2], strokes[other]), _away(stroke[2:], strokes[other])) < CLEAR:
+            near = min(_away(stroke[:2], strokes[other]), _away(stroke[2:], strokes[other])) < CLEAR
+            if near or (legs[number].kind != "pipe" and strokes_cross(stroke, strokes[other])):
                 found.append((number, other))
     return found
 
@@ -71,7 +75,7 @@ def _in_line(one: Leg, other: Leg) -> bool:
 
 def _misleads(leg: Leg, stroke: Stroke) -> bool:
     """Whether a skew leg looks as if it ran along an axis, or is seen from its end."""
-    if along(leg.start, leg.end) is not None:
+    if leg.kind == "eccentric" or along(leg.start, leg.end) is not None:
         return False
     dx, dy = stroke[2] - stroke[0], stroke[3] - stroke[1]
     length = hypot(dx, dy)
@@ -81,13 +85,15 @@ def _misleads(leg: Leg, stroke: Stroke) -> bool:
 
 
 def _gap_between(layout: Layout, axis: int, one: Leg, other: Leg, share: float) -> int | None:
-    """A gap between coordinates of two legs along an axis."""
+    """A gap between coordinates of two legs along an axis, if it can be one that no fitting is stretched by."""
     known = layout.axes[axis].coordinates
     low = min(one.start[axis], one.end[axis], other.start[axis], other.end[axis])
     high = max(one.start[axis], one.end[axis], other.start[axis], other.end[axis])
+    # A leg inside a skew run ends between coordinates.
     gaps = [
-        number for number in range(len(known) - 1) if known[number] >= low - 0.01 and known[number + 1] <= high + 0.01
+        number for number in range(len(known) - 1) if known[number] < high - 0.01 and known[number + 1] > low + 0.01
     ]
+    gaps = [number for number in gaps if number not in layout.axes[axis].stiff] or gaps
     return gaps[int(share * len(gaps))] if gaps else None
 
 
