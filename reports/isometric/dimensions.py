@@ -145,7 +145,7 @@ def _at(side: _Side, away: float, scene: Scene, room: Box) -> Candidate | None:
     boxes: list[Box] = []
     for _, (x, y), half, _ in side.words:
         box = (x + dx - half, y + dy - HALF_HIGH, x + dx + half, y + dy + HALF_HIGH)
-        if box[0] < room[0] or box[1] < room[1] or box[2] > room[2] or box[3] > room[3] or fixed.covers(box):
+        if fixed.covers(box):
             return None
         boxes.append(box)
     extensions: list[Stroke] = []
@@ -164,6 +164,10 @@ def _at(side: _Side, away: float, scene: Scene, room: Box) -> Candidate | None:
         strokes.append((*shifted(middle, way, gap), other[0] + dx, other[1] + dy))
     if any(fixed.across(stroke, beside=BESIDE) != 0 for stroke in strokes):
         return None
+    lines = (*strokes, *extensions)
+    extent = around_all((*boxes, *map(stroke_box, lines)))
+    if extent[0] < room[0] or extent[1] < room[1] or extent[2] > room[2] or extent[3] > room[3]:
+        return None
     crossings = 0
     for stroke in extensions:
         crossed = fixed.across(stroke, beside=BESIDE)
@@ -171,8 +175,6 @@ def _at(side: _Side, away: float, scene: Scene, room: Box) -> Candidate | None:
             return None
         crossings += crossed
     cost = away * 0.6 * len(side.words) + CROSSES * crossings
-    lines = (*strokes, *extensions)
-    extent = around_all((*boxes, *map(stroke_box, lines)))
     return Candidate(cost, tuple(boxes), lines, partial(_shapes, side, away, strokes, extensions), extent)
 
 

@@ -14,7 +14,7 @@ SEEN = 8.5  # least length of a skew leg on the sheet
 SLANT = sin(radians(7))  # a skew leg keeps this far from the direction of an axis
 CLEAR = 11.0  # points between a node and a pipe that does not end there
 TRIES = 120
-STEPS = (14.0, 30.0, 60.0)
+STEPS = (14.0, 30.0, 60.0, 120.0)
 
 Trouble = tuple[int, int]  # two legs
 
@@ -35,8 +35,8 @@ def untangle(layout: Layout, legs: Sequence[Leg]) -> None:
         step = STEPS[int(draw() * len(STEPS))]
         extra = layout.axes[axis].extra
         before = extra[gap]
-        # A skew run's sides are long already: what does not add to them turns nothing.
-        extra[gap] = step + (max(before, layout.drawn_gap(axis, gap)) if one == other else before)
+        # A gap may be wider than it is asked to be: what does not add to that moves nothing.
+        extra[gap] = step + max(before, layout.drawn_gap(axis, gap))
         layout.settle(axis)
         now = tangles(layout, legs, nodes)
         if len(now) < len(troubles):

@@ -29,6 +29,7 @@ class Page:
     pipes: list[Stroke] = field(default_factory=list)
     leaders: list[Stroke] = field(default_factory=list)
     others: list[Stroke] = field(default_factory=list)
+    base: float = 0.0  # lower edge of the room for the drawing
 
 
 def drawing_pages(content: bytes) -> list[Page]:
@@ -49,11 +50,16 @@ def _in_room(page: Page) -> Page:
     def kept(stroke: Stroke) -> bool:
         return min(stroke[1], stroke[3]) > base
 
+    def reaches(stroke: Stroke) -> bool:
+        return max(stroke[1], stroke[3]) > base
+
     return Page(
         [one for one in page.words if one[1][1] > base],
         [box for box in page.rings if box[1] > base],
         [box for box in page.frames if box[1] > base],
-        *(list(filter(kept, some)) for some in (page.measured, page.pipes, page.leaders, page.others)),
+        list(filter(reaches, page.measured)),
+        *(list(filter(kept, some)) for some in (page.pipes, page.leaders, page.others)),
+        base=base,
     )
 
 

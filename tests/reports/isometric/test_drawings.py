@@ -67,6 +67,7 @@ def faults(page: Page) -> list[str]:
     found += ["two boxes meet" for one, other in combinations(page.frames, 2) if boxes_meet(one, other)]
     for ring in page.rings:
         found += ["a ring is on a line" for one in page.others if stroke_meets_box(one, smaller(ring))]
+    found += ["a dimension line leaves the room" for one in page.measured if min(one[1], one[3]) < page.base]
     for line in page.measured:
         found += ["a dimension line runs across a pipe" for pipe in page.pipes if strokes_cross(line, pipe)]
     found += ["two leaders cross" for one, other in combinations(page.leaders, 2) if strokes_cross(one, other)]
