@@ -10,16 +10,18 @@ from reports.drawing import Point, Shape
 from reports.isometric.candidates import Label, candidates
 from reports.isometric.dimensions import Chain, chains, note
 from reports.isometric.dimensions import candidates as chain_candidates
-from reports.isometric.drawn import Dimension, Isometric, Mark, Weld, key
+from reports.isometric.drawn import Isometric, Mark, Weld, key
 from reports.isometric.placement.candidate import Candidate, around_all, clash
 from reports.isometric.placement.choose import Arrangement, Choices, Schedule, choose
 from reports.isometric.placement.flat import Box
 from reports.isometric.placement.seats import Seats
+from reports.isometric.projection import along
 from reports.isometric.scene import Placed, Scene
 
 PENALTY = 150.0
 KEPT = 32  # places of each label among which the last ones are annealed
 AS_NOTE = 90.0  # a length without dimension lines costs this more
+NEARBY = 4.0  # how much dearer a point of distance is for what has no leader
 MOVES = 120  # of the annealing, for each label
 
 FINDING = {"stop": " !!", "correct": " !"}
@@ -57,10 +59,12 @@ def arrange(drawing: Isometric, placed: Placed, scene: Scene, room: Box, *, last
         number = seats.add(candidates(_weld_label(weld, at, scene), scene, room))
         welds[number] = weld
         seats.seat(number, 0)
+    for label in _without_leaders(drawing, placed, scene):
+        seats.seat(seats.add(candidates(label, scene, room)), 0)
     for chain in chains([one for one in drawing.dimensions if not one.beside]):
         _measure(chain, seats, placed, scene, room)
-    for label in _words(drawing, placed, scene):
-        seats.seat(seats.add(candidates(label, scene, room)), 0)
+    for mark in drawing.marks:
+        seats.seat(seats.add(candidates(_mark_label(mark, placed, scene), scene, room)), 0)
     seats = seats.settled()
     left = len(seats.places) - len(seats.seated)
     if left and last:
@@ -77,7 +81,7 @@ def _measure(chain: Chain, seats: Seats, placed: Placed, scene: Scene, room: Box
         seats.drop(whole)
     for one in chain:
         lines = chain_candidates((one,), placed, scene, room)
-        notes = candidates(note(one, placed), scene, room, AS_NOTE)
+        notes = candidates(note(one, placed, scene), scene, room, AS_NOTE)
         seats.seat(seats.add(merge(lines, notes, key=_cost)), 1)
 
 
@@ -85,15 +89,21 @@ def _cost(place: Candidate) -> float:
     return place.cost
 
 
-def _words(drawing: Isometric, placed: Placed, scene: Scene) -> Iterator[Label]:
-    """The labels of all that is neither a joint nor a dimension line."""
-    for one in drawing.dimensions:
-        if one.beside:
-            yield _side_label(one, placed)
-    for mark in drawing.marks:
-        yield _mark_label(mark, placed, scene)
+def _without_leaders(drawing: Isometric, placed: Placed, scene: Scene) -> Iterator[Label]:
+    """What tells by standing near what it is about: at a break, and beside the sides of skew runs."""
     for at in scene.shortened:
-        yield Label(at, "NTS", leader=False)
+        yield Label(at, "NTS", leader=False, dear=NEARBY)
+    corner = end = (0.0, 0.0, 0.0)
+    for one in drawing.dimensions:
+        if not one.beside:
+            corner, end = placed.layout.place(one.start), placed.layout.place(one.end)
+            continue
+        axis = along(one.start, one.end)
+        x1, y1 = placed.on_sheet(corner)
+        east, north, up = (b if n == axis else a for n, (a, b) in enumerate(zip(corner, end, strict=True)))
+        corner = east, north, up
+        x2, y2 = placed.on_sheet(corner)
+        yield Label(((x1 + x2) / 2, (y1 + y2) / 2), one.words, leader=False, dear=NEARBY)
 
 
 def _annealed(seats: Seats, welds: dict[int, Weld]) -> Arranged:
@@ -147,9 +157,7 @@ def _weld_label(weld: Weld, at: Point, scene: Scene) -> Label:
 def _mark_label(mark: Mark, placed: Placed, scene: Scene) -> Label:
     directions = tuple(scene.directions.get(key(mark.at), ()))
     start = {"support": 8.5}.get(mark.kind, 2.4)
-    return Label(placed.point(mark.at), mark.words, FRAMES.get(mark.kind, ""), start, directions)
-
-
-def _side_label(side: Dimension, placed: Placed) -> Label:
-    (x1, y1), (x2, y2) = placed.point(side.start), placed.point(side.end)
-    return Label(((x1 + x2) / 2, (y1 + y2) / 2), side.words, leader=False)
+    at = placed.point(mark.at)
+    if mark.kind in FRAMES:
+        at = scene.whole(at)
+    return Label(at, mark.words, FRAMES.get(mark.kind, ""), start, directions)

@@ -37,6 +37,7 @@ class Label:
     start: float = 2.4
     directions: tuple[Point, ...] = ()
     leader: bool = True
+    dear: float = 1.0  # how much more than another one it costs away from its point
 
 
 @cache
@@ -64,13 +65,14 @@ def candidates(label: Label, scene: Scene, room: Box, more: float = 0.0) -> Iter
     turn = count()
     for away in AWAY:
         length = max(0.0, away - less)
-        while waiting and waiting[0][0] <= length:
+        dear = length * label.dear
+        while waiting and waiting[0][0] <= dear:
             yield heappop(waiting)[2]
         for direction in turns:
             made = _weighed(make(label, direction, away), scene, room, label.at)
             if made is not None:
                 crossings, (box, leader, shapes, ring) = made
-                cost = length + CROSSES_PIPE * crossings
+                cost = dear + CROSSES_PIPE * crossings
                 if leader is None:
                     place = Candidate(cost + more, (box,), (), shapes, box, ring, length)
                 else:

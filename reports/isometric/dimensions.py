@@ -22,10 +22,12 @@ AWAY = (19.0, 25.0, 32.0, 40.0, 50.0, 62.0, 76.0, 92.0, 112.0)
 FROM, BEYOND = 4.5, 2.5  # extension lines begin off the pipe and end beyond the dimension line
 BESIDE = 5.0  # a dimension line along a pipe stays this far from it
 HALF_HIGH, GAP_HIGH = 4.4, 6.0  # of the words, and of the gap in a slanting line around them
-CROSSES = 9.0  # what an extension line across a pipe costs; a dimension line never crosses one
+CROSSES = 6.0  # what an extension line across a pipe costs; a dimension line never crosses one
+OPEN, SHORTEST = 2.5, 3.0  # left open on either side of a pipe that is crossed; least piece of a line between two
 LEFT = 7.0  # least length of an extension line
 
 Chain = tuple[Dimension, ...]
+_Way = tuple[float, float, bool]
 
 
 def chains(dimensions: Sequence[Dimension]) -> list[Chain]:
@@ -68,12 +70,12 @@ def candidates(chain: Chain, placed: Placed, scene: Scene, room: Box) -> Iterato
         yield heappop(waiting)[2]
 
 
-def note(one: Dimension, placed: Placed) -> Label:
+def note(one: Dimension, placed: Placed, scene: Scene) -> Label:
     """A length as words with a leader to the middle of its run, for where no dimension line has room."""
     (x1, y1), (x2, y2) = placed.point(one.start), placed.point(one.end)
     middle = ((x1 + x2) / 2, (y1 + y2) / 2)
     direction = unit((x1, y1), (x2, y2))
-    return Label(middle, f"L {one.words}", directions=(direction, (-direction[0], -direction[1])))
+    return Label(scene.whole(middle), f"L {one.words}", directions=(direction, (-direction[0], -direction[1])))
 
 
 def _offsets(one: Dimension, points: Sequence[Point]) -> Iterator[Point]:
@@ -94,13 +96,13 @@ class _Side:
     """A chain set off in one direction, whatever the distance.
 
     words     for each length its words, the middle between its ends, half of their room across, half of the gap
-    rays      for each end what lies in the way of its extension line: from where, and up to where it stays clear
+    rays      for each end what lies in the way of its extension line: from where, up to where, and whether it is a pipe
     """
 
     points: tuple[Point, ...]
     offset: Point
     words: tuple[tuple[str, Point, float, float], ...]
-    rays: tuple[tuple[tuple[float, float], ...], ...]
+    rays: tuple[tuple[_Way, ...], ...]
 
 
 def _side(chain: Chain, points: Sequence[Point], offset: Point, scene: Scene) -> _Side | None:
@@ -122,19 +124,19 @@ def _side(chain: Chain, points: Sequence[Point], offset: Point, scene: Scene) ->
     return _Side(tuple(points), offset, tuple(words), tuple(rays))
 
 
-def _in_the_way(ray: Stroke, scene: Scene) -> tuple[tuple[float, float], ...] | None:
+def _in_the_way(ray: Stroke, scene: Scene) -> tuple[_Way, ...] | None:
     """What an extension line would run into, in the order met; none for a pipe along it."""
     x1, y1 = ray[:2]
     direction = unit(ray[:2], ray[2:])
     found = []
     for box in scene.fixed.boxes_on(ray):
         ahead = [(x - x1) * direction[0] + (y - y1) * direction[1] for x in (box[0], box[2]) for y in (box[1], box[3])]
-        found.append((min(ahead), max(ahead) + 1.0))
+        found.append((min(ahead), max(ahead) + 1.0, False))
     for other in scene.fixed.crossings(ray):
         met = _meeting(ray, other)
         if met is None:
             return None
-        found.append((met, met + 2.5))
+        found.append((met - OPEN, met + OPEN, True))
     return tuple(sorted(found))
 
 
@@ -149,11 +151,14 @@ def _at(side: _Side, away: float, scene: Scene, room: Box) -> Candidate | None:
             return None
         boxes.append(box)
     extensions: list[Stroke] = []
+    crossings = 0
     for point, ray in zip(side.points, side.rays, strict=True):
-        begin = max((last for first, last in ray if first < away + BEYOND - FROM), default=0.0)
-        if away + BEYOND - FROM - begin < LEFT:
+        *pieces, last = _pieces(ray, away + BEYOND - FROM)
+        if last[1] - last[0] < LEFT:
             return None
-        extensions.append((*shifted(point, offset, FROM + begin), *shifted(point, offset, away + BEYOND)))
+        for first, end in (*pieces, last):
+            extensions.append((*shifted(point, offset, FROM + first), *shifted(point, offset, FROM + end)))
+        crossings += sum(pipe for first, _, pipe in ray if first < last[1])
     if any(stroke_meets_box(stroke, box) for stroke in extensions for box in boxes):
         return None
     strokes: list[Stroke] = []
@@ -168,14 +173,22 @@ def _at(side: _Side, away: float, scene: Scene, room: Box) -> Candidate | None:
     extent = around_all((*boxes, *map(stroke_box, lines)))
     if extent[0] < room[0] or extent[1] < room[1] or extent[2] > room[2] or extent[3] > room[3]:
         return None
-    crossings = 0
-    for stroke in extensions:
-        crossed = fixed.across(stroke, beside=BESIDE)
-        if crossed is None:
-            return None
-        crossings += crossed
+    if any(fixed.across(stroke, beside=BESIDE) is None for stroke in extensions):
+        return None
     cost = away * 0.6 * len(side.words) + CROSSES * crossings
     return Candidate(cost, tuple(boxes), lines, partial(_shapes, side, away, strokes, extensions), extent)
+
+
+def _pieces(ray: Sequence[_Way], length: float) -> list[tuple[float, float]]:
+    """The pieces of an extension line between what lies in its way; the last one may be too short."""
+    found, at = [], 0.0
+    for first, last, _ in ray:
+        if first >= length:
+            break
+        if first - at >= SHORTEST:
+            found.append((at, first))
+        at = max(at, last)
+    return [*found, (at, length)]
 
 
 def _shapes(side: _Side, away: float, strokes: Sequence[Stroke], extensions: Sequence[Stroke]) -> list[Shape]:

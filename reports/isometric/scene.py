@@ -13,7 +13,7 @@ from reports.isometric.placement.flat import Box, Stroke, around, strokes_cross
 from reports.isometric.placement.grid import Grid
 from reports.isometric.placement.obstacles import Obstacles
 from reports.isometric.projection import nearness, project
-from reports.isometric.skew import planes, skew_runs
+from reports.isometric.skew import parts, planes, skew_runs
 from reports.isometric.symbols import (
     BREAK,
     HATCHED,
@@ -32,6 +32,7 @@ from reports.isometric.symbols import (
 )
 
 BEHIND = 4.5  # points left open on either side of a pipe that passes in front
+POINTED = 8.0  # a leader points no nearer than this to a crossing or a break
 ARROW_FROM, SHORTENED = 52.0, 2.2
 HATCH = 5.0
 CLEAR = 1.6  # between a pipe and what is written
@@ -41,7 +42,10 @@ Node = tuple[int, int, int]
 
 @dataclass(slots=True)
 class Scene:
-    """Fixed shapes, and apart those of each weld; `fixed` is what no label may cover, `strokes` the pipes of it."""
+    """Fixed shapes, and apart those of each weld; `fixed` is what no label may cover, `strokes` the pipes of it.
+
+    broken  legs that are left open or crossed, with from where to where along them
+    """
 
     shapes: list[Shape] = field(default_factory=list)
     welds: list[tuple[Weld, Point, list[Shape]]] = field(default_factory=list)
@@ -49,10 +53,24 @@ class Scene:
     shortened: list[Point] = field(default_factory=list)
     directions: dict[Node, list[Point]] = field(default_factory=lambda: defaultdict(list))
     fixed: Obstacles = field(default_factory=lambda: Obstacles(CLEAR))
+    broken: list[tuple[Stroke, list[tuple[float, float]]]] = field(default_factory=list)
 
     def fix(self, box: Box) -> None:
         """Keep a box free of labels."""
         self.fixed.add_box(box)
+
+    def whole(self, at: Point) -> Point:
+        """The nearest point of a leg to which a leader may point: not where it is left open or crossed."""
+        for stroke, shut in self.broken:
+            if _on(at, stroke):
+                length, along = dist(stroke[:2], stroke[2:]), dist(stroke[:2], at)
+                if not any(first < along < last for first, last in shut):
+                    return at
+                ends = [end for part in shut for end in part if 0 < end < length]
+                free = [end for end in ends if not any(first < end < last for first, last in shut)]
+                share = min(free, key=lambda end: abs(end - along), default=along)
+                return shifted(stroke[:2], unit(stroke[:2], stroke[2:]), share)
+        return at
 
     def fix_stroke(self, stroke: Stroke) -> None:
         """Keep a pipe free of labels."""
@@ -93,7 +111,11 @@ class Placed:
 
     def point(self, place: Place) -> Point:
         """The point of a place."""
-        x, y = project(self.layout.place(place))
+        return self.on_sheet(self.layout.place(place))
+
+    def on_sheet(self, drawn: Place) -> Point:
+        """The point of what stands there on the layout."""
+        x, y = project(drawn)
         return x + self._dx, y + self._dy
 
     def drawn(self, leg: Leg) -> Drawn:
@@ -110,17 +132,20 @@ def build(drawing: Isometric, placed: Placed, ghosts: Sequence[Leg] = ()) -> Sce
     for one in legs:
         scene.directions[key(one.leg.start)].append(unit(one.start, one.end))
         scene.directions[key(one.leg.end)].append(unit(one.end, one.start))
-    gaps = _behind(legs)
+    gaps, crossed = _crossed(legs)
     typical = median([_shrinking(one) for one in legs if one.leg.kind == "pipe"] or [1.0])
     for number, one in enumerate(legs):
         _draw_leg(scene, one, gaps[number], typical, ends)
+        _note_broken(scene, one, crossed[number])
     for ghost in ghosts:
         start, end = placed.point(ghost.start), placed.point(ghost.end)
         scene.shapes.append(Line(start, end, "map-line", PIPE / 2, (5, 3)))
         scene.fix_stroke((*start, *end))
     for run in skew_runs(drawing.legs):
-        for corner, first, second in planes(run):
-            _hatch(scene, *(placed.point(place) for place in (corner, first, second)))
+        for first, last in parts(run, drawing.dimensions):
+            # The run stays straight where its axes are stretched, so the corners are taken on the drawing.
+            for triangle in planes(placed.layout.place(first), placed.layout.place(last)):
+                _hatch(scene, *map(placed.on_sheet, triangle))
     for weld in drawing.welds:
         _draw_weld(scene, weld, placed.point(weld.at))
     for mark in drawing.marks:
@@ -160,6 +185,15 @@ def _draw_leg(scene: Scene, one: Drawn, gaps: list[float], typical: float, welds
         scene.shapes.append(Line(*ends, "map-pipe", PIPE))
 
 
+def _note_broken(scene: Scene, one: Drawn, crossed: Sequence[float]) -> None:
+    """Where a leg is crossed, and where it has its break."""
+    length = dist(one.start, one.end)
+    at = [share * length for share in crossed]
+    at += [dist(one.start, point) for point in scene.shortened[-1:] if _on(point, one.stroke)]
+    if at:
+        scene.broken.append((one.stroke, [(middle - POINTED, middle + POINTED) for middle in at]))
+
+
 def _shrinking(one: Drawn) -> float:
     """Millimetres of pipe in one point of the drawing."""
     return dist(one.leg.start, one.leg.end) / max(dist(one.start, one.end), 1e-6)
@@ -185,12 +219,13 @@ def _closed(open_parts: list[tuple[float, float]], length: float) -> list[tuple[
     return found
 
 
-def _behind(legs: Sequence[Drawn]) -> list[list[float]]:
-    """For each leg the shares of its length at which another passes in front of it."""
+def _crossed(legs: Sequence[Drawn]) -> tuple[list[list[float]], list[list[float]]]:
+    """For each leg the shares of its length at which another passes in front of it, and those at which any crosses."""
     grid = Grid(60.0)
     for number, one in enumerate(legs):
         grid.add(number, around((one.start, one.end)))
     gaps: list[list[float]] = [[] for _ in legs]
+    crossed: list[list[float]] = [[] for _ in legs]
     for number, one in enumerate(legs):
         for other in grid.near(around((one.start, one.end))):
             if other > number and strokes_cross(one.stroke, legs[other].stroke):
@@ -199,7 +234,9 @@ def _behind(legs: Sequence[Drawn]) -> list[list[float]]:
                     mine, theirs = shares
                     hidden = one.depth(mine) < legs[other].depth(theirs)
                     gaps[number if hidden else other].append(mine if hidden else theirs)
-    return gaps
+                    crossed[number].append(mine)
+                    crossed[other].append(theirs)
+    return gaps, crossed
 
 
 def _crossing(one: Stroke, other: Stroke) -> tuple[float, float] | None:

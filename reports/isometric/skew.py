@@ -1,11 +1,12 @@
 """Runs along no axis: found as a whole, and shown by hatched planes whose sides are their offsets."""
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from math import dist
 
-from reports.isometric.drawn import Leg, Place, key
+from reports.isometric.drawn import Dimension, Leg, Place, key
 from reports.isometric.projection import along
 
 
@@ -46,19 +47,30 @@ def skew_runs(legs: Sequence[Leg]) -> list[SkewRun]:
     return [SkewRun(tuple(run)) for run in runs]
 
 
-def planes(run: SkewRun) -> list[tuple[Place, Place, Place]]:
+def parts(run: SkewRun, dimensions: Iterable[Dimension]) -> list[tuple[Place, Place]]:
+    """The parts of a run that have lengths of their own, each with its start and end."""
+    inside: dict[tuple[int, int, int], tuple[float, Place]] = {}
+    for one in dimensions:
+        for place in () if one.beside else (one.start, one.end):
+            share = run.share_of(place)
+            if share is not None and 1e-6 < share < 1 - 1e-6:
+                inside[key(place)] = share, place
+    return list(pairwise((run.start, *(place for _, place in sorted(inside.values())), run.end)))
+
+
+def planes(start: Place, end: Place) -> list[tuple[Place, Place, Place]]:
     """Right-angled triangles that show a skew run, each as (corner, first, second): the second side is hatched to.
 
     A run in a level plane has one triangle in it; one in an upright plane has one on its projection on the level plane;
     one in neither has both.
     """
-    (east, north, up), (to_east, to_north, to_up) = run.start, run.end
+    (east, north, up), (to_east, to_north, to_up) = start, end
     foot = (to_east, to_north, up)
     found: list[tuple[Place, Place, Place]] = []
     if abs(to_east - east) > 0.005 and abs(to_north - north) > 0.005:
-        found.append(((to_east, north, up), run.start, foot))
+        found.append(((to_east, north, up), start, foot))
     if abs(to_up - up) > 0.005:
-        found.append((foot, run.start, run.end))
+        found.append((foot, start, end))
     return found
 
 
