@@ -16,7 +16,7 @@ from reports.letters import width
 
 RING = 12.0  # side of a joint's ring
 BETWEEN = 1.8  # beside a label, so that a number is nearest to its own ring
-FRAME_OFF = 1.4  # that the frame of a mark keeps off lines
+FRAME_OFF = 1.4  # that the frame of a mark keeps off lines, and so just off the heads of dimensions
 RIM = 5.3  # radius at which a leader meets the ring
 TEXT, SMALL = 8.0, 7.0
 AWAY = (13.0, 18.0, 24.0, 31.0, 40.0, 52.0, 68.0)

@@ -9,7 +9,7 @@ from math import dist
 
 from reports.drawing import Line, Point, Shape, Words
 from reports.isometric.candidates import Label
-from reports.isometric.drawn import Dimension, key
+from reports.isometric.drawn import Dimension
 from reports.isometric.layout import TEXT
 from reports.isometric.placement.candidate import Candidate, around_all
 from reports.isometric.placement.flat import Box, Stroke, stroke_box, stroke_meets_box
@@ -24,6 +24,7 @@ BESIDE = 5.0  # a dimension line along a pipe stays this far from it
 HALF_HIGH, GAP_HIGH = 4.4, 6.0  # of the words, and of the gap in a slanting line around them
 CROSSES = 6.0  # what an extension line across a pipe costs; a dimension line never crosses one
 OPEN, SHORTEST = 2.5, 3.0  # left open on either side of a pipe that is crossed; least piece of a line between two
+GASKET = 10.0  # mm; between lengths that are one chain may lie a gasket, whose thickness is not drawn
 LEFT = 7.0  # least length of an extension line
 
 Chain = tuple[Dimension, ...]
@@ -31,16 +32,20 @@ _Way = tuple[float, float, bool]
 
 
 def chains(dimensions: Sequence[Dimension]) -> list[Chain]:
-    """Dimensions that follow each other along one axis, together."""
+    """Dimensions that follow each other along one line, together, also where those of a branch come between."""
     found: list[list[Dimension]] = []
     for one in dimensions:
-        last = found[-1][-1] if found else None
-        follows = last is not None and key(last.end) == key(one.start)
-        if follows and last is not None and _heading(last) == _heading(one) is not None:
-            found[-1].append(one)
-        else:
+        chain = next((some for some in reversed(found) if _follows(one, some[-1])), None)
+        if chain is None:
             found.append([one])
+        else:
+            chain.append(one)
     return [tuple(chain) for chain in found]
+
+
+def _follows(one: Dimension, last: Dimension) -> bool:
+    """Whether a length goes straight on from another one."""
+    return dist(last.end, one.start) < GASKET and _heading(last) == _heading(one) is not None
 
 
 def _heading(one: Dimension) -> tuple[int, bool] | None:

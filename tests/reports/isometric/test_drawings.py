@@ -23,7 +23,7 @@ from tests.reports.papers import texts
 
 PAPERS = ("A4", "A3", "Letter", "Tabloid")
 SEEDS = range(50)
-OFF = 1.0  # points that a box keeps off a line, lest it be taken for a part of it
+OFF = 0.3  # points that a box keeps off a line, lest it be taken for a part of it
 
 
 def drawing(seed: int) -> Isometric:
