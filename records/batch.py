@@ -6,7 +6,7 @@ from contextlib import contextmanager
 from django.db import transaction
 
 from records.gathering import Gathered, gathering
-from records.journal import locked_head, write_gathered
+from records.journal import write_gathered
 from records.locking import lock_plan, lock_welders
 from records.lookups import Keys
 from records.meanwhile import unhurried
@@ -33,11 +33,9 @@ def together(job: Job, *, judge: bool = True, lasts: bool = True) -> Iterator[Ga
             left.joint_ids.update(dict.fromkeys(touched()))
         refresh_pieces(job, left.piece_ids)
         refresh_spools(job, left.spool_ids)
-        # Where the job is made here nobody else waits for its head: it is read before the joints are set to be written.
-        head = locked_head(job) if left.opens_job else None
         if judge:
             refresh(job, left.joint_ids, kept=left.kept)
         else:
             # Those made in the batch are written so: a second version of each would be written for nothing.
             Joint.objects.filter(id__among=Keys(left.joint_ids), is_stale=False).update(is_stale=True)
-        write_gathered(job, left, head)
+        write_gathered(job, left)

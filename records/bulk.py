@@ -1,7 +1,7 @@
 """Write many rows at once: COPY on PostgreSQL, batches elsewhere."""
 
 import json
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from datetime import date, datetime
 from decimal import Decimal
 from itertools import islice
@@ -12,7 +12,7 @@ from uuid import UUID
 from django.db import connection, models
 from django.db.models.fields.files import FieldFile
 
-from records.meanwhile import set_to_work, wait_for_work
+from records.meanwhile import Copy, Step, set_to_work
 from records.texts import reader, texts
 
 COPY_FROM = 500
@@ -25,7 +25,10 @@ Values = Sequence[Any]
 
 
 def insert(rows: Sequence[models.Model]) -> None:
-    """Insert rows of one model that have their keys; an existing key fails the whole."""
+    """Insert rows of one model that have their keys; an existing key fails the whole.
+
+    Inside `meanwhile.unhurried` PostgreSQL is still at it afterwards, and what fails is raised with the next statement.
+    """
     if not rows:
         return
     model = type(rows[0])
@@ -33,20 +36,20 @@ def insert(rows: Sequence[models.Model]) -> None:
         model._default_manager.bulk_create(rows, batch_size=BATCH)
         return
     fields = [field for field in model._meta.concrete_fields if not isinstance(field, models.AutoField)]
-    _copy(model._meta.db_table, fields, map(reader(fields), rows))
+    set_to_work([_copy(model._meta.db_table, fields, map(reader(fields), rows))])
 
 
 def insert_values(model: type[models.Model], columns: Sequence[str], rows: Iterable[Values], count: int) -> None:
     """Insert `count` rows given as their values, one for each of the columns (by attribute name, `job_id` for example).
 
-    PostgreSQL takes them in while the next ones are still being made.
+    Outside `meanwhile.unhurried` PostgreSQL takes them in while the next ones are still being made, inside afterwards.
     """
     if not _by_copy(count):
         objects = [model(**dict(zip(columns, row, strict=True))) for row in rows]
         model._default_manager.bulk_create(objects, batch_size=BATCH)
         return
     by_name = {field.attname: field for field in model._meta.concrete_fields}
-    _copy(model._meta.db_table, [by_name[name] for name in columns], rows)
+    set_to_work([_copy(model._meta.db_table, [by_name[name] for name in columns], rows)])
 
 
 def update(model: type[models.Model], columns: Sequence[str], values: Sequence[tuple[Any, ...]]) -> None:
@@ -58,7 +61,7 @@ def update(model: type[models.Model], columns: Sequence[str], values: Sequence[t
     """
     fields: list[Any] = [model._meta.get_field(name) for name in columns]
     if _by_copy(len(values)):
-        set_to_work((*_update_by_copy(model, fields, values), *_CHECK_REFERENCES))
+        set_to_work([*_update_by_copy(model, fields, values), *_CHECK_REFERENCES])
         return
     names = [field.attname for field in fields]
     objects = [model(pk=row[0], **dict(zip(names, row[1:], strict=True))) for row in values]
@@ -80,30 +83,32 @@ def _by_copy(count: int) -> bool:
     return connection.vendor == "postgresql" and count >= COPY_FROM
 
 
-def _update_by_copy(model: type[models.Model], fields: Sequence[Any], values: Sequence[Values]) -> tuple[str, str]:
-    """Send the values, and return the statements that are left to do."""
+def _update_by_copy(model: type[models.Model], fields: Sequence[Any], values: Sequence[Values]) -> list[Step]:
     table = model._meta.db_table
     key = model._meta.pk
     listed = ", ".join(f'"{field.column}"' for field in [key, *fields])
     assigned = ", ".join(f'"{field.column}" = f."{field.column}"' for field in fields)
-    with connection.cursor() as cursor:
-        cursor.execute(f"CREATE TEMPORARY TABLE fresh ON COMMIT DROP AS SELECT {listed} FROM {table} WITH NO DATA")
-        _copy("fresh", [key, *fields], values)
-    update = f'UPDATE {table} t SET {assigned} FROM fresh f WHERE t."{key.column}" = f."{key.column}"'
-    return update, "DROP TABLE fresh"
+    return [
+        f"CREATE TEMPORARY TABLE fresh ON COMMIT DROP AS SELECT {listed} FROM {table} WITH NO DATA",
+        _copy("fresh", [key, *fields], values),
+        f'UPDATE {table} t SET {assigned} FROM fresh f WHERE t."{key.column}" = f."{key.column}"',
+        "DROP TABLE fresh",
+    ]
 
 
-def _copy(table: str, fields: Sequence[Any], rows: Iterable[Values]) -> None:
-    """Send rows as lines of text; psycopg would look up how to write every single value, at several times the cost."""
-    writers = [_JSON if isinstance(field, models.JSONField) else _TEXT for field in fields]
+def _copy(table: str, fields: Sequence[Any], rows: Iterable[Values]) -> Copy:
     columns = ", ".join(f'"{field.column}"' for field in fields)
+    return Copy(f"COPY {table} ({columns}) FROM STDIN", _lines(fields, rows))
+
+
+def _lines(fields: Sequence[Any], rows: Iterable[Values]) -> Iterator[str]:
+    """Rows as lines of text; psycopg would look up how to write every single value, at several times the cost."""
+    writers = [_JSON if isinstance(field, models.JSONField) else _TEXT for field in fields]
     rows = iter(rows)
-    wait_for_work()
-    with connection.cursor() as cursor, cursor.copy(f"COPY {table} ({columns}) FROM STDIN") as copy:
-        while some := list(islice(rows, LINES)):
-            by_column = zip(*some, strict=True)
-            written = [_written(values, write) for values, write in zip(by_column, writers, strict=True)]
-            copy.write("\n".join([*map("\t".join, zip(*written, strict=True)), ""]))
+    while some := list(islice(rows, LINES)):
+        by_column = zip(*some, strict=True)
+        written = [_written(values, write) for values, write in zip(by_column, writers, strict=True)]
+        yield "\n".join([*map("\t".join, zip(*written, strict=True)), ""])
 
 
 def _written(values: Values, writers: Mapping[type, Callable[[Any], str]]) -> Iterable[str]:

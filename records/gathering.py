@@ -1,5 +1,6 @@
 """Gather what many actions of one transaction leave to do, so that it is done once, at the end."""
 
+from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
@@ -7,7 +8,10 @@ from dataclasses import dataclass, field
 from typing import Any
 from uuid import UUID
 
+from django.db.models import Model
+
 from records.kept import Kept
+from records.models import JournalHead
 
 
 @dataclass(slots=True)
@@ -22,7 +26,9 @@ class Gathered:
     lasts         whether anything of it stays; of what is taken back, the journal says nothing
     forms         what the journal will say at the end
     entries       how many entries it said already
-    granted       who was found to be allowed what, on which job
+    head          the journal's head, where the job is made in the batch; it is stored at the end
+    roles         which somebody was found to hold on a job
+    own           keys that were found to be of rows of the job, by model
     kept          the facts as they were written, where the job is made in the batch
     """
 
@@ -37,7 +43,9 @@ class Gathered:
     lasts: bool = True
     forms: list[Any] = field(default_factory=list)
     entries: int = 0
-    granted: set[tuple[int, UUID, str]] = field(default_factory=set)
+    head: JournalHead | None = None
+    roles: dict[tuple[int, UUID], frozenset[str]] = field(default_factory=dict)
+    own: dict[type[Model], set[UUID]] = field(default_factory=lambda: defaultdict(set))
     kept: Kept | None = None
 
 

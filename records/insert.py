@@ -31,8 +31,11 @@ def insert_once(drafts: Sequence[R], *, job: Job, by: User, at: datetime) -> tup
     _sign(drafts, job, by, at)
     settle(drafts)
     batch = gathered()
-    # Of a job that is only being made nothing is stored; should a key be another's, writing it tells.
-    stored = {} if batch is not None and batch.opens_job else _stored(model, drafts)
+    if batch is not None and batch.opens_job:
+        # Of a job that is only being made nothing is stored; should a key be another's, the whole fails.
+        bulk.insert(drafts)
+        return list(drafts), list(drafts)
+    stored = _stored(model, drafts)
     new = _without_doubles([draft for draft in drafts if draft.id not in stored] if stored else drafts)
     try:
         with transaction.atomic():

@@ -11,6 +11,7 @@ from django.db import models, transaction
 from records import bulk, outbox
 from records.canonical import FORM, canonicals, time_text
 from records.gathering import Gathered, gathered
+from records.meanwhile import is_behind
 from records.models import Job, JournalEntry, JournalHead, User
 from records.texts import values
 
@@ -46,18 +47,26 @@ def append(rows: Iterable[models.Model], *, job: Job, by: User | None, at: datet
     if batch is None:
         write_entries(job, _forms(rows, by, at, reason))
     else:
-        bulk.check_references(len(rows))
+        if not is_behind():
+            bulk.check_references(len(rows))
         batch.forms += _forms(rows, by, at, reason) if batch.lasts else ()
-        # Of a job that is made in the batch nobody else waits for the head.
-        if batch.opens_job and len(batch.forms) >= CHUNK:
-            write_gathered(job, batch)
+        if batch.head and len(batch.forms) >= CHUNK:
+            _let_go(job, batch)
 
 
-def write_gathered(job: Job, batch: Gathered, head: JournalHead | None = None) -> None:
-    """Write what a batch has gathered for the journal, and let go of it."""
-    write_entries(job, batch.forms, head)
-    batch.entries += len(batch.forms)
-    batch.forms.clear()
+def write_gathered(job: Job, batch: Gathered) -> None:
+    """Write what is left of what a batch has gathered for the journal, and move the head."""
+    _let_go(job, batch)
+    if batch.head:
+        batch.head.save(update_fields=["number", "hash"])
+
+
+def _let_go(job: Job, batch: Gathered) -> None:
+    if batch.forms:
+        batch.head = batch.head or locked_head(job)
+        _write(job, batch.forms, batch.head)
+        batch.entries += len(batch.forms)
+        batch.forms.clear()
 
 
 def _forms(rows: Sequence[models.Model], by: User | None, at: datetime, reason: str) -> list[Form]:
@@ -67,18 +76,21 @@ def _forms(rows: Sequence[models.Model], by: User | None, at: datetime, reason: 
     ]
 
 
-def write_entries(job: Job, forms: Sequence[Form], head: JournalHead | None = None) -> None:
-    """Chain the forms to the head and move it; the lock is taken here, unless the caller has locked the head."""
-    if not forms:
-        return
-    head = head or locked_head(job)
+def write_entries(job: Job, forms: Sequence[Form]) -> None:
+    """Chain the forms to the head and move it; the lock is taken here."""
+    if forms:
+        head = locked_head(job)
+        _write(job, forms, head)
+        head.save(update_fields=["number", "hash"])
+
+
+def _write(job: Job, forms: Sequence[Form], head: JournalHead) -> None:
     for start in range(0, len(forms), CHUNK):
         some, first = forms[start : start + CHUNK], head.number + 1
         bulk.insert_values(JournalEntry, COLUMNS, _chained(some, head), len(some))
         outbox.note_entries(
             job, ((one.kind, one.subject, one.payload, first + place) for place, one in enumerate(some))
         )
-    head.save(update_fields=["number", "hash"])
 
 
 def locked_head(job: Job) -> JournalHead:
@@ -87,8 +99,11 @@ def locked_head(job: Job) -> JournalHead:
 
 
 def open_journal(job: Job) -> None:
-    """Give a new job its head."""
-    JournalHead.objects.get_or_create(job=job, defaults={"number": 0, "hash": FIRST})
+    """Give a new job its head, which nobody else sees until the transaction ends."""
+    head, _ = JournalHead.objects.get_or_create(job=job, defaults={"number": 0, "hash": FIRST})
+    batch = gathered()
+    if batch is not None and batch.opens_job:
+        batch.head = head
 
 
 def head_of(job: Job) -> str:

@@ -1,38 +1,67 @@
-"""Let the database work while Python does: statements are sent, and whoever asks it next waits for their end first."""
+"""Let the database work while Python does: whoever asks it next waits first for the end of what it was handed."""
 
-from collections.abc import Callable, Iterator, Sequence
-from contextlib import ExitStack, contextmanager, suppress
+from collections import deque
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from concurrent.futures import Future, ThreadPoolExecutor, wait
+from contextlib import contextmanager
 from contextvars import ContextVar
+from dataclasses import dataclass, replace
 from typing import Any
 
-from django.db import DatabaseError, connection
+from django.db import connection
+
+# Who hands over more pieces of work than this waits for the first of them: what they hold stays in memory so long.
+MOST = 4
+
+
+@dataclass(frozen=True, slots=True)
+class Copy:
+    """Rows to copy: the statement, and their text as COPY takes it, in parts."""
+
+    statement: str
+    parts: Iterable[str]
+
+
+Step = str | Copy
 
 
 class _AtWork:
-    """What was set to work; stands before every statement, and lets it through when those before have ended."""
+    """What was set to work; stands before every statement, and lets it through when all before it has ended."""
 
     def __init__(self) -> None:
-        self._started: ExitStack | None = None
+        self._thread = ThreadPoolExecutor(max_workers=1, thread_name_prefix="at-work")
+        self._works: deque[Future[None]] = deque()
 
     def __call__(self, execute: Callable[..., Any], *what: Any) -> Any:
         self.wait()
         return execute(*what)
 
-    def start(self, statements: Sequence[str]) -> None:
-        self.wait()
-        with ExitStack() as stack:
-            stack.enter_context(connection.wrap_database_errors)
-            cursor = stack.enter_context(connection.cursor())
-            stack.enter_context(connection.connection.pipeline())
-            for statement in statements:
-                # Past Django's own cursor, before which this stands.
-                cursor.cursor.execute(statement)
-            self._started = stack.pop_all()
+    @property
+    def is_behind(self) -> bool:
+        return sum(not one.done() for one in self._works) > 1
+
+    def start(self, steps: Sequence[Step]) -> None:
+        while len(self._works) >= MOST:
+            self._end_first()
+        # Past Django's own cursor, before which this stands, and which knows no other thread.
+        held = [replace(one, parts=list(one.parts)) if isinstance(one, Copy) else one for one in steps]
+        self._works.append(self._thread.submit(_take, connection.connection.cursor(), held))
 
     def wait(self) -> None:
-        started, self._started = self._started, None
-        if started is not None:
-            started.close()
+        while self._works:
+            self._end_first()
+
+    def leave(self) -> None:
+        """Let nothing go on: what follows the block must not meet it in another transaction."""
+        for one in self._works:
+            one.cancel()
+        wait(self._works)
+        self._works.clear()
+        self._thread.shutdown()
+
+    def _end_first(self) -> None:
+        with connection.wrap_database_errors:
+            self._works.popleft().result()
 
 
 _current: ContextVar[_AtWork | None] = ContextVar("at_work", default=None)
@@ -52,27 +81,34 @@ def unhurried() -> Iterator[None]:
             at_work.wait()
     finally:
         _current.reset(token)
-        # Where the block was left by a fault, the transaction is lost: what its last statements say no longer matters.
-        with suppress(DatabaseError):
-            at_work.wait()
+        at_work.leave()
 
 
-def set_to_work(statements: Sequence[str]) -> None:
-    """Send statements to PostgreSQL and go on; whoever next asks it for anything waits for their end first.
+def set_to_work(steps: Sequence[Step]) -> None:
+    """Hand steps to PostgreSQL and go on; whoever next asks it for anything waits for their end first.
 
-    What goes wrong with a statement is raised there. Outside `unhurried` they are waited for at once.
+    What goes wrong with a step is raised there. Outside `unhurried` they are waited for at once.
     """
     at_work = _current.get()
     if at_work is not None:
-        at_work.start(statements)
+        at_work.start(steps)
         return
-    with connection.cursor() as cursor:
-        for statement in statements:
-            cursor.execute(statement)
+    with connection.wrap_database_errors:
+        _take(connection.cursor(), steps)
 
 
-def wait_for_work() -> None:
-    """Wait for what was set to work, if anything was: for what speaks to PostgreSQL past Django's own cursor."""
+def is_behind() -> bool:
+    """Whether PostgreSQL has more to do than what it is at, so that what can wait is better set to work later."""
     at_work = _current.get()
-    if at_work is not None:
-        at_work.wait()
+    return at_work is not None and at_work.is_behind
+
+
+def _take(cursor: Any, steps: Iterable[Step]) -> None:
+    with cursor:
+        for one in steps:
+            if isinstance(one, str):
+                cursor.execute(one)
+                continue
+            with cursor.copy(one.statement) as copy:
+                for part in one.parts:
+                    copy.write(part)

@@ -9,6 +9,7 @@ from uuid import UUID
 from django.utils import timezone
 
 from records import bulk
+from records.gathering import gathered
 from records.lookups import Keys
 from records.models import Finding, Job, Joint, Webhook, WebhookDelivery, WebhookEvent
 from records.models.base import new_id
@@ -41,7 +42,10 @@ OpenFindings = dict[tuple[Any, ...], dict[str, Any]]
 
 
 def subscribers(job: Job) -> dict[UUID, frozenset[str]]:
-    """Return what each live webhook of a job wants to hear; one query."""
+    """Return what each live webhook of a job wants to hear; one query, none while a batch makes the job."""
+    batch = gathered()
+    if batch is not None and batch.opens_job:
+        return {}
     rows = Webhook.objects.filter(job=job, ended_at__isnull=True).values_list("id", "kinds")
     return {key: frozenset(kinds) for key, kinds in rows}
 

@@ -92,13 +92,14 @@ def may(user: User, job: Job, verb: str) -> bool:
 
 def require(user: User, job: Job, verb: str) -> None:
     """Raise NotAllowed with the roles that may, unless the person may do `verb` on the job."""
-    batch, asked = gathered(), (user.pk, job.pk, verb)
-    if batch is not None and asked in batch.granted:
-        return
-    if not may(user, job, verb):
+    batch, person = gathered(), (user.pk, job.pk)
+    roles = batch.roles.get(person) if batch is not None else None
+    if roles is None:
+        roles = roles_of(user, job)
+    if not ALLOWED[verb] & roles:
         raise NotAllowed(f"Your role on {job.code} may not {_SENTENCE[verb]}; {words(ALLOWED[verb])} may.")
     if batch is not None:
-        batch.granted.add(asked)
+        batch.roles[person] = roles
 
 
 def require_sign_in_of(user: User, person: User) -> None:

@@ -161,12 +161,15 @@ def refuse_foreign(drafts: Sequence[Record], job: Job) -> None:
         bare: list[Record] = []
         for draft in drafts:
             (rows if field.is_cached(draft) else bare).append(draft)
-        keys = distinct(bare, field.attname)
+        batch = gathered()
+        keys = distinct(bare, field.attname) - (batch.own[related] if batch else set())
         known = related._default_manager.filter(job=job, pk__among=Keys(keys)).count() if keys else 0
         owners = {row.job_id for draft in rows if (row := getattr(draft, field.name)) is not None}
         if known < len(keys) or owners - {job.pk}:
             word = str(related._meta.verbose_name)
             raise Implausible(f"This {word} does not exist on this job.", [Fault(field.name, f"Unknown {word}.")])
+        if batch:
+            batch.own[related] |= keys
 
 
 def _belongs(drafts: Sequence[R], job: Job) -> None:

@@ -89,8 +89,11 @@ def refresh(job: Job, joint_ids: Iterable[UUID], *, today: date | None = None, k
         rows: list[tuple[Any, ...]] = []
         for batch in in_batches(ids, MANY if kept else SOME):
             known = _known(job, batch, library, people, today, kept)
-            # The joints judged before are stored while these are judged.
-            bulk.update(Joint, Joint.DERIVED, rows)
+            # The joints judged before are stored while these are judged; before any are, references are checked.
+            if rows:
+                bulk.update(Joint, Joint.DERIVED, rows)
+            else:
+                bulk.check_references(len(batch))
             judged = _judge(job, known)
             before = Finding.objects.filter(joint_id__among=Keys(batch))
             watch.before(before)

@@ -36,14 +36,18 @@ def save_plan(rows: Sequence[Master], *, job: Job, by: User, reason: str = "", v
     for row in rows:
         row.job = job
     settle(rows)
-    with transaction.atomic():
-        if gathered() is None:
+    batch = gathered()
+    # A batch that makes the job fails as a whole, and nothing of the job is stored before it.
+    is_first = batch is not None and batch.opens_job
+    with transaction.atomic(savepoint=not is_first):
+        if batch is None:
             lock_plan(job, changes=judges_others(model))
-        keys = Keys(values(rows, "id"))
-        stored = {row.pk: row for row in model._default_manager.filter(job=job, pk__among=keys)}
+        stored = {} if is_first else _stored(model, rows, job)
+        if batch is not None:
+            batch.own[model].update(values(rows, "id"))
         new = [row for row in rows if row.pk not in stored]
         changed = [row for row in rows if row.pk in stored and canonical(row) != canonical(stored[row.pk])]
-        for row in new if gathered() is not None else ():
+        for row in new if batch is not None else ():
             if isinstance(row, Joint):
                 row.is_stale = True  # until the batch derives it at its end
         bulk.insert(new)
@@ -53,6 +57,11 @@ def save_plan(rows: Sequence[Master], *, job: Job, by: User, reason: str = "", v
         _judge_again(job, by, new, changed)
         journal.append(written, job=job, by=by, at=timezone.now(), reason=reason)
     return written
+
+
+def _stored(model: type[Master], rows: Sequence[Master], job: Job) -> dict[UUID, Master]:
+    keys = Keys(values(rows, "id"))
+    return {row.pk: row for row in model._default_manager.filter(job=job, pk__among=keys)}
 
 
 def _update(model: type[Master], rows: Sequence[Master]) -> None:

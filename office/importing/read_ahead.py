@@ -20,17 +20,19 @@ class ReadAhead:
         self._path, self._kind = path, kind
         self._thread = ThreadPoolExecutor(max_workers=1, thread_name_prefix="read-ahead")
         self._book: CalamineWorkbook | None = None
+        self._names: Future[list[str]] | None = None
         self._asked: dict[str, Future[CalamineSheet]] = {}
 
     def ask(self, name: str) -> None:
         """Have a sheet read by and by; all parts of the workbook but the other sheets must be known to be sound."""
+        self._ask_names()
         if name not in self._asked:
             self._asked[name] = self._thread.submit(self._read, name)
 
     def names(self) -> list[str]:
         """The worksheets in their order; nothing more can be asked for. Raises Unreadable"""
         try:
-            names = self._thread.submit(self._worksheets).result()
+            names = self._ask_names().result()
             for name in names:
                 self.ask(name)
         finally:
@@ -47,6 +49,12 @@ class ReadAhead:
         sheet = asked.result() if asked else self._read(name)
         before = [""] * (sheet.start[1] if sheet.start else 0)
         return ([*before, *cells] if before else cells for cells in sheet.iter_rows())
+
+    def _ask_names(self) -> Future[list[str]]:
+        """Before the sheets: whoever asks for the names waits for none of them."""
+        if self._names is None:
+            self._names = self._thread.submit(self._worksheets)
+        return self._names
 
     def _opened(self) -> CalamineWorkbook:
         if self._book is None:

@@ -104,6 +104,29 @@ def test_what_goes_wrong_with_the_rows_is_raised_at_the_end_of_the_block() -> No
 
 
 @pytest.mark.django_db
+@pytest.mark.skipif(connection.vendor != "postgresql", reason="SQLite writes at once")
+def test_a_key_that_is_taken_is_told_with_the_next_statement() -> None:
+    job, _ = open_job()
+    rows = [Heat(job=job, number=f"H{place}") for place in range(MANY)]
+    bulk.insert(rows)
+    with unhurried():
+        with pytest.raises(IntegrityError), transaction.atomic():
+            bulk.insert(rows)
+            Heat.objects.count()
+        assert Heat.objects.filter(job=job).count() == MANY
+
+
+@pytest.mark.django_db
+def test_nothing_goes_on_after_a_block_that_failed() -> None:
+    job, _ = open_job()
+    rows = [Heat(job=job, number=f"H{place}") for place in range(MANY)]
+    with pytest.raises(IntegrityError), transaction.atomic(), unhurried():
+        for some in (rows, rows, [Heat(job=job, number=f"late {place}") for place in range(MANY)]):
+            bulk.insert(some)
+    assert not Heat.objects.filter(job=job).exists()
+
+
+@pytest.mark.django_db
 def test_a_fault_of_the_caller_is_told_rather_than_what_follows_from_it() -> None:
     joints = _joints(plan(*open_job(), joints=2))
     with pytest.raises(ZeroDivisionError), transaction.atomic(), unhurried():
