@@ -22,6 +22,11 @@ ABOUT = {
 _CHOICES = [(role, ABOUT[role]) for role in ROLES]
 
 
+def _mail_field(help_text: str = "") -> forms.EmailField:
+    said = {"invalid": "This is no mail address. Accepted: one such as name@example.com."}
+    return forms.EmailField(label="Mail address", required=False, help_text=help_text, error_messages=said)
+
+
 class AddPersonForm(ToldForm):
     """A name to sign in with and a role; the rest is for somebody who does not sign in yet."""
 
@@ -34,7 +39,7 @@ class AddPersonForm(ToldForm):
     role = forms.ChoiceField(label="Role", choices=_CHOICES, widget=forms.RadioSelect)
     first_name = forms.CharField(label="First name", max_length=150, required=False, help_text="Of a new person")
     last_name = forms.CharField(label="Last name", max_length=150, required=False)
-    email = forms.EmailField(label="Mail address", required=False, help_text="A forgotten password is mended there")
+    email = _mail_field("A forgotten password is mended there")
 
     def draft(self) -> NewPerson:
         """What this form says."""
@@ -65,4 +70,4 @@ class DescribeForm(ToldForm):
 
     first_name = forms.CharField(label="First name", max_length=150, required=False)
     last_name = forms.CharField(label="Last name", max_length=150, required=False)
-    email = forms.EmailField(label="Mail address", required=False)
+    email = _mail_field()

@@ -17,7 +17,6 @@ from office.forms.webhook_form import WebhookForm
 from office.queries.webhooks import has_lost_key, log_of, webhook_of, webhooks_of
 from records.access import JobRequest, on_job
 from records.models import Webhook
-from records.models.webhook import EVENTS
 from records.paging import keys_asked
 from records.refusals import Implausible, NotThere, Refusal
 
@@ -83,7 +82,6 @@ def _page(request: JobRequest, webhook: Webhook, secret: str = "") -> HttpRespon
     log, following = log_of(webhook, before)
     context = {
         "webhook": webhook,
-        "kinds": [EVENTS[kind] for kind in webhook.kinds],
         "log": log,
         "following": following,
         "is_first": before is None,

@@ -37,6 +37,11 @@ class Webhook(models.Model):
     failures = models.PositiveIntegerField(default=0, help_text="Attempts that failed since the last that did not")
     quiet_until = models.DateTimeField(null=True, blank=True, help_text="After a failure nothing is sent until then")
 
+    @property
+    def told_when(self) -> list[str]:
+        """What it is told of, in words."""
+        return [EVENTS[kind] for kind in self.kinds]
+
 
 class WebhookEvent(models.Model):
     """What happened, as it is sent; written in the transaction of what happened."""

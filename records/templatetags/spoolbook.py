@@ -179,6 +179,12 @@ def plural(count: int, words: str) -> str:
 
 
 @register.filter
+def beside(fault: str, label: str) -> str:
+    """What is wrong with a field, where the field's name stands before it already."""
+    return fault.removeprefix(f"{label}: ")
+
+
+@register.filter
 def person(user: Any) -> str:
     """The name of whoever signed in; the sign-in name where nothing better is known."""
     return user.get_full_name() or user.get_username()

@@ -267,3 +267,15 @@ def test_a_person_off_the_job_has_no_page(job: Job, administrator: User, visitor
 def test_a_deed_that_there_is_none_of_is_said(job: Job, administrator: User, foreman: User, sign_in: SignIn) -> None:
     answer = sign_in(administrator).post(page_of(job, foreman), {"deed": "erase"})
     assert answer.status_code == 422 and "What is to be done is missing." in answer.text
+
+
+def test_a_wrong_form_says_each_field_once_and_what_a_mail_address_is(
+    job: Job, administrator: User, sign_in: SignIn
+) -> None:
+    answer = sign_in(administrator).post(
+        reverse("person-add", args=[job.code]), {"username": "", "role": "welder", "email": "nonsense"}
+    )
+    assert answer.status_code == 422
+    summary = answer.text.split('id="faults"')[1].split("</section>")[0]
+    assert "Name to sign in with</a>: this is missing." in summary
+    assert "Mail address</a>: This is no mail address. Accepted: one such as name@example.com." in summary

@@ -35,6 +35,8 @@ def test_is_made_once_and_its_secret_is_shown_once(desk: Client) -> None:
     secret = signing.secret_of(webhook.salt)
     assert secret in first.content.decode()
     assert second.status_code == 200 and secret not in second.content.decode()
+    [listed] = re.findall(r'data-label="told when">(.*?)</td>', desk.get(PAGE).text)
+    assert listed.endswith("<br>a turnover package was built") and "packages.built" not in listed
     for page in (PAGE, f"{PAGE}{webhook.id}/"):
         assert secret not in desk.get(page).content.decode()
 

@@ -54,6 +54,15 @@ def test_the_password_alone_opens_nothing_then(client: Client, signed_in: Client
     assert "_auth_user_id" not in thief.session
 
 
+def test_a_wrong_first_code_speaks_of_no_recovery_code(signed_in: Client) -> None:
+    page = "/account/second-factor/"
+    asked = signed_in.get(page)
+    if asked.status_code == 302:
+        signed_in.post(asked.headers["Location"], {"password": PASSWORD})
+    told = signed_in.post(page, {"code": "12"}).text
+    assert "Type the 6 digits" in told and "recovery" not in told
+
+
 def test_a_wrong_code_is_said_and_lets_nobody_in(signed_in: Client, person: User) -> None:
     secret = set_up(signed_in)
     wrong = f"{(int(code(secret)) + 1) % 1_000_000:06d}"

@@ -92,6 +92,16 @@ class FirstCodeForm(ActivateTOTPForm):
         super().__init__(*args, **about)
         _say(self.fields["code"], "Code that your phone shows", **CODE)
 
+    def clean_code(self) -> str:
+        """A wrong code is said without the recovery codes, which there are only afterwards."""
+        try:
+            code: str = super().clean_code()
+        except forms.ValidationError as wrong:
+            if wrong.code != "incorrect_code":
+                raise
+            raise forms.ValidationError("This is not the code. Type the 6 digits that your phone shows now.") from wrong
+        return code
+
 
 class _OnceOnly(forms.Form):
     """A code is taken once, even within its time: whoever read it over a shoulder is too late."""
