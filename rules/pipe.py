@@ -95,6 +95,11 @@ def dn_of(nps: str) -> int:
     return next(iter(_pipes()[nps].values())).dn
 
 
+def sizes() -> dict[str, tuple[str, ...]]:
+    """The schedules that each nominal size of the tables has, in their order."""
+    return {size: tuple(schedules) for size, schedules in _pipes().items()}
+
+
 def parse_class(text: str) -> str:
     """The class of a fitting as the table writes it: `3000` from `Class 3000` or `3000#`."""
     return re.sub(r"^(CLASS|CL)\.?\s*", "", text.strip().upper()).removesuffix("#").strip()
