@@ -6,7 +6,7 @@ COPY pyproject.toml requirements.lock ./
 # The lock holds the tests' packages too: only what the site itself asks for is installed, with the lock's hashes.
 RUN python -m venv /srv/tools && /srv/tools/bin/pip install --quiet uv && python -m venv --without-pip /srv/venv \
     && /srv/tools/bin/uv pip compile --quiet --generate-hashes --no-header --no-annotate --python-version 3.11 \
-        --constraint requirements.lock --output-file /tmp/runtime.lock pyproject.toml \
+        --extra ifc --constraint requirements.lock --output-file /tmp/runtime.lock pyproject.toml \
     && /srv/tools/bin/uv pip sync --quiet --compile-bytecode --require-hashes --python /srv/venv/bin/python /tmp/runtime.lock
 
 FROM python:3.11-slim-bookworm

@@ -17,6 +17,8 @@ from office.actions.build_package import build_asked_package
 from office.actions.check_workbook import KIND as CHECK
 from office.actions.check_workbook import check_asked
 from office.actions.export_job import export_asked_job
+from office.actions.read_model import KIND as MODEL
+from office.actions.read_model import model_asked
 from office.actions.refresh_findings import refresh_stale
 from office.actions.undo_import import KIND as UNDO
 from office.actions.undo_import import undo_asked
@@ -35,6 +37,7 @@ KINDS: dict[str, Callable[[Work, Tell], dict[str, Any]]] = {
     CHECK: check_asked,
     APPLY: apply_asked,
     UNDO: undo_asked,
+    MODEL: model_asked,
 }
 # One piece of work at a time in the threads of one process: the records of the shop floor come first.
 _one_at_a_time = Lock()

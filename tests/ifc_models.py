@@ -7,6 +7,7 @@ from typing import Any
 
 import ifcopenshell
 import ifcopenshell.api.geometry
+import ifcopenshell.api.owner
 import ifcopenshell.api.project
 import ifcopenshell.api.pset
 import ifcopenshell.api.root
@@ -43,6 +44,12 @@ class IfcModel:
     def __init__(self, schema: str = "IFC4", unit_mm: float = 1.0) -> None:
         self.file = ifcopenshell.api.project.create_file(version=schema)
         self.schema, self.mm = schema, unit_mm
+        if schema == "IFC2X3":
+            # There every object names who made it.
+            person = ifcopenshell.api.owner.add_person(self.file)
+            company = ifcopenshell.api.owner.add_organisation(self.file)
+            ifcopenshell.api.owner.add_person_and_organisation(self.file, person=person, organisation=company)
+            ifcopenshell.api.owner.add_application(self.file, application_developer=company)
         ifcopenshell.api.root.create_entity(self.file, ifc_class="IfcProject", name="Model")
         if unit_mm == 1.0:
             ifcopenshell.api.unit.assign_unit(self.file)
@@ -97,7 +104,9 @@ class IfcModel:
         """Two ports that meet."""
         ifcopenshell.api.system.connect_port(self.file, port1=one, port2=other)
 
-    def pipe(self, nps: str, schedule: str, *ends: Vector, name: str = "Pipe", system: str = "") -> tuple[Any, list[Any]]:
+    def pipe(
+        self, nps: str, schedule: str, *ends: Vector, name: str = "Pipe", system: str = ""
+    ) -> tuple[Any, list[Any]]:
         """A pipe by its nominal, outside and inside diameters, with a port at each place named."""
         one = pipe(nps, schedule)
         part = self.part("IfcPipeSegment", name, predefined="RIGIDSEGMENT", system=system)
@@ -142,7 +151,10 @@ def write_shape(model: IfcModel, found: RouteShape, system: str = "") -> None:
                     continue
                 end = _near_end(pipes[mark], joint.at)
                 if other in parts:
-                    place = min(range(len(parts[other].ends)), key=lambda i: _apart(parts[other].ends[i].at, _end(pipes[mark], end)))
+                    place = min(
+                        range(len(parts[other].ends)),
+                        key=lambda i: _apart(parts[other].ends[i].at, _end(pipes[mark], end)),
+                    )
                     meets[mark, end] = (ports[other, place], parts[other].ends[place].at)
                 else:
                     meets[mark, end] = ((other, _near_end(pipes[other], joint.at)), joint.at)
@@ -180,8 +192,22 @@ def _bolt(model: IfcModel, parts: dict[str, Component], gaskets: Sequence[Compon
     left = dict(faces)
     while left:
         key, face = left.popitem()
-        ways = [face.at, *(two if _apart(one, face.at) < 1e-6 else one for one, two in sides if min(_apart(one, face.at), _apart(two, face.at)) < 1e-6)]
-        met = next((other for other, end in left.items() if other[0] != key[0] and any(_apart(end.at, at) < 1e-6 for at in ways)), None)
+        ways = [
+            face.at,
+            *(
+                two if _apart(one, face.at) < 1e-6 else one
+                for one, two in sides
+                if min(_apart(one, face.at), _apart(two, face.at)) < 1e-6
+            ),
+        ]
+        met = next(
+            (
+                other
+                for other, end in left.items()
+                if other[0] != key[0] and any(_apart(end.at, at) < 1e-6 for at in ways)
+            ),
+            None,
+        )
         if met is not None:
             model.connect(ports[key], ports[met])
             left.pop(met)

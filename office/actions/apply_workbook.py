@@ -4,7 +4,8 @@ from typing import Any
 
 from django.db import IntegrityError, transaction
 
-from office.actions.check_workbook import KEPT, ask_again, digest_of, local_copy
+from office.actions.check_workbook import KEPT, ask_again, digest_of
+from office.actions.sent_file import local_copy
 from office.importing.workbook import Manner, Outcome, import_in_manner
 from office.queries.imports import APPLY, CHECK
 from office.queries.own_names import names_of

@@ -5,6 +5,7 @@ import os
 import subprocess
 import sys
 from decimal import Decimal
+from math import isfinite
 from pathlib import Path
 from typing import Any
 
@@ -14,10 +15,10 @@ from office.importing.archive import Unreadable
 from office.importing.ifc_reader import MOST_SECONDS
 from rules.route.from_model import Reading, routes_of
 from rules.route.model import JUNCTION, TRANSITION, Part, Port, schedule_for, size_for
-from rules.route.vector import Vector
+from rules.route.vector import ZERO, Vector
 
 SUFFIX = ".ifc"
-MOST_BYTES = 50_000_000
+MOST_BYTES = 30_000_000
 MOST_PARTS = 20_000
 _FARTHEST_MM = 1e9
 _TOO_MUCH = "takes too much memory or time to read; send the piping of one area alone"
@@ -99,7 +100,7 @@ def _is_placed(told: dict[str, Any]) -> bool:
 
 
 def _port(told: dict[str, Any]) -> Port:
-    axis = Vector(*map(_exact, told["axis"]))
+    axis = Vector(*map(_exact, told["axis"])) if all(map(isfinite, told["axis"])) else ZERO
     return Port(
         key=told["key"],
         at=Vector(*map(_exact, told["at"])),

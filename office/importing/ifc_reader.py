@@ -11,8 +11,8 @@ from collections import Counter
 from collections.abc import Iterable, Iterator
 from typing import Any, Final
 
-MOST_MEMORY: Final = 1024 * 1024 * 1024
-MOST_SECONDS: Final = 120
+MOST_MEMORY: Final = 400 * 1024 * 1024
+MOST_SECONDS: Final = 60
 _SCHEMAS: Final = ("IFC2X3", "IFC4", "IFC4X3")
 _KINDS: Final = {
     "IfcPipeSegment": "segment",
@@ -45,11 +45,19 @@ def read(path: str) -> dict[str, Any]:
     if not isinstance(model, ifcopenshell.file) or model.schema not in _SCHEMAS:
         schema = getattr(model, "schema", "unknown")
         raise Unreadable(f"is of the schema {schema}; accepted are {', '.join(_SCHEMAS)}")
-    mm = calculate_unit_scale(model) * 1000
+    try:
+        return _read_parts(model, calculate_unit_scale(model) * 1000)
+    except MemoryError:
+        raise
+    except Exception as error:
+        raise Unreadable(f"holds what can't be followed: {_first_line(error)}") from error
+
+
+def _read_parts(model: Any, mm: float) -> dict[str, Any]:
     elements = sorted(model.by_type("IfcDistributionElement"), key=lambda one: one.id())
     parts = [_part(one, mm) for one in elements if not _is_foreign(one)]
     others = Counter(one.is_a() for one in elements if _is_foreign(one))
-    return {"parts": parts, "others": dict(sorted(others.items())), "schema": model.schema}
+    return {"parts": parts, "others": dict(sorted(others.items()))}
 
 
 def _first_line(error: Exception) -> str:

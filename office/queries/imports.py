@@ -9,10 +9,11 @@ from uuid import UUID
 
 from django.core.files.storage import default_storage
 
-from records.models import Job, Work
+from records.models import Job, Sheet, Work
 
 # What the rows of work are called.
-CHECK, APPLY, UNDO = "check workbook", "apply workbook", "undo import"
+CHECK, APPLY, UNDO, MODEL = "check workbook", "apply workbook", "undo import", "read model"
+KINDS = (CHECK, APPLY, UNDO, MODEL)
 MOST = 50
 _NO_FILE = "imports/none"
 A_PAGE = 100
@@ -40,16 +41,43 @@ class Listed:
 
 
 def imports_of(job: Job) -> list[Work]:
-    """Return the latest checks, applications and what took one back, the newest first; one query."""
-    works = Work.objects.filter(job=job, kind__in=(CHECK, APPLY, UNDO)).select_related("asked_by")
+    """Return the latest checks, applications, what took one back, and models, the newest first; one query."""
+    works = Work.objects.filter(job=job, kind__in=KINDS).select_related("asked_by")
     return list(works.order_by("-asked_at")[:MOST])
 
 
 def import_of(job: Job, work: UUID) -> Work | None:
-    """Return a check of a job, an application, or what took one back; one query."""
-    return (
-        Work.objects.select_related("asked_by", "job").filter(job=job, id=work, kind__in=(CHECK, APPLY, UNDO)).first()
-    )
+    """Return a check of a job, an application, what took one back, or a model; one query."""
+    return Work.objects.select_related("asked_by", "job").filter(job=job, id=work, kind__in=KINDS).first()
+
+
+def route_of_model(job: Job, work: str, number: str) -> str | None:
+    """Return the text of a route that a model of the job holds, by its place from 1; None without one. One query."""
+    if not (number.isascii() and number.isdigit() and len(number) < 6):
+        return None
+    try:
+        found = Work.objects.filter(job=job, id=UUID(work), kind=MODEL, state="done").first()
+    except ValueError:
+        return None
+    routes = found.result["routes"] if found else []
+    return routes[int(number) - 1]["text"] if 0 < int(number) <= len(routes) else None
+
+
+def sheets_named(job: Job) -> dict[str, Sheet]:
+    """Return the drawing sheets of a job by "drawing/number"; one query."""
+    rows = Sheet.objects.filter(job=job).select_related("line").order_by("drawing", "number")
+    return {f"{one.drawing}/{one.number}": one for one in rows}
+
+
+def suggested(routes: list[dict[str, Any]], sheets: dict[str, Sheet]) -> list[dict[str, Any]]:
+    """Return a model's routes, each with the next sheet of the drawing or line that its system is named after."""
+    free: dict[str, list[str]] = {}
+    for name, sheet in sheets.items():
+        for known in {sheet.drawing, sheet.line.number}:
+            free.setdefault(known, []).append(name)
+    for names in free.values():
+        names.reverse()
+    return [{**one, "sheet": free[one["line"]].pop() if free.get(one["line"]) else ""} for one in routes]
 
 
 def application_of(check: Work) -> Work | None:

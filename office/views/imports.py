@@ -7,12 +7,17 @@ from uuid import UUID
 from django.http import Http404, HttpResponse
 from django.http.response import HttpResponseBase
 from django.shortcuts import redirect, render
+from django.urls import reverse
 
 from office.actions.apply_workbook import ask_apply
 from office.actions.check_workbook import ACCEPTED, ask_check, remarked
 from office.actions.check_workbook import KIND as CHECK
+from office.actions.read_model import ACCEPTED as MODEL_ACCEPTED
+from office.actions.read_model import ask_model
+from office.importing.ifc import SUFFIX as MODEL_SUFFIX
 from office.queries.imports import (
     APPLY,
+    MODEL,
     UNDO,
     all_faults,
     application_of,
@@ -20,7 +25,9 @@ from office.queries.imports import (
     imports_of,
     in_two,
     listed,
+    sheets_named,
     shown_rows,
+    suggested,
 )
 from office.queries.undoing import undo_of
 from records.access import JobRequest, on_job
@@ -34,6 +41,7 @@ TEMPLATES = {
     CHECK: "office/import_check.html",
     APPLY: "office/import_applied.html",
     UNDO: "office/import_undone.html",
+    MODEL: "office/import_model.html",
 }
 CSV = "text/csv; charset=utf-8"
 
@@ -45,10 +53,11 @@ def show_imports(request: JobRequest) -> HttpResponse:
     if request.method == "POST":
         file = request.FILES.get("file")
         if file is None:
-            faults = (Fault("file", "No file was chosen.", ACCEPTED),)
+            faults = (Fault("file", "No file was chosen.", f"{ACCEPTED}, or {MODEL_ACCEPTED}"),)
         else:
+            ask = ask_model if (file.name or "").lower().endswith(MODEL_SUFFIX) else ask_check
             try:
-                work = ask_check(file, file.name or "", job=request.job, by=request.user)
+                work = ask(file, file.name or "", job=request.job, by=request.user)
             except Implausible as refusal:
                 faults = refusal.faults
             else:
@@ -57,8 +66,10 @@ def show_imports(request: JobRequest) -> HttpResponse:
         "works": imports_of(request.job),
         "faults": faults,
         "accepted": ACCEPTED,
+        "model_accepted": MODEL_ACCEPTED,
         "check_kind": CHECK,
         "undo_kind": UNDO,
+        "model_kind": MODEL,
     }
     return render(request, "office/imports.html", context, status=422 if faults else 200)
 
@@ -85,6 +96,11 @@ def show_import(request: JobRequest, imported: UUID) -> HttpResponse:
     context = {"work": work, "faults": faults, "reason": clean(request.POST.get("reason"), 500)}
     if work.kind == CHECK and work.state == "done":
         context |= _preview(request, work)
+    if work.kind == MODEL and work.state == "done":
+        held = _model(request, work)
+        if isinstance(held, HttpResponse):
+            return held
+        context |= held
     if work.kind == APPLY:
         context |= {"undo": undo_of(work), "may_undo": "undo import" in request.verbs}
     return render(request, TEMPLATES[work.kind], context, status=422 if faults else 200)
@@ -118,6 +134,16 @@ def _preview(request: JobRequest, work: Work) -> dict[str, Any]:
         "sheets": shown_rows(work.result),
         "application": application_of(work),
     }
+
+
+def _model(request: JobRequest, work: Work) -> dict[str, Any] | HttpResponse:
+    """What a model holds, with a sheet suggested for each route; the sheet that was chosen leads on to its route."""
+    chosen, number = clean(request.GET.get("sheet"), 100), request.GET.get("route", "")
+    sheets = sheets_named(request.job)
+    if chosen and (sheet := sheets.get(chosen)):
+        return redirect(f"{reverse('route', args=[request.job.code, sheet.id])}?model={work.id}&number={number}")
+    routes = suggested(work.result["routes"], sheets)
+    return {"routes": routes, "sheets": sheets, "chosen": chosen, "asked": number, "is_unknown": bool(chosen)}
 
 
 def _page(request: JobRequest, name: str) -> int:

@@ -13,6 +13,7 @@ from joints.actions.apply_route import apply_route
 from joints.queries.routes import Proposal, propose, route_of
 from joints.views.record_page import SeeOther
 from office.forms.route_steps import MOST_ROWS, StepRow, changed_rows, rows_of, rows_sent, text_of
+from office.queries.imports import route_of_model
 from office.queries.paper.spool_sheets import weight_words
 from office.queries.route_drawing import route_svgs
 from records.access import JobRequest, on_job
@@ -52,15 +53,24 @@ def show_route(request: JobRequest, sheet: UUID) -> HttpResponse:
     found = get_object_or_404(Sheet.objects.select_related("line", "job"), job=request.job, id=sheet)
     route = route_of(found)
     if request.method != "POST":
-        rows = rows_of(route.text if route else _FIRST)
-        is_text = request.GET.get("as") == "text" or len(rows) > MOST_ROWS
-        typed = Typed(route.text if route else _FIRST) if is_text else Typed(text_of(rows), tuple(rows))
-        return _page(request, found, route, typed)
+        if "model" in request.GET and "plan" in request.verbs:
+            text = route_of_model(request.job, request.GET["model"], request.GET.get("number", ""))
+            if text is not None:
+                return _page(request, found, route, _shown(text), is_looked_at=True)
+        if request.GET.get("as") == "text":
+            return _page(request, found, route, Typed(route.text if route else _FIRST))
+        return _page(request, found, route, _shown(route.text if route else _FIRST))
     do = request.POST.get("do", "")
     typed = _typed(request, do)
     if do != "apply":
         return _page(request, found, route, typed, is_looked_at=True)
     return _apply(request, found, route, typed)
+
+
+def _shown(text: str) -> "Typed":
+    """A route as rows, or as text where it has too many of them."""
+    rows = rows_of(text)
+    return Typed(text) if len(rows) > MOST_ROWS else Typed(text_of(rows), tuple(rows))
 
 
 def _typed(request: JobRequest, do: str) -> "Typed":

@@ -2,7 +2,7 @@
 
 import re
 from collections import Counter, deque
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from decimal import ROUND_HALF_EVEN, Decimal
 
@@ -106,24 +106,27 @@ def routes_of(parts: Sequence[Part], units: str) -> Reading:
     Returns  a route for each run of parts that are joined; a bolted joint between two systems parts them
     """
     model = model_of(parts)
-    while True:
-        _prune(model)
+    _prune(model, model.parts)
+    waiting, found = deque(_runs(model, model.parts)), list[FoundRoute]()
+    while waiting:
+        run = waiting.popleft()
         try:
-            runs = [_best(model, run, units) for run in _runs(model)]
+            found.append(_best(model, run, units))
         except _PartRefused as refused:
             model.refuse(refused.part, str(refused))
-        else:
-            break
+            left = [one.key for one in run]
+            _prune(model, left)
+            waiting.extendleft(reversed(list(_runs(model, left))))
     _tell_near(model)
-    return Reading(tuple(runs), tuple(model.unread), tuple(model.notices))
+    return Reading(tuple(found), tuple(model.unread), tuple(model.notices))
 
 
-def _prune(model: Model) -> None:
-    """Take out what a route can't leave open: a bend, tee, reducer, coupling or flange that meets nothing there."""
+def _prune(model: Model, keys: Iterable[str]) -> None:
+    """Take out what a route can't leave open: a bend, tee, reducer, coupling or flange that meets nothing."""
     found = True
     while found:
         found = False
-        for part in list(model.parts.values()):
+        for part in [model.parts[key] for key in tuple(keys) if key in model.parts]:
             if part.kind in (SEGMENT, VALVE, INSTRUMENT, ITEM):
                 continue
             if any(model.beyond(port) is None for port in part.ports if port.joined != FLANGED):
@@ -141,9 +144,10 @@ def _beyond(model: Model, part: Part, port: Port) -> tuple[Part, Port] | None:
     return None if met is None or _is_cut(part, port, met[0]) else met
 
 
-def _runs(model: Model) -> Iterator[list[Part]]:
-    """The parts that hang together, each run in the order of the file."""
-    left = dict(model.parts)
+def _runs(model: Model, keys: Iterable[str]) -> Iterator[list[Part]]:
+    """The parts among some that hang together, each run in the order of the file."""
+    left = {key: model.parts[key] for key in keys if key in model.parts}
+    order = {key: place for place, key in enumerate(left)}
     while left:
         first = next(iter(left))
         run, waiting = {first}, deque([first])
@@ -154,7 +158,7 @@ def _runs(model: Model) -> Iterator[list[Part]]:
                 if met is not None and met[0].key not in run:
                     run.add(met[0].key)
                     waiting.append(met[0].key)
-        yield [left.pop(key) for key in list(left) if key in run]
+        yield [left.pop(key) for key in sorted(run, key=order.__getitem__)]
 
 
 def _tell_near(model: Model) -> None:

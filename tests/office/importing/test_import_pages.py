@@ -8,7 +8,7 @@ from django.urls import reverse
 
 from office.actions.apply_workbook import KIND as APPLY
 from office.actions.check_workbook import KIND as CHECK
-from office.actions.check_workbook import clean_name
+from office.actions.sent_file import clean_name
 from records import work as works
 from records.models import FitUp, Heat, Job, Joint, JournalEntry, Line, Pass, User, Work
 from records.verify import first_bad
@@ -184,7 +184,7 @@ def desk_words(person: Client, work: Work) -> str:
 def test_a_large_workbook_waits_for_a_worker_and_tells_how_far_it_is(
     desk: Client, small_job: Job, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("office.actions.check_workbook.SMALL_BYTES", 0)
+    monkeypatch.setattr("office.actions.sent_file.SMALL_BYTES", 0)
     work = Work.objects.get(id=send(desk, small_job, small_workbook())["Location"].rstrip("/").rpartition("/")[2])
     assert work.state == "queued"
     assert "waits for its turn" in desk.get(page_of(work)).content.decode()
