@@ -158,7 +158,7 @@ def test_cut_list_and_plan(engineer: Client, scene: Scene) -> None:
     look_and_apply(engineer, scene)
     page = engineer.get(address(scene, "cut-list"), {"bar": "10'", "rests": "4' H-100"}).content.decode()
     assert "48 - flange-150" in page
-    assert "rest 1 4&#x27; 0&quot; heat H-100" in page
+    assert "rest 1, 4&#x27; 0&quot;, heat H-100" in page
     assert "fewer than 1 are not possible" in page
     refused = engineer.get(address(scene, "cut-list"), {"bar": "long"})
     assert refused.status_code == 422 and "is not a length" in refused.content.decode()
