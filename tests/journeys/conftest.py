@@ -3,16 +3,19 @@
 import fcntl
 import os
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from functools import cache
 from pathlib import Path
 
 import pytest
 from playwright.sync_api import Browser, BrowserContext, sync_playwright
 
 from tests.journeys.demonstration import BROWSER_FLAGS, browser_path, prepare, served
-from tests.journeys.visitor import PHONE, Visitor
+from tests.journeys.visitor import DESK, TABLET, Visitor
 
-PATIENCE_MS = 30_000
+PATIENCE_MS = 5_000
 Meet = Callable[..., Visitor]
+Crew = Callable[[str], Visitor]
 
 
 @pytest.fixture(scope="session")
@@ -36,21 +39,21 @@ def site(prepared: Path, tmp_path: Path) -> Iterator[str]:
         yield address
 
 
-@pytest.fixture
-def browser() -> Iterator[Browser]:
-    """A browser for one journey: left open, its event loop would make later tests look asynchronous to the ORM."""
+@contextmanager
+def chromium() -> Iterator[Browser]:
+    """A browser, closed afterwards: left open, its event loop would make later tests look asynchronous to the ORM."""
     path = browser_path()
     if path is None:
         pytest.fail("No Chromium: apt-get install chromium, or set SPOOLBOOK_CHROMIUM to one.")
     with sync_playwright() as playwright:
-        chromium = playwright.chromium.launch(executable_path=path, args=BROWSER_FLAGS)
-        yield chromium
-        chromium.close()
+        opened = playwright.chromium.launch(executable_path=path, args=BROWSER_FLAGS)
+        yield opened
+        opened.close()
 
 
-@pytest.fixture
-def meet(browser: Browser, site: str) -> Iterator[Meet]:
-    """Meet somebody by the name they sign in with: `meet("welder", PHONE)`; they have come in already."""
+@contextmanager
+def meeting(browser: Browser, site: str) -> Iterator[Meet]:
+    """Meet people of a site; at the end none of their browsers may have complained."""
     contexts: list[BrowserContext] = []
     people: list[Visitor] = []
 
@@ -58,7 +61,7 @@ def meet(browser: Browser, site: str) -> Iterator[Meet]:
         context = browser.new_context(**device, java_script_enabled=has_script, accept_downloads=True)
         context.set_default_timeout(PATIENCE_MS)
         contexts.append(context)
-        person = Visitor(context.new_page(), site, has_phone=device is PHONE, is_looking=has_script)
+        person = Visitor(context.new_page(), site, is_touched="has_touch" in device, is_looking=has_script)
         people.append(person)
         return person.sign_in(name)
 
@@ -66,3 +69,32 @@ def meet(browser: Browser, site: str) -> Iterator[Meet]:
     for context in contexts:
         context.close()
     assert [complaint for person in people for complaint in person.complaints] == []
+
+
+@pytest.fixture
+def browser() -> Iterator[Browser]:
+    """A browser for one journey."""
+    with chromium() as opened:
+        yield opened
+
+
+@pytest.fixture
+def meet(browser: Browser, site: str) -> Iterator[Meet]:
+    """Meet somebody by the name they sign in with: `meet("welder", PHONE)`; they have come in already."""
+    with meeting(browser, site) as met:
+        yield met
+
+
+@pytest.fixture(scope="module", params=[TABLET, DESK], ids=["tablet", "desk"])
+def crew(request: pytest.FixtureRequest, prepared: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Crew]:
+    """People who stay signed in at one site for the short journeys of a module: `crew("welder")`, first on a tablet."""
+    folder = tmp_path_factory.mktemp("crew")
+    with served(prepared, folder) as site, chromium() as opened, meeting(opened, site) as met:
+
+        def come(name: str) -> Visitor:
+            person = met(name, request.param)
+            # Every page is held against the standards at both widths already; these look where their deeds make another.
+            person.is_looking = False
+            return person
+
+        yield cache(come)

@@ -1,4 +1,4 @@
-"""Somebody at a phone or at a desk, who looks closely at every page that opens."""
+"""Somebody at a phone, a tablet or a desk, who looks closely at every page that opens."""
 
 import re
 from collections.abc import Callable
@@ -8,6 +8,7 @@ from typing import Any
 from playwright.sync_api import ConsoleMessage, Locator, Page, Response
 
 PHONE = {"viewport": {"width": 390, "height": 844}, "is_mobile": True, "has_touch": True}
+TABLET = {"viewport": {"width": 820, "height": 1180}, "is_mobile": True, "has_touch": True}
 DESK = {"viewport": {"width": 1280, "height": 800}}
 PASSWORD = "spool-demo-2026"
 AXE = (Path(__file__).parent / "vendor" / "axe.min.js").read_text(encoding="utf-8")
@@ -40,19 +41,20 @@ MAKE = """() => [...new Set([...document.querySelectorAll("*")].map(one =>
 UUID = re.compile(r"[0-9a-f]{8}-[0-9a-f-]{27}")
 # The page of one piece, spool or filler lot, and its forms, are used in the shop and the yard.
 IN_THE_SHOP = re.compile(r"/(?:pieces|spools|filler-lots)/[0-9a-f]{8}-")
-seen: set[tuple[bool, str, str]] = set()
+seen: set[tuple[int, str, str]] = set()
 
 
 class Visitor:
     """One person with one browser; `page` is where they are.
 
+    is_touched  whether they use the screen with a thumb
     is_looking  whether pages are held against the standards; without scripts nothing can look
     complaints  what the browser's console said against the site
     """
 
-    def __init__(self, page: Page, site: str, *, has_phone: bool, is_looking: bool = True) -> None:
+    def __init__(self, page: Page, site: str, *, is_touched: bool, is_looking: bool = True) -> None:
         self.page, self.site = page, site
-        self.has_phone, self.is_looking = has_phone, is_looking
+        self.is_touched, self.is_looking = is_touched, is_looking
         self.name = ""
         self.complaints: list[str] = []
         page.on("console", self._hear)
@@ -93,12 +95,14 @@ class Visitor:
         return self.look()
 
     def look(self) -> "Visitor":
+        """Look at the page as closely as this visitor does."""
+        return self.look_closely() if self.is_looking else self
+
+    def look_closely(self) -> "Visitor":
         """Hold the page against WCAG 2.2 AA in light and dark, the width of the screen and the size of a gloved thumb."""
-        if not self.is_looking:
-            return self
         page = self.page
         self._hold("a quiet console", self.complaints)
-        make = (self.has_phone, UUID.sub("ID", page.url.removeprefix(self.site)), page.evaluate(MAKE))
+        make = (self.wide, UUID.sub("ID", page.url.removeprefix(self.site)), page.evaluate(MAKE))
         if make in seen:
             return self
         seen.add(make)
@@ -111,7 +115,7 @@ class Visitor:
         self._hold("WCAG 2.2 AA in dark", page.evaluate(RUN_AXE, {"tags": STANDARD, "rules": ["color-contrast"]}))
         page.emulate_media(color_scheme="light")
         self._hold("no scrolling sideways", page.evaluate(WIDER_THAN_THE_PAGE))
-        if self.has_phone and self.is_in_the_field:
+        if self.is_touched and self.is_in_the_field:
             self._hold("targets for a gloved thumb", page.evaluate(TOO_SMALL, LEAST_TOUCH_PX))
         return self
 
@@ -121,6 +125,11 @@ class Visitor:
     def box(self, label: str) -> Locator:
         """The field with this label; buttons beside it bear the label too."""
         return self.page.locator("input, select, textarea").and_(self.page.get_by_label(label))
+
+    @property
+    def wide(self) -> int:
+        """How wide the screen is, in px."""
+        return (self.page.viewport_size or {"width": 0})["width"]
 
     @property
     def is_in_the_field(self) -> bool:
