@@ -13,7 +13,7 @@ from playwright.sync_api import Browser, BrowserContext, sync_playwright
 from tests.journeys.demonstration import BROWSER_FLAGS, browser_path, prepare, served
 from tests.journeys.visitor import DESK, TABLET, Visitor
 
-PATIENCE_MS = 5_000
+PATIENCE_MS = 30_000
 Meet = Callable[..., Visitor]
 Crew = Callable[[str], Visitor]
 

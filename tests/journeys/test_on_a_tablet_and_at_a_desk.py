@@ -131,8 +131,8 @@ def test_an_import_is_taken_back(crew: Crew) -> None:
     row = ["OB-DR-601", "2", "5", "0", "2026-11-20 10:00", "Nils Okerby", "1/16"]
     book = {"name": "yard.xlsx", "mimeType": "application/octet-stream", "buffer": as_xlsx({"Fit-ups": [FIT_UP, row]})}
     page = engineer.open(JOB + "imports/").page
-    engineer.box("Workbook").set_input_files(book)
-    engineer.press("Check the workbook")
+    engineer.box("Workbook or model").set_input_files(book)
+    engineer.press("Check the file")
     page.get_by_role("button", name="Apply").wait_for()
     engineer.press("Apply")
     page.get_by_text("The workbook is in the job.").wait_for()
