@@ -116,7 +116,7 @@ def _part(element: Any, mm: float) -> dict[str, Any]:
         "nominal": _mm(_first(psets, "NominalDiameter", "Size"), mm),
         "outside": outside,
         "wall": wall,
-        "ports": [_port(one, mm) for one in get_ports(element)],
+        "ports": [_port(one, mm) for one in sorted(get_ports(element), key=lambda one: one.id())],
     }
 
 

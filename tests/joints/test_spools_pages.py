@@ -126,7 +126,9 @@ def test_filler_is_issued_from_the_form_with_the_own_stamp_filled_in(
 ) -> None:
     client, form = sign_in(welder), f"/jobs/{filler_lot.job.code}/filler-lots/{filler_lot.id}/record/"
     assert 'value="A1"' in shown(client, form)
-    data = sent(move="issued", stamp="A1", quantity="20 rods", oven="Oven 2", time="07:10")
+    data = sent(
+        move="issued", stamp="A1", quantity="20 rods", oven="Oven 2", date=days_ago(1).isoformat(), time="07:10"
+    )
     assert client.post(form, data).status_code == 303
     kept = LotMove.objects.get()
     assert (kept.quantity, kept.unit, kept.oven, kept.typed) == (20, "pieces", "Oven 2", {"quantity": "20 rods"})

@@ -17,7 +17,8 @@ Body = dict[str, Any]
 WRITABLE = {one.path: one for one in RESOURCES if one.verb}
 # Deeds on a webhook that stands: nothing is sent, so that there is no key and no body to differ.
 DEEDS = {"api-webhooks-rotate", "api-webhooks-end", "api-webhooks-try", "api-webhook-deliveries-again"}
-TODAY = days_ago(0).isoformat()
+# Yesterday, so that any time of the day lies behind.
+DAY = days_ago(1).isoformat()
 
 
 def send(client: Client, path: str, body: Any) -> Any:
@@ -25,7 +26,7 @@ def send(client: Client, path: str, body: Any) -> Any:
 
 
 def common(joint: Joint, **own: Any) -> Body:
-    return {"id": str(uuid4()), "joint_id": str(joint.id), "date": TODAY, **own}
+    return {"id": str(uuid4()), "joint_id": str(joint.id), "date": DAY, **own}
 
 
 def a_pass(joint: Joint, role: str, order: int, **own: Any) -> Body:
@@ -33,7 +34,7 @@ def a_pass(joint: Joint, role: str, order: int, **own: Any) -> Body:
 
 
 def in_shop(field: str, thing: Any, **own: Any) -> Body:
-    return {"id": str(uuid4()), field: str(thing.id), "date": TODAY, "by": "Store", **own}
+    return {"id": str(uuid4()), field: str(thing.id), "date": DAY, "by": "Store", **own}
 
 
 def a_piece(joint: Joint) -> Piece:
