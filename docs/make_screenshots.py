@@ -105,7 +105,7 @@ def weld_map(browser: Browser, site: str) -> bytes:
 def somebody(who: str, device: dict[str, Any], browser: Browser, site: str) -> Iterator[Visitor]:
     """Somebody of the demonstration who has signed in."""
     context = browser.new_context(**device)
-    yield Visitor(context.new_page(), site, has_phone=False, is_looking=False).sign_in(who)
+    yield Visitor(context.new_page(), site, is_touched=False, is_looking=False).sign_in(who)
     context.close()
 
 
