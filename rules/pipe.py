@@ -95,6 +95,7 @@ def dn_of(nps: str) -> int:
     return next(iter(_pipes()[nps].values())).dn
 
 
+@cache
 def sizes() -> dict[str, tuple[str, ...]]:
     """The schedules that each nominal size of the tables has, in their order."""
     return {size: tuple(schedules) for size, schedules in _pipes().items()}

@@ -42,7 +42,6 @@ def model_asked(work: Work, tell: Tell) -> dict[str, Any]:
             "text": one.text,
             "joints": one.joints,
             "faults": [f"line {fault.line}: {fault.message}" for fault in one.faults],
-            "parts": one.parts,
             "sizes": list(one.sizes),
             "begins": one.begins,
             "finishes": one.finishes,
