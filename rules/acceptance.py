@@ -11,6 +11,7 @@ from rules.units import MM_PER_INCH, SI, US, parse_length, show_length
 
 SERVICES = {"Normal": "N", "Category M": "N", "Category D": "D", "Severe cyclic": "S", "High pressure": "K"}
 LIMITS = "acceptance_limits_b31_3"
+NOTE_5 = "A note 5"  # of the table: surface porosity counts in thin welds only
 EDITIONS = ("2014", "2016", "2018")
 WELDS = ("girth", "longitudinal", "fillet", "branch")
 KINDS = (
@@ -70,6 +71,23 @@ def table_source(service: str, edition: str = "", weld: str = "") -> Source:
     return Source("ASME B31.3", edition if edition in EDITIONS else EDITIONS[-1], clause, "checked", tables=tables)
 
 
+def source_of(service: str, weld: str, kind: str, wall_mm: Decimal, units: str, edition: str = "") -> Source:
+    """The table that judges one imperfection, with the rows its figure comes from and how sure they are."""
+    letters = _letters(service, weld)
+    rows, tables = [letters], [basis("acceptance_b31_3", letters)]
+    name, symbol = _FIGURES.get(kind, LIMITS), _FIGURE_OF.get((kind, letters[kind]), letters[kind])
+    if row := row_of(name, symbol, wall_mm, units) if symbol else None:
+        rows.append(row)
+        tables.append(basis(name, row))
+    state = "memory" if any(row["state"] == "memory" for row in rows) else "checked"
+    return replace(table_source(service, edition, weld), state=state, tables=tuple(tables))
+
+
+# Where the figure behind a letter stands: in a table of its own, or in the row of another letter.
+_FIGURES = {"linear": "linear_indications_b31_3", "porosity": "rounded_indications_viii_4"}
+_FIGURE_OF = {("reinforcement", "M"): "L", ("surface-porosity", "A"): NOTE_5}
+
+
 def undercut_limit(service: str, weld: str, wall_mm: Decimal, units: str, edition: str = "") -> Verdict[Decimal | None]:
     """Greatest depth of undercut in mm by the figure of the job's unit system; None where it is not evaluated.
 
@@ -78,9 +96,7 @@ def undercut_limit(service: str, weld: str, wall_mm: Decimal, units: str, editio
     """
     symbol = letter(service, weld, "undercut")
     limit, steps = depth_limit(symbol, wall_mm, units)
-    source = table_source(service, edition, weld)
-    if row := row_of(LIMITS, symbol, wall_mm, units):
-        source = replace(source, tables=(source.tables[0], basis(LIMITS, row)))
+    source = source_of(service, weld, "undercut", wall_mm, units, edition)
     notes = ["Tw of a fillet is taken as the pipe wall: the table does not define it."] if weld == "fillet" else []
     if edition and edition != source.edition:
         notes.append(f"The figures are those of the {source.edition} edition; the job names {edition}.")

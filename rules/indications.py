@@ -5,14 +5,15 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 from functools import lru_cache
 
-from rules.acceptance import letter, service_of, table_source, weld_of
+from rules.acceptance import letter, service_of, source_of, table_source, weld_of
 from rules.case import Case, found
 from rules.examination import judged_wall
 from rules.facts import ExaminationFacts, JobFacts, JointFacts
 from rules.finding import Finding
-from rules.imperfections import Judgement, judge
+from rules.imperfections import CHARTS, NO_SIZE, Judgement, judge
 from rules.source import Source
-from rules.specification import REPLACED, Bound, figure_of, governing, owners_of, source_of
+from rules.specification import REPLACED, Bound, figure_of, governing, owners_of
+from rules.specification import source_of as owners_source
 from rules.tables import table
 from rules.units import UnitError, parse_clock, parse_length
 
@@ -176,7 +177,7 @@ def judged_indication(one: Indication, joint: JointFacts, job: JobFacts) -> Judg
     if symbol == "A" and one.depth_mm is None and one.length_mm is None:
         # A criterion of zero needs no measure: what is there is too much.
         named = judge(symbol, one.kind, judged_wall(joint, job.units), job.units)
-        return Judgement(named.limit_mm, False if named.limit_mm == 0 else None, named.steps, named.notes)
+        return replace(named, accepted=False, undecided="") if named.limit_mm == 0 else named
     length = one.length_mm
     measured = one.depth_mm if one.depth_mm is not None else length if symbol == "A" else None
     return judge(
@@ -205,17 +206,17 @@ def code_limit(kind: str, joint: JointFacts, job: JobFacts) -> Bound | None:
     if not _is_b31_3(job):
         return None
     service, weld = service_of(joint.service, joint.severe_cyclic), weld_of(joint.kind)
-    symbol = letter(service, weld, kind)
-    held = judge(symbol, kind, judged_wall(joint, job.units), job.units)
-    source = table_source(service, job.edition, weld)
+    symbol, wall = letter(service, weld, kind), judged_wall(joint, job.units)
+    held = judge(symbol, kind, wall, job.units)
+    source = source_of(service, weld, kind, wall, job.units, job.edition)
     return None if held.limit_mm is None else Bound(held.limit_mm, source, (*held.steps, *held.notes))
 
 
 def held_indication(one: Indication, joint: JointFacts, job: JobFacts) -> tuple[Judgement, Source]:
     """An indication held against the table and the owner's limit, and the source of what decides."""
     service, weld = service_of(joint.service, joint.severe_cyclic), weld_of(joint.kind)
-    by_table = judged_indication(one, joint, job) if _is_b31_3(job) else Judgement(None, None, ())
-    source = table_source(service, job.edition, weld)
+    by_table = judged_indication(one, joint, job) if _is_b31_3(job) else _of_another(job)
+    source = source_of(service, weld, one.kind, judged_wall(joint, job.units), job.units, job.edition)
     name, size = OWNED.get(one.kind, ("", ""))
     value, owners = getattr(one, size, None), owners_of(joint, job)
     bound = governing(owners, name, code_limit(one.kind, joint, job), job.units) if name in owners.limits else None
@@ -227,9 +228,31 @@ def held_indication(one: Indication, joint: JointFacts, job: JobFacts) -> tuple[
         if owners.limits[name].mode != REPLACED or (one.kind == "linear" and by_rest and by_rest.accepted is False):
             return by_table, source
     steps = bound.steps or (f"owner: {figure_of(bound, name, job.units)}",)
+    if value > bound.value:
+        return Judgement(bound.value, False, steps, by_table.notes), bound.source
     # Number and spacing of pores are not known here: one within its size accepts nothing.
-    within = None if one.kind == "porosity" else True
-    return Judgement(bound.value, within if value <= bound.value else False, steps, by_table.notes), bound.source
+    is_open = one.kind == "porosity"
+    held = Judgement(bound.value, None if is_open else True, steps, by_table.notes, CHARTS if is_open else "")
+    return held, bound.source
+
+
+def _of_another(job: JobFacts) -> Judgement:
+    told = f"No acceptance table of {job.construction_code} is here: the examiner decides by the contract's own copy."
+    return Judgement(None, None, (), undecided=told)
+
+
+def left_open(text: str, joint: JointFacts, job: JobFacts) -> tuple[str, ...]:
+    """What an examiner wrote that no limit here decides: a sentence for each, with the reason and who decides.
+
+    What is written of nothing that the table names, as "no cracks", is left out.
+    """
+    reading = read(text, job.units)
+    held = [(one.text, held_indication(one, joint, job)[0]) for one in reading.indications]
+    named = [part for part in reading.words if _KIND.match(part)]
+    return (
+        *(f"{told}: not decided here. {verdict.undecided}" for told, verdict in held if verdict.accepted is None),
+        *(f"{part}: not decided here. It was not read as one imperfection with its size." for part in named),
+    )
 
 
 def limits(joint: JointFacts, job: JobFacts, method: str) -> list[Limit]:
@@ -244,7 +267,8 @@ def limits(joint: JointFacts, job: JobFacts, method: str) -> list[Limit]:
         symbol = letter(service, weld, row["kind"]) if row[column] else ""
         if symbol:
             held = judge(symbol, row["kind"], wall, job.units)
-            steps = (*held.steps, *held.notes, *_owners_word(row["kind"], joint, job))
+            left = () if held.undecided in ("", NO_SIZE) else (held.undecided,)
+            steps = (*held.steps, *held.notes, *left, *_owners_word(row["kind"], joint, job))
             words = (_SAID.get(row["kind"], ""), steps, source)
             told.append(Limit(row["kind"], LABELS[row["kind"]], *words))
     return told
@@ -256,7 +280,8 @@ def _owners_word(kind: str, joint: JointFacts, job: JobFacts) -> tuple[str, ...]
     row = owners_of(joint, job).limits.get(name)
     if row is None:
         return ()
-    return (f"at most {figure_of(Bound(row.value, source_of(row)), name, job.units)} ({source_of(row)}, {row.mode})",)
+    bound = Bound(row.value, owners_source(row))
+    return (f"at most {figure_of(bound, name, job.units)} ({bound.source}, {row.mode})",)
 
 
 def findings(case: Case) -> list[Finding]:

@@ -1,7 +1,7 @@
 """Everything the joint card shows: the plan, what it asks, the drawings, the history and the findings."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from functools import cached_property
 from typing import Any
@@ -15,6 +15,7 @@ from reports.dial import dial_svg
 from reports.section import section_svg
 from rules.attempts import is_repair
 from rules.facts import ExamRuleFacts, ProcedurePassFacts
+from rules.indications import left_open
 from rules.lots import EXTRA, SHORT
 from rules.units import plain
 
@@ -145,8 +146,14 @@ class Card:
         """The history by attempt, in the order in which the attempts began."""
         found: dict[str, list[Entry]] = {}
         for entry in self.history.entries:
-            found.setdefault(entry.attempt, []).append(entry)
+            found.setdefault(entry.attempt, []).append(self._told(entry))
         return [Chapter(attempt, attempt_words(attempt), entries) for attempt, entries in found.items()]
+
+    def _told(self, entry: Entry) -> Entry:
+        """The entry, of an examination with what no limit decides of the indications written in it."""
+        if entry.kind != "examination" or entry.struck:
+            return entry
+        return replace(entry, left_open=left_open(entry.remark, self.plan.joint, self.plan.job))
 
     @property
     def attempt_words(self) -> str:

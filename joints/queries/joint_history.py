@@ -52,6 +52,7 @@ class Entry:
     values       what was measured, as typed where somebody typed it
     struck       why it counts no more: the correction or the withdrawal, with who and the reason; empty where it stands
     corrects     why this one replaced another
+    left_open    of an examination: what no limit decides of its indications, each with the reason
     """
 
     kind: str
@@ -66,6 +67,7 @@ class Entry:
     recorded: str
     corrects: str = ""
     struck: str = ""
+    left_open: tuple[str, ...] = ()
 
 
 @dataclass(slots=True)

@@ -4,7 +4,7 @@ import re
 from decimal import Decimal
 from typing import Any
 
-from rules.acceptance import KINDS, SERVICES, WELDS, letter, table_source
+from rules.acceptance import KINDS, SERVICES, WELDS, letter, source_of
 from rules.calculators.asked import Answer, Asked, ComputeError, Fault, refused
 from rules.extent import extent, services
 from rules.imperfections import judge
@@ -20,10 +20,11 @@ def of_imperfection(asked: Asked) -> Answer:
     service, weld = asked.choice("service", tuple(SERVICES)), asked.choice("weld", WELDS)
     kind = asked.choice("kind", KINDS)
     symbol = letter(service, weld, kind)
+    wall = asked.length("wall")
     found = judge(
         symbol,
         kind,
-        asked.length("wall"),
+        wall,
         asked.units,
         measured=asked.maybe_length("measured"),
         length=asked.maybe_length("length"),
@@ -32,7 +33,9 @@ def of_imperfection(asked: Asked) -> Answer:
     )
     shown = re.sub(r"^K(?=.)", "", symbol) if service == "High pressure" else symbol
     result = {"letter": shown or "N/A", "limit_mm": found.limit_mm, "accepted": found.accepted}
-    return Answer(result, found.steps, table_source(service, asked.edition), found.notes)
+    source = source_of(service, weld, kind, wall, asked.units, asked.edition)
+    notes = (*found.notes, found.undecided) if found.undecided else found.notes
+    return Answer(result, found.steps, source, notes)
 
 
 def of_surface(asked: Asked) -> Answer:

@@ -107,7 +107,7 @@ RESULTS: Mapping[str, Result] = {
     "governs": Result("What decides"),
     "letter": Result("Criterion"),
     "limit_mm": Result("Greatest allowed", "mm", GREATEST, none="the criterion sets none of this kind"),
-    "accepted": Result("As measured", "yes", none="not judged: nothing was measured", yes="accepted", no="rejected"),
+    "accepted": Result("As measured", "yes", none="not decided here, as the note says", yes="accepted", no="rejected"),
     "min_od_mm": Result("Outside diameter from", "mm", LEAST, none="any"),
     "max_deposit_mm": Result("Deposit up to", "mm", GREATEST, none="unlimited"),
     "positions": Result("Positions"),

@@ -178,3 +178,15 @@ def test_the_count_of_queries_does_not_grow_with_the_job(
     with CaptureQueriesContext(connection) as many:
         card(browser, joint)
     assert len(many) == len(few) <= 22
+
+
+def test_an_examination_says_which_indications_no_table_decides(joint: Joint, inspector: User, sign_in: SignIn) -> None:
+    # ASME B31.3-2018 Table 341.3.2: rounded indications of a fillet are not evaluated, a crack is never allowed.
+    looked = Examination(
+        joint=joint, method="RT", done_on=days_ago(1), by="I", result="rejected",
+        indications="crack at 3; porosity 1/32 in",
+    )  # fmt: skip
+    record_examinations([looked], job=joint.job, by=inspector)
+    text = card(sign_in(inspector), joint)
+    assert "porosity 1/32 in: not decided here. The table has no criterion for this in such a weld" in text
+    assert "crack at 3: not decided" not in text

@@ -31,8 +31,17 @@ def test_prints_result_steps_and_source_as_text(capsys: pytest.CaptureFixture[st
 def test_an_imperfection_without_a_size_is_not_called_unlimited(capsys: pytest.CaptureFixture[str]) -> None:
     run("imperfection-limit", "kind=undercut", "wall=0.154", "service=Normal", "weld=girth", "--units", "US")
     out = capsys.readouterr().out
-    assert "accepted = not judged: no size was given" in out
-    assert "no limit" not in out
+    assert "accepted = not decided here" in out
+    assert "No size was given that the criterion could judge." in out
+
+
+def test_a_pore_within_its_size_is_left_to_the_examiner_with_the_reason(capsys: pytest.CaptureFixture[str]) -> None:
+    # ASME B31.3-2018 Table 341.3.2 criterion E refers to the charts of BPVC Section VIII Division 1 Appendix 4.
+    run("imperfection-limit", "kind=porosity", "wall=8", "service=Normal", "weld=girth", "measured=2")
+    out = capsys.readouterr().out
+    assert "accepted = not decided here" in out
+    assert "within the 3 mm of random ones. Number, spacing and pattern go by the charts" in out
+    assert "No size was given" not in out
 
 
 def test_continuity_is_judged_as_of_today_where_no_day_is_given(capsys: pytest.CaptureFixture[str]) -> None:

@@ -104,7 +104,7 @@ def test_a_cut_length_reads_as_a_tape_does() -> None:
 
 def test_what_has_no_value_says_why() -> None:
     told = words("imperfection-limit", "SI", service="Normal", weld="girth", kind="undercut", wall="6")
-    assert told["accepted"] == "not judged: nothing was measured"
+    assert told["accepted"] == "not decided here, as the note says"
     assert words("examination-extent", "SI", service="Category D", girth="4", socket="0")["vt"].startswith(
         "to the exam"
     )

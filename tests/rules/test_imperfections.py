@@ -67,7 +67,14 @@ def test_one_rounded_indication_over_its_size_is_rejected() -> None:
     assert judge("E", "porosity", D(9), measured=D("4.6")).accepted is False
     assert judge("E", "porosity", D(5), measured=D("1.7")).accepted is False
     assert judge("D", "porosity", D(60), measured=D("10.1")).accepted is False
-    assert "charts" in judge("D", "porosity", D(9)).notes[0]
+    assert "charts" in judge("D", "porosity", D(9)).undecided
+
+
+def test_a_third_of_the_wall_is_exact() -> None:
+    # F: Tw/3; E over 6 mm: 1.5 times t/3. At 9 mm and 8 mm of wall the limit is 3 mm and 4 mm, and 3 and 4 mm keep it.
+    assert judge("F", "linear", D(9), length=D(3)).accepted is True
+    assert judge("E", "porosity", D(8), measured=D(4)).accepted is None
+    assert judge("E", "porosity", D(8)).limit_mm == 4
 
 
 def test_a_us_job_is_judged_by_the_inch_figure() -> None:

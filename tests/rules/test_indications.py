@@ -6,7 +6,8 @@ from typing import Any
 
 import pytest
 
-from rules.indications import judged_indication, limits, read
+from rules.acceptance import source_of
+from rules.indications import judged_indication, left_open, limits, read
 from rules.judge import findings
 from rules.units import SI, US
 from tests.rules.cast import JOB, SI_JOB, examination, people, released
@@ -102,6 +103,45 @@ def test_holds_an_indication_against_the_acceptance_table(kind: str, text: str, 
     joint = released(kind=kind, **TWO_INCH)
     (one,) = read(text, SI).indications
     assert judged_indication(one, joint, SI_JOB).accepted is accepted
+
+
+@pytest.mark.parametrize(
+    ("kind", "text", "said"),
+    [
+        # ASME B31.3-2018 Table 341.3.2: rounded indications of a girth weld by criterion E, which refers to the charts
+        # of BPVC Section VIII Division 1 Appendix 4; of a fillet not evaluated. Over 5 mm note 5 leaves surface pores.
+        ("butt", "porosity 1 mm", "within the 1.385 mm of random ones. Number, spacing and pattern go by the charts"),
+        ("butt", "porosity 1.5 mm", "over the 1.385 mm of random ones and stands only if it is isolated."),
+        ("butt", "pore 0.3 mm", "not over 0.4 mm, is not relevant."),
+        ("butt", "surface porosity at 3", "only in a weld of at most 5 mm (note 5)"),
+        ("socket", "porosity 1 mm", "no criterion for this in such a weld: the examiner weighs what is seen."),
+        ("butt", "undercut at 6", "No size was given"),
+        ("butt", "pores 3", "It was not read as one imperfection with its size."),
+    ],
+)
+def test_says_what_is_left_to_the_examiner_and_why(kind: str, text: str, said: str) -> None:
+    (told,) = left_open(f"{text}; no cracks", released(kind=kind, **TWO_INCH), SI_JOB)
+    assert told.startswith(f"{text}: not decided here.") and said in told
+
+
+def test_nothing_is_left_open_of_what_the_table_decides() -> None:
+    # Isolated pores of criterion E at 5.54 mm: a third of it, 1.847 mm (from memory).
+    joint = released(kind="butt", **TWO_INCH)
+    assert left_open("crack; porosity 1.9 mm; undercut 0.5 mm; ok", joint, SI_JOB) == ()
+    (told,) = left_open("undercut 0.5 mm", joint, replace(SI_JOB, construction_code="B31.1"))
+    assert "No acceptance table of B31.1 is here" in told
+
+
+def test_an_indication_is_judged_by_the_rows_that_its_figure_comes_from() -> None:
+    # Sizes of rounded indications and the column for fillets of Table K341.3.2 are from memory.
+    girth = ("Normal", "girth")
+    told = [str(source_of(*girth, kind, D(8), SI)) for kind in ("undercut", "linear", "porosity")]
+    assert told == ["ASME B31.3-2018 Table 341.3.2"] * 2 + ["ASME B31.3-2018 Table 341.3.2 (from memory)"]
+    assert source_of(*girth, "linear", D(8), SI).tables[1] == ("linear_indications_b31_3", "G")
+    assert source_of(*girth, "porosity", D(8), SI).tables[1][0] == "rounded_indications_viii_4"
+    assert source_of("Category D", "girth", "reinforcement", D(8), SI).tables[1] == ("acceptance_limits_b31_3", "L, 6")
+    assert source_of("Category D", "girth", "porosity", D(8), SI).tables == (("acceptance_b31_3", "D, girth"),)
+    assert source_of("High pressure", "fillet", "undercut", D(8), SI).state == "memory"
 
 
 def test_surface_porosity_is_judged_in_thin_welds_only() -> None:

@@ -8,6 +8,7 @@ from django.utils import timezone
 
 from office.queries.calculators import with_today
 from rules.calculators.asked import ComputeError
+from rules.calculators.results import result_of
 from rules.compute import CALCULATORS, compute
 from rules.source import Source
 from rules.units import SI, US
@@ -54,7 +55,7 @@ class Command(BaseCommand):
 def as_text(answer: dict[str, Any]) -> str:
     """Write an answer as lines: result, steps, source, notes."""
     result = [
-        f"{key} = {'not judged: no size was given' if key == 'accepted' and value is None else shown(value)}"
+        f"{key} = {result_of(answer['name'], key).none if value is None else shown(value)}"
         for key, value in answer["result"].items()
     ]
     source = f"Source: {Source(**answer['source'])}"
@@ -63,8 +64,6 @@ def as_text(answer: dict[str, Any]) -> str:
 
 def shown(value: Any) -> str:
     """Write one value of a result."""
-    if value is None:
-        return "no limit"
     if isinstance(value, bool):
         return "yes" if value else "no"
     return json.dumps(value, ensure_ascii=False) if isinstance(value, list | dict) else str(value)
