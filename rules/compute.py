@@ -110,7 +110,11 @@ _LIST = (
         welding.of_heat_treatment,
     ),
     Calculator(
-        "test-pressure", "Pressures of a leak test", ("kind", "design"), ("st", "s", "code"), examining.of_leak_test
+        "test-pressure",
+        "Pressures of a leak test",
+        ("kind", "design"),
+        ("st", "s", "code", "nps", "schedule", "yield"),
+        examining.of_leak_test,
     ),
     Calculator("thermal-growth", "Thermal growth", ("material", "from", "to", "length"), ("edition",), sizes.of_growth),
     Calculator(

@@ -4,9 +4,9 @@ import re
 from collections.abc import Iterable
 from functools import cache
 
-FLAT, HORIZONTAL, VERTICAL, OVERHEAD = "F", "H", "V", "O"
+FLAT, HORIZONTAL, VERTICAL, OVERHEAD, SPECIAL = "F", "H", "V", "O", "S"
 ALL = frozenset("FHVO")
-NAMES = {"F": "flat", "H": "horizontal", "V": "vertical", "O": "overhead"}
+NAMES = {"F": "flat", "H": "horizontal", "V": "vertical", "O": "overhead", "S": "special"}
 # What a weld made in a test position asks of the welder: a fixed horizontal pipe is welded from below to the top.
 # A fillet round it is horizontal at the top, where one leg lies on the pipe and the other stands (geometry).
 _NEEDED = {
@@ -23,12 +23,14 @@ _NEEDED = {
     "4F": "O",
     "5F": "HVO",
     "6F": "FHVO",
+    # At an angle of its own, which no record has: one special position counts as another, and all cover it.
+    "SP": "S",
 }
 
 
 @cache
 def needed(position: str) -> frozenset[str]:
-    """The letters F, H, V, O that a weld in this position needs; none for a text that names no position."""
+    """The letters F, H, V, O, S that a weld in this position needs; none for a text that names no position."""
     plain = position.strip()
     letters: set[str] = set()
     for part in re.split(r"[\s,+/;]+", plain):
@@ -50,16 +52,20 @@ def allowed(positions: Iterable[str], fillet: bool) -> frozenset[str]:
     fillet   a fillet round a fixed horizontal pipe takes every position (QW-461.9 has 5G and 5F as all for fillets)
     """
     given = tuple(positions)
-    if not given:
-        return ALL
-    if fillet and any(one.strip().upper() in ("5G", "5F") for one in given):
-        return ALL
-    return frozenset().union(*(needed(one) for one in given))
+    if not given or (fillet and any(one.strip().upper() in ("5G", "5F") for one in given)):
+        return with_special(ALL)
+    return with_special(frozenset().union(*(needed(one) for one in given)))
+
+
+def with_special(letters: frozenset[str]) -> frozenset[str]:
+    """The same letters; whoever covers all positions covers a special one too."""
+    return letters | {SPECIAL} if letters >= ALL else letters
 
 
 def in_words(letters: Iterable[str]) -> str:
     """Letters as a person reads them: `flat, vertical and overhead`, `all positions`, `none`."""
-    known = [NAMES[letter] for letter in "FHVO" if letter in set(letters)]
-    if len(known) == len(ALL):
+    given = set(letters)
+    if given >= ALL:
         return "all positions"
+    known = [NAMES[letter] for letter in NAMES if letter in given]
     return f"{', '.join(known[:-1])} and {known[-1]}" if len(known) > 1 else "".join(known) or "none"

@@ -8,7 +8,7 @@ from functools import cache
 
 from rules.facts import QualificationFacts
 from rules.nearest import NotAccepted
-from rules.positions import in_words
+from rules.positions import in_words, with_special
 from rules.procedure import bare_p
 from rules.source import Source, Verdict
 from rules.tables import basis, given, length_of, table
@@ -123,7 +123,7 @@ def most_deposit(qualification: QualificationFacts, units: str = SI) -> tuple[De
 
 
 def positions_for(qualification: QualificationFacts, fillet: bool, od_mm: Decimal | None) -> frozenset[str]:
-    """The letters F, H, V, O that the test qualifies for a fillet or groove on pipe of this diameter.
+    """The letters F, H, V, O, S that the test qualifies for a fillet or groove on pipe of this diameter.
 
     od_mm     of the production pipe; None: plate, or over 610 mm
     Source    QW-461.9
@@ -139,7 +139,7 @@ def positions_for(qualification: QualificationFacts, fillet: bool, od_mm: Decima
         if restricted and od_mm is not None and od_mm < SMALL_PIPE_MM - SLACK_MM:
             continue
         letters |= set(row[column])
-    return frozenset(letters)
+    return with_special(frozenset(letters))
 
 
 def known_test_positions(coupon: str) -> tuple[str, ...]:
@@ -231,6 +231,8 @@ def qualification_range(qualification: QualificationFacts, units: str = SI, edit
     notes = ["fillets of all sizes and diameters"] if groove else ["fillets only"]
     if qualification.backing == "yes" and groove:
         notes.append("grooves with backing only")
+    if any(one.strip().upper() == "SP" for one in qualification.positions):
+        notes.append("special: the position that was tested; its angle is not recorded")
     without = qualification.backing != "yes"
     f_with, f_without = f_covered(qualification.f_number, qualification.backing, True), None
     if without:

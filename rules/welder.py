@@ -11,7 +11,7 @@ from rules.continuity import SOURCE as CONTINUITY
 from rules.continuity import base_process, span_on, spans_of
 from rules.facts import JointFacts, ProcedureFacts, ProcedurePassFacts, QualificationFacts, WelderFacts
 from rules.limits import listed
-from rules.positions import NAMES, in_words, needed
+from rules.positions import ALL, NAMES, SPECIAL, in_words, needed
 from rules.procedure import bare_p
 from rules.ranges import (
     FAMILY_EDITION,
@@ -41,7 +41,7 @@ NOT_QUALIFIED, LAPSED, SUSPENDED = "welder-not-qualified", "qualification-lapsed
 class Need:
     """What a weld asks of its welder. Alike needs are one object, so that what follows from them is worked out once.
 
-    positions   letters F, H, V, O; empty where no position is recorded
+    positions   letters F, H, V, O, S; empty where no position is recorded
     p_numbers   of both sides, as far as known
     backing     None where the procedure does not say
     deposit_mm  None where one welder's share is not known, and for fillets
@@ -230,9 +230,16 @@ def is_active(qualification: QualificationFacts, on: date) -> bool:
 
 def _cover(welder: WelderFacts, need: Need) -> tuple[tuple[QualificationFacts, ...], ...]:
     """For each position needed the qualifications that cover it: tests in several positions add up."""
-    letters = sorted(need.positions) or [""]
+    found = _by_letter(welder, need, need.positions)
+    if SPECIAL in need.positions and not all(found):
+        return _by_letter(welder, need, need.positions - {SPECIAL} | ALL)  # all positions cover a special one too
+    return found
+
+
+def _by_letter(welder: WelderFacts, need: Need, letters: frozenset[str]) -> tuple[tuple[QualificationFacts, ...], ...]:
     return tuple(
-        tuple(one for one in welder.qualifications if not any(shortfalls(one, need, letter))) for letter in letters
+        tuple(one for one in welder.qualifications if not any(shortfalls(one, need, letter)))
+        for letter in sorted(letters) or [""]
     )
 
 

@@ -22,7 +22,7 @@ SPREADSHEET_EPOCH = date(1899, 12, 30)
 _SERIALS = range(20_000, 80_000)  # 1954 to 2119: a number in this range in a date column is a spreadsheet's day
 _DATE_FORMS = "accepted are dates such as 2026-09-01 or 2026-09-01 07:30"
 _TWO_WAYS = re.compile(r"(?:0?[1-9]|1[0-2])[./-](?:0?[1-9]|1[0-2])[./-](?:\d{2}|\d{4})(?:[ T].*)?")
-_TEST_POSITION = re.compile(r"[1-6](?:G|F|FR|GR)")
+_TEST_POSITION = re.compile(r"[1-6](?:G|F|FR|GR)|SP")
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,8 +119,8 @@ def position(cell: Any, setting: Setting) -> str:
     return str(_positions(said, setting))
 
 
-accepting(position, "flat, horizontal, vertical, overhead, or a test position such as 2G or 5F", "6G")
-_positions = one_of(words.POSITIONS, "position, nor a test position such as 2G or 5F")
+accepting(position, "flat, horizontal, vertical, overhead, or a test position such as 2G, 5F or SP", "6G")
+_positions = one_of(words.POSITIONS, "position, nor a test position such as 2G, 5F or SP")
 
 
 def attempt(cell: Any, setting: Setting) -> str:

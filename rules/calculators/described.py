@@ -244,8 +244,9 @@ DESCRIBED: Mapping[str, Description] = {
         TESTING,
         "The pressure of a leak test and the setting of its relief.",
         {"kind": "hydrostatic", "design": "150 psi", "st": "20000", "s": "18000"},
-        ("leak_test_b31_3", "leak_test_b31_1"),
+        ("leak_test_b31_3", "leak_test_b31_1", "pipe"),
         "examine leak test",
+        front=("nps", "schedule", "yield"),
     ),
     "heat-treatment": Description(
         TESTING,

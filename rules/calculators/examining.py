@@ -6,9 +6,10 @@ from typing import Any
 
 from rules.acceptance import KINDS, SERVICES, WELDS, letter, source_of
 from rules.calculators.asked import Answer, Asked, ComputeError, Fault, refused
+from rules.calculators.sizes import pipe_of
 from rules.extent import extent, services
 from rules.imperfections import judge
-from rules.leak_test import CODES, leak_test, read_pressure
+from rules.leak_test import CODES, Stressed, leak_test, read_pressure
 from rules.leak_test import KINDS as TESTS
 from rules.progressive import AGAIN, IN_ALL, PER_EACH, SOURCE, progressive
 from rules.surface_indications import Surface, judge_surface
@@ -101,10 +102,22 @@ def of_leak_test(asked: Asked) -> Answer:
         told = "st and s go together: the allowable stress at test and at design temperature."
         raise ComputeError(told, Fault("st" if stresses[0] is None else "s", told))
     code = asked.choice("code", CODES, CODES[0])
+    stressed = _stressed(asked)
     with asked.about("st" if stresses[0] is not None else "kind"):
-        found = leak_test(kind, design, unit, stresses[0], stresses[1], code)
+        found = leak_test(kind, design, unit, stresses[0], stresses[1], code, stressed)
     result = {"pressure": found.pressure, "max_pressure": found.max_pressure, "relief": found.relief}
     return Answer(result, found.steps, found.source, found.notes)
+
+
+def _stressed(asked: Asked) -> Stressed | None:
+    """The pipe whose yield caps the test pressure, None where none was given."""
+    keys = ("nps", "schedule", "yield")
+    if not any(asked.has(key) for key in keys):
+        return None
+    if missing := [key for key in keys if not asked.has(key)]:
+        told = "nps, schedule and yield go together: the pipe and its least yield strength at test temperature."
+        raise ComputeError(told, Fault(missing[0], told, is_missing=True))
+    return Stressed(pipe_of(asked), asked.strength("yield"))
 
 
 def _results(text: str) -> list[bool]:

@@ -300,6 +300,17 @@ FIELDS: Mapping[str, Field] = {
         "138",
         above=True,
     ),
+    "test-pressure.nps": Field(
+        "Nominal size of the weakest pipe",
+        "nps",
+        "With schedule and yield strength; not given: yield is not computed",
+        "2",
+        "",
+        _column("pipe", "nps"),
+    ),
+    "test-pressure.yield": Field(
+        "Least yield strength", "strength", "Of that pipe, at test temperature", "35 ksi", "240", above=True
+    ),
     "s": Field(
         "Allowable stress at design temperature",
         "strength",

@@ -16,7 +16,7 @@ from rules.units import show_computed
 
 def of_pipe(asked: Asked) -> Answer:
     """Outside diameter and wall."""
-    one = _pipe(asked)
+    one = pipe_of(asked)
     step = (
         f"NPS {one.nps} Schedule {one.schedule}: {one.od_in} in x {one.wall_in} in, {one.od_mm} mm x {one.wall_mm} mm"
     )
@@ -46,7 +46,7 @@ def of_cut(asked: Asked) -> Answer:
 
 def of_socket_leg(asked: Asked) -> Answer:
     """Least leg of a socket weld."""
-    one = _pipe(asked)
+    one = pipe_of(asked)
     wall = one.wall(asked.units)
     with asked.about("class"):
         socket = socket_wall(one.nps, asked.text("class"), asked.units) if asked.has("class") else None
@@ -58,7 +58,7 @@ def of_socket_leg(asked: Asked) -> Answer:
 
 def of_flange_leg(asked: Asked) -> Answer:
     """Least leg of a slip-on or socket-welding flange."""
-    one = _pipe(asked)
+    one = pipe_of(asked)
     side = asked.choice("side", ("hub", "face"), "hub")
     leg = flange_leg(one.wall(asked.units), asked.maybe_length("hub"), side=side, units=asked.units)
     return Answer({"leg_mm": leg.value}, leg.steps, leg.source, leg.notes)
@@ -96,7 +96,7 @@ def of_growth(asked: Asked) -> Answer:
     return Answer({"growth_mm": verdict.value}, verdict.steps, verdict.source, verdict.notes)
 
 
-def _pipe(asked: Asked) -> Pipe:
+def pipe_of(asked: Asked) -> Pipe:
     with asked.about("nps"):
         size = parse_nps(asked.text("nps"))
     with asked.about("schedule"):

@@ -14,7 +14,7 @@ NEVER_NOTHING = {
     "centre", "length", "mark", "depth", "over", "one", "other", "hub", "leg1", "leg2", "actual", "wall", "deposit", "od",
     "joint_od", "joint_thickness", "least-passes.thickness", "leg", "layer", "filler-needed.leg2", "angle", "efficiency",
     "coupon_thickness", "section", "procedure-check.thickness", "procedure-check.deposit", "volts", "amps", "travel", "k",
-    "thickness", "heat-treatment.thickness", "throat", "design", "st", "s",
+    "thickness", "heat-treatment.thickness", "throat", "design", "st", "s", "test-pressure.yield",
 }  # fmt: skip
 
 

@@ -63,8 +63,9 @@ def test_what_a_position_needs(position: str, letters: str) -> None:
 
 
 def test_what_a_procedure_allows() -> None:
-    assert allowed((), fillet=False) == ALL and allowed(("1G", "2G"), fillet=False) == frozenset("FH")
-    assert allowed(("5g",), fillet=True) == ALL == allowed((" 5F ",), fillet=True)
+    everywhere = ALL | {"S"}  # a special position too
+    assert allowed((), fillet=False) == everywhere and allowed(("1G", "2G"), fillet=False) == frozenset("FH")
+    assert allowed(("5g",), fillet=True) == everywhere == allowed((" 5F ",), fillet=True)
     assert allowed(("5G",), fillet=False) == frozenset("FVO") and allowed(("2F",), fillet=True) == frozenset("H")
 
 

@@ -3,9 +3,14 @@
 from decimal import Decimal
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
+from rules.calculators.asked import ComputeError
 from rules.compute import compute
-from rules.leak_test import UNITS, leak_test
+from rules.leak_test import UNITS, Stressed, leak_test
+from rules.pipe import pipe
+from rules.units import KSI_IN_MPA
 
 D = Decimal
 # 345.5.2 and 345.8: 50 psi or 345 kPa; 15 psi or 105 kPa; preliminary 25 psi or 170 kPa.
@@ -48,8 +53,10 @@ def test_power_piping_has_figures_of_its_own() -> None:
     assert (hydro.pressure, hydro.max_pressure, str(hydro.source)) == (300, None, "ASME B31.1")
     air = leak_test("pneumatic", D(200), "psi", code="B31.1")
     assert (air.pressure, air.max_pressure, air.relief) == (240, 300, None)
-    capped = "The greatest is also limited by 90 % of the yield strength at test temperature, of the hoop stress"
-    assert air.notes == (f"{capped} (102.3.3(B), from memory).", "Hold at least 10 minutes.") == hydro.notes
+    capped = (
+        "The stress is also limited to 90 % of yield (102.3.3(B), from memory): not computed without a pipe and its"
+    )
+    assert air.notes == (f"{capped} yield.", "Hold at least 10 minutes.") == hydro.notes
     with pytest.raises(ValueError, match="accepted are hydrostatic, pneumatic"):
         leak_test("sensitive", D(200), "psi", code="B31.1")
     with pytest.raises(ValueError, match=r"belongs to B31\.3"):
@@ -62,3 +69,69 @@ def test_the_calculator_takes_the_code() -> None:
     asked = {"kind": "pneumatic", "design": "100 psi"}
     assert compute("test-pressure", asked | {"code": "B31.1"})["result"]["pressure"] == 120
     assert compute("test-pressure", asked)["result"]["pressure"] == 110
+
+
+# NPS 2 Schedule 40: 60.3 x 3.91 mm, 2-3/8 x 0.154 in (ASME B36.10M). Barlow's formula, P = 2 S t / D, by hand: at a yield of
+# 240 MPa it is 31.1244 MPa, at 35 ksi 4538.947 psi.
+TWO_INCH = pipe("2", "40")
+
+
+def test_water_may_go_lower_where_yield_would_be_reached() -> None:
+    # ASME B31.3 345.4.2(c): the pressure may be reduced so that the stress does not exceed yield.
+    stressed = Stressed(TWO_INCH, 35 * KSI_IN_MPA)
+    within = leak_test("hydrostatic", D(3000), "psi", stressed=stressed)
+    assert within.pressure == 4500 and within.max_pressure == pytest.approx(D("4538.947"), abs=D("0.001"))
+    over = leak_test("hydrostatic", D(3100), "psi", stressed=stressed)
+    assert over.pressure == over.max_pressure == within.max_pressure
+    assert over.steps[1:] == (
+        "100 % of yield: 1 x 35 ksi x 2 x 0.154 / 2-3/8 = 4538.95 psi",
+        "4650.00 is over it: the pressure may be lowered to 4538.95 psi",
+    )
+    assert ("pipe", "2, 50, 40") in over.source.tables
+
+
+@pytest.mark.parametrize(("unit", "times"), [("kPa", 1000), ("bar", 10), ("MPa", 1)])
+def test_gas_is_held_to_nine_tenths_of_yield(unit: str, times: int) -> None:
+    # ASME B31.3 345.5.4 (from memory): the lesser of 1.33 P and 90 % of yield, 28.0119 MPa.
+    stressed, cap = Stressed(TWO_INCH, D(240)), D("28.01194") * times
+    low = leak_test("pneumatic", D(10) * times, unit, stressed=stressed)
+    assert low.max_pressure == D("13.3") * times
+    near = leak_test("pneumatic", D(22) * times, unit, stressed=stressed)
+    assert near.max_pressure == pytest.approx(cap, abs=D("0.00001") * times)
+    over = leak_test("pneumatic", D(26) * times, unit, stressed=stressed)
+    assert over.pressure == D("28.6") * times and over.max_pressure == near.max_pressure
+    assert "no pressure satisfies both" in over.notes[0]
+
+
+def test_power_piping_is_held_to_nine_tenths_of_yield() -> None:
+    # ASME B31.1 102.3.3(B), from memory: 0.9 x 240 MPa x 2 x 3.91 / 60.3 = 280.119 bar.
+    found = leak_test("hydrostatic", D(300), "bar", code="B31.1", stressed=Stressed(TWO_INCH, D(240)))
+    assert found.pressure == 450 and found.max_pressure == pytest.approx(D("280.1194"), abs=D("0.0001"))
+    assert "no pressure satisfies both" in found.notes[0]
+    assert "102.3.3(B), from memory" in found.steps[-1]
+
+
+def test_a_sensitive_test_reaches_no_yield() -> None:
+    plain = leak_test("sensitive", D(300), "bar")
+    assert leak_test("sensitive", D(300), "bar", stressed=Stressed(TWO_INCH, D(1))).pressure == plain.pressure
+
+
+@given(
+    st.decimals("1", "20000", places=1),
+    st.decimals("1", "900", places=1),
+    st.sampled_from(["hydrostatic", "pneumatic"]),
+)
+def test_a_stronger_pipe_never_allows_less(design: D, strength: D, kind: str) -> None:
+    weak, strong = (
+        leak_test(kind, design, "kPa", stressed=Stressed(TWO_INCH, one)) for one in (strength, strength + 1)
+    )
+    assert (weak.max_pressure or 0) <= (strong.max_pressure or 0) and weak.pressure <= strong.pressure
+
+
+@pytest.mark.parametrize("gone", ["nps", "schedule", "yield"])
+def test_pipe_and_yield_are_given_together(gone: str) -> None:
+    whole = {"kind": "hydrostatic", "design": "150 psi", "nps": "2", "schedule": "40", "yield": "35 ksi"}
+    assert compute("test-pressure", whole)["result"]["max_pressure"] == pytest.approx(4538.947, abs=0.001)
+    with pytest.raises(ComputeError, match="go together") as refused:
+        compute("test-pressure", {key: value for key, value in whole.items() if key != gone})
+    assert refused.value.faults[0].field == gone

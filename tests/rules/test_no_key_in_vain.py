@@ -20,6 +20,7 @@ GROOVE = {"process": "SMAW", "weld": "groove", "coupon": "pipe", "position": "2G
 PLATE = {"process": "SMAW", "weld": "fillet", "coupon": "plate", "position": "2F", "deposit": "5"}
 GROOVE_WELD = {"section": "groove", "nps": "4", "schedule": "40", "process": "GTAW"}
 COVERED = {"joint_kind": "butt", "nps": "4", "schedule": "40", "p": "1"}
+YIELD = {"kind": "pneumatic", "design": "1000 kPa"}
 GROWTH = {"nps": "1", "class": "3000", "material": "carbon", "from": "70 F", "to": "300 F"}
 # Where the ordinary example is not moved by a key: values that are, and what is given for the key.
 WHERE: Mapping[tuple[str, str], tuple[Mapping[str, str], str]] = {
@@ -42,6 +43,9 @@ WHERE: Mapping[tuple[str, str], tuple[Mapping[str, str], str]] = {
     ("preheat", "carbon"): ({"p": "1", "thickness": "30", "edition": "2014"}, "0.35"),
     ("preheat", "tensile"): ({"p": "1", "thickness": "20", "edition": "2010"}, "600"),
     ("heat-treatment", "throat"): ({"p": "4", "thickness": "16", "preheat": "120"}, "14"),
+    ("test-pressure", "nps"): (YIELD | {"schedule": "40", "yield": "240"}, "2"),
+    ("test-pressure", "schedule"): (YIELD | {"nps": "2", "yield": "240"}, "40"),
+    ("test-pressure", "yield"): (YIELD | {"nps": "2", "schedule": "40"}, "240"),
     ("insertion", "gap"): ({"nps": "1", "class": "3000"}, "3"),
     ("gap", "wps"): ({"measured": "1/8 in", "wps_min": "1/16 in"}, "W-11"),
     ("crooked-cut", "gap"): ({"out_of_square": "1 mm"}, "3"),

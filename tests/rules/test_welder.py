@@ -113,6 +113,32 @@ def test_two_separate_tests_add_up_to_all_positions() -> None:
     assert not asked(two[:1], butt(position="6G")).may
 
 
+@pytest.mark.parametrize(
+    ("tests", "place", "may"),
+    [
+        # QW-461.9, special positions (SP), from memory: flat and the special one tested. All positions cover it too.
+        ((("SP",),), "flat", True),
+        ((("SP",),), "SP", True),
+        ((("SP",),), "vertical", False),
+        ((("5G",),), "SP", False),
+        ((("6G",),), "SP", True),
+        ((("2G",), ("5G",)), "SP", True),
+    ],
+)
+def test_special_positions(tests: tuple[tuple[str, ...], ...], place: str, may: bool) -> None:
+    held = tuple(qualification(wpq=f"Q-{place}", positions=one) for place, one in enumerate(tests))
+    answer = asked(held, butt(position=place))
+    assert answer.may is may
+    if (tests, place) == ((("5G",),), "SP"):
+        assert "position special, pipe 5G qualifies flat, vertical and overhead" in answer.reasons[0]
+
+
+def test_a_special_position_is_told_without_an_angle() -> None:
+    told = qualification_range(qualification(positions=("SP",)))
+    assert told.positions == ("groove: flat and special", "fillet: flat and special")
+    assert told.notes[-1] == "special: the position that was tested; its angle is not recorded"
+
+
 def test_plate_covers_pipe_from_73_mm_only() -> None:
     plate = qualification(coupon="plate", coupon_diameter_mm=None, positions=("3G",))
     assert not asked(plate, butt(nps="2", od_mm=D("60.3"), position="flat")).may

@@ -37,7 +37,7 @@ SEEDED: tuple[Seeded, ...] = (
     Seeded("heat that is not there", "Joints", 6, "heat A", "H-404", "H-1"),
     Seeded("procedure that is not there", "Joints", 7, "procedure", "P-404", "P-1"),
     Seeded("drawing that is not there", "Joints", 2, "drawing", "ISO-404", "ISO-1"),
-    Seeded("position", "Joints", 3, "position", "sideways", "2G or 5F"),
+    Seeded("position", "Joints", 3, "position", "sideways", "2G, 5F or SP"),
     Seeded("day made of a fraction", "Joints", 7, "NPS", date(2026, 3, 4), "format the cell as text"),
     Seeded("text that is too long", "Joints", 4, "class", "9" * 80, "at most"),
     Seeded("P-Number", "Procedures", 2, "P-Number", "steel", "1, 5A or 8"),

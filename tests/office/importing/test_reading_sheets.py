@@ -4,9 +4,11 @@ import zipfile
 from datetime import UTC, date, datetime
 from decimal import Decimal
 from pathlib import Path
+from zoneinfo import ZoneInfo
 
 import pytest
 
+from office.importing.parsers import Setting, position
 from office.importing.workbook import import_workbook
 from records.models import Examiner, ExamRule, FitUp, Heat, Job, Joint, Pass, Procedure
 from tests.office.importing.books import CODE, import_sheets, only, write_csv_folder, write_ods
@@ -182,3 +184,9 @@ def test_a_csv_that_is_not_utf_8_is_refused(tmp_path: Path) -> None:
     (folder / "Examiners.csv").write_bytes("name,method,level,valid until\nJörg,VT,II,\n".encode("latin-1"))
     [fault] = import_workbook(folder, CODE, by=None, may_create=True).faults
     assert "UTF-8" in fault
+
+
+@pytest.mark.parametrize("place", ["SP", "sp", "6GR", "2FR"])
+def test_a_test_position_of_its_own_name_is_taken(place: str) -> None:
+    # ASME BPVC Section IX QW-461.9 names special positions SP.
+    assert position(place, Setting("SI", ZoneInfo("UTC"), date(2026, 9, 1))) == place.upper()
