@@ -6,9 +6,10 @@ Run as `python -m reports.drawing_pages FOLDER`, with the file on standard input
 
 import json
 import os
-import resource
 import subprocess
 import sys
+import zlib
+from collections.abc import Iterator
 from dataclasses import dataclass
 from io import BytesIO
 from pathlib import Path
@@ -16,18 +17,16 @@ from tempfile import TemporaryDirectory
 from typing import Any, Final
 
 import pypdfium2
-from pikepdf import Page, Pdf
-from PIL import Image, ImageChops, ImageFilter, ImageOps, UnidentifiedImageError
-from reportlab.lib.utils import ImageReader
-from reportlab.pdfgen.canvas import Canvas
+from pikepdf import Dictionary, Name, Page, Pdf, Stream
+from PIL import ExifTags, Image, ImageChops, ImageFilter, UnidentifiedImageError
 
 from reports.certificates import TOO_MUCH
-from reports.vetting import ROOT, faults_of
+from reports.vetting import ROOT, confine, faults_of
 
 MOST_BYTES: Final = 20 * 1024 * 1024
 MOST_PAGES: Final = 20
-MOST_PIXELS: Final = 50_000_000
-MOST_MEMORY: Final = 1024 * 1024 * 1024
+MOST_PIXELS: Final = 40_000_000  # four bytes each in memory
+STRIP_PX: Final = 256  # so many rows of an image are packed at a time
 MOST_SECONDS: Final = 60
 LONG_SIDE: Final = 2200  # px of a page on the screen
 LONGEST_PT: Final = 3400.0  # A0 is 3,370 points long
@@ -36,6 +35,12 @@ FORMATS: Final = ("PNG", "JPEG")
 ACCEPTED: Final = (
     "a PDF, PNG or JPEG of at most 20 MB and 20 pages, not encrypted, without scripts or other files in it"
 )
+# How an image is laid on a page of one by one, by the orientation that its camera wrote (TIFF 6.0, tag 274).
+LAID: Final = {
+    1: (1, 0, 0, 1, 0, 0), 2: (-1, 0, 0, 1, 1, 0), 3: (-1, 0, 0, -1, 1, 1), 4: (1, 0, 0, -1, 0, 1),
+    5: (0, -1, -1, 0, 1, 1), 6: (0, -1, 1, 0, 0, 1), 7: (0, 1, 1, 0, 0, 0), 8: (0, 1, -1, 0, 1, 0),
+}  # fmt: skip
+COLORS: Final = {"RGB": Name.DeviceRGB, "L": Name.DeviceGray}
 NOTHING_KNOWN: Final = "It is no PDF, PNG or JPEG."
 # Ink that stands in one picture with none in the other within two pixels, so many pixels of it, is a change: a line of
 # some three points more or less. A scan shifted by less, or its grain, is none.
@@ -132,8 +137,7 @@ def turn_of(page: Page) -> int:
 
 
 def _main(folder: Path) -> None:
-    for limit, most in ((resource.RLIMIT_AS, MOST_MEMORY), (resource.RLIMIT_CPU, MOST_SECONDS)):
-        resource.setrlimit(limit, (most, most))
+    confine(MOST_SECONDS)
     content = sys.stdin.buffer.read()
     pdf, faults = (content, faults_of(content)) if b"%PDF-" in content[:1024] else _of_image(content)
     pages: list[tuple[float, float]] = []
@@ -151,21 +155,52 @@ def _of_image(content: bytes) -> tuple[bytes, list[str]]:
             if image.width * image.height > MOST_PIXELS:
                 return b"", [f"It has {image.width} x {image.height} pixels; {MOST_PIXELS:,} together are the most."]
             dots = float(image.info.get("dpi", (0, 0))[0] or 0)
-            upright = ImageOps.exif_transpose(image).convert("RGBA")
+            laid = LAID.get(image.getexif().get(ExifTags.Base.Orientation, 1), LAID[1])
+            pixels, said = _encoded(image)
     except UnidentifiedImageError:
         return b"", [NOTHING_KNOWN]
     except (OSError, SyntaxError, ValueError, Image.DecompressionBombError) as error:
         return b"", [f"The image can't be read: {str(error)[:120]}."]
-    paper = Image.new("RGB", upright.size, "white")
-    paper.paste(upright, mask=upright.getchannel("A"))
     points = 72 / dots if 50 <= dots <= 1200 else 1 / PX_PER_POINT
-    points = min(points, LONGEST_PT / max(paper.size))
-    wide, high = paper.width * points, paper.height * points
-    out = BytesIO()
-    canvas = Canvas(out, pagesize=(wide, high), invariant=1, pageCompression=1)
-    canvas.drawImage(ImageReader(paper), 0, 0, wide, high)
-    canvas.save()
-    return out.getvalue(), []
+    points = min(points, LONGEST_PT / max(image.size))
+    size = image.width * points, image.height * points
+    del image  # its pixels make room for the page
+    return _page_of(pixels, said, size if laid[0] else size[::-1], laid), []
+
+
+def _encoded(image: Image.Image) -> tuple[bytes, dict[str, Any]]:
+    """An image's pixels encoded anew, and how a PDF tells of them: a photo as a JPEG again, all else exactly."""
+    said = {"Width": image.width, "Height": image.height, "BitsPerComponent": 8}
+    image.load()  # saving copies what is not loaded yet
+    if image.format == "JPEG" and image.mode in COLORS:
+        out = BytesIO()
+        image.save(out, "JPEG", quality=90, comment=b"")
+        return out.getvalue(), said | {"ColorSpace": COLORS[image.mode], "Filter": Name.DCTDecode}
+    packer = zlib.compressobj()
+    pixels = b"".join(packer.compress(strip) for strip in _strips(image)) + packer.flush()
+    return pixels, said | {"ColorSpace": Name.DeviceRGB, "Filter": Name.FlateDecode}
+
+
+def _strips(image: Image.Image) -> Iterator[bytes]:
+    """An image's pixels on white paper, some rows at a time: a second whole image would take too much memory."""
+    for top in range(0, image.height, STRIP_PX):
+        strip = image.crop((0, top, image.width, min(top + STRIP_PX, image.height))).convert("RGBA")
+        paper = Image.new("RGB", strip.size, "white")
+        paper.paste(strip, mask=strip.getchannel("A"))
+        yield paper.tobytes()
+
+
+def _page_of(pixels: bytes, said: dict[str, Any], size: tuple[float, float], laid: tuple[int, ...]) -> bytes:
+    """A PDF of one page so many points wide and high, with nothing but these packed pixels laid on it."""
+    matrix = " ".join(f"{part * size[place % 2]:.4f}" for place, part in enumerate(laid))
+    with Pdf.new() as made:
+        page = made.add_blank_page(page_size=size)
+        image = Stream(made, pixels, Type=Name.XObject, Subtype=Name.Image, **said)
+        page.Resources = Dictionary(XObject=Dictionary(Image=image))
+        page.Contents = Stream(made, f"{matrix} cm /Image Do".encode())
+        out = BytesIO()
+        made.save(out, deterministic_id=True)
+    return out.getvalue()
 
 
 def _rendered(pdf: bytes, folder: Path) -> tuple[list[tuple[float, float]], list[str]]:

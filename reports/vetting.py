@@ -62,10 +62,15 @@ def faults_of(content: bytes) -> list[str]:
     return check_pdf(content)
 
 
-def _main() -> None:
-    for limit, most in ((resource.RLIMIT_AS, MOST_MEMORY), (resource.RLIMIT_CPU, MOST_SECONDS)):
+def confine(seconds: int) -> None:
+    """Let this process take MOST_MEMORY and so many seconds, and no more."""
+    for limit, most in ((resource.RLIMIT_AS, MOST_MEMORY), (resource.RLIMIT_CPU, seconds)):
         resource.setrlimit(limit, (most, most))
     set_qpdf_limits(flate_max_memory=MOST_UNPACKED, run_length_max_memory=MOST_UNPACKED)
+
+
+def _main() -> None:
+    confine(MOST_SECONDS)
     json.dump(faults_of(sys.stdin.buffer.read()), sys.stdout)
 
 

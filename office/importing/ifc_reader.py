@@ -11,7 +11,7 @@ from collections import Counter
 from collections.abc import Iterable, Iterator
 from typing import Any, Final
 
-MOST_MEMORY: Final = 400 * 1024 * 1024
+MOST_MEMORY: Final = 350 * 1024 * 1024
 MOST_SECONDS: Final = 60
 _SCHEMAS: Final = ("IFC2X3", "IFC4", "IFC4X3")
 _KINDS: Final = {
@@ -41,7 +41,7 @@ def read(path: str) -> dict[str, Any]:
     try:
         model: Any = ifcopenshell.open(path)
     except Exception as error:
-        raise Unreadable(f"is damaged, or no IFC file: {_first_line(error)}") from error
+        raise Unreadable(f"is damaged, holds more than can be read, or is no IFC file: {_first_line(error)}") from error
     if not isinstance(model, ifcopenshell.file) or model.schema not in _SCHEMAS:
         schema = getattr(model, "schema", "unknown")
         raise Unreadable(f"is of the schema {schema}; accepted are {', '.join(_SCHEMAS)}")

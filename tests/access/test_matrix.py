@@ -2,7 +2,7 @@
 
 import re
 import uuid
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import Any
 from urllib.parse import urlencode
@@ -52,6 +52,7 @@ class Route:
 
     name: str
     arguments: tuple[str, ...]
+    view: Callable[..., Any]
 
     def url(self, values: dict[str, Any]) -> str:
         return reverse(self.name, kwargs={argument: values[argument] for argument in self.arguments})
@@ -70,7 +71,7 @@ def routes(resolver: URLResolver | None = None, space: str = "") -> Iterator[Rou
             yield from routes(pattern, f"{pattern.namespace}:" if pattern.namespace else space)
         else:
             assert isinstance(pattern, URLPattern)
-            yield Route(f"{space}{pattern.name}", tuple(pattern.pattern.converters))
+            yield Route(f"{space}{pattern.name}", tuple(pattern.pattern.converters), pattern.callback)
 
 
 # Whatever else stands under /api/ answers every method with a problem: tests/access/test_api_matrix.py.

@@ -1,18 +1,21 @@
 """A client's drawing: what is taken, how its pages are seen, and marks that lie where they were put on any page."""
 
+import math
 import re
+import sys
 from io import BytesIO
 from pathlib import Path
 
 import pikepdf
 import pypdfium2
 import pytest
-from PIL import Image, ImageDraw
+from PIL import ExifTags, Image, ImageChops, ImageDraw, ImageOps
 from reportlab.pdfgen.canvas import Canvas
 
 from reports.data import Ring
-from reports.drawing_pages import MOST_PAGES, Ready, changed_around, ready_drawing, seen_size
+from reports.drawing_pages import MOST_PAGES, MOST_PIXELS, Ready, changed_around, ready_drawing, seen_size
 from reports.marked_drawing import Marked, marked_pdf, marked_svg
+from reports.vetting import MOST_MEMORY
 
 WIDE, HIGH = 600.0, 400.0
 
@@ -35,9 +38,9 @@ def drawing(*, turn: int = 0, crop: tuple[float, ...] | None = None, pages: int 
     return made.getvalue()
 
 
-def image(kind: str = "PNG", size: tuple[int, int] = (800, 600), **more: object) -> bytes:
+def image(kind: str = "PNG", size: tuple[int, int] = (800, 600), mode: str = "RGB", **more: object) -> bytes:
     out = BytesIO()
-    Image.new("RGB", size, "white").save(out, kind, **more)
+    Image.new(mode, size, 0 if mode == "CMYK" else "white").save(out, kind, **more)
     return out.getvalue()
 
 
@@ -123,6 +126,34 @@ def test_of_an_image_only_its_pixels_are_kept(kind: str) -> None:
     assert b"something behind it" not in found.pdf
     # 800 x 600 pixels at 100 to the inch are 8 x 6 in.
     assert found.pages == (pytest.approx((576, 432), abs=1),)
+
+
+@pytest.mark.parametrize("orientation", range(1, 9))
+def test_an_image_stands_upright_however_the_camera_was_held(orientation: int) -> None:
+    wide = Image.new("RGB", (300, 200), "white")
+    ImageDraw.Draw(wide).rectangle((20, 10, 120, 60), fill="black")
+    ImageDraw.Draw(wide).rectangle((20, 10, 40, 150), fill="black")
+    exif = Image.Exif()
+    exif[ExifTags.Base.Orientation] = orientation
+    out = BytesIO()
+    wide.save(out, "PNG", exif=exif)
+    found = ready(out.getvalue())
+    with Image.open(BytesIO(out.getvalue())) as sent, Image.open(BytesIO(found.pictures[0])) as shown:
+        upright = ImageOps.exif_transpose(sent).convert("L")
+        apart = ImageChops.difference(upright, shown.convert("L").resize(upright.size))
+    assert found.pages[0][0] / found.pages[0][1] == pytest.approx(upright.width / upright.height)
+    # Only the edges, where a pixel is half ink and half paper, may differ.
+    assert sum(apart.histogram()[128:]) < 20
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="the limit of memory is one of Linux")
+@pytest.mark.parametrize("mode", ["RGB", "RGBA", "CMYK"])
+def test_the_largest_image_is_taken_within_its_memory_and_a_larger_one_named(mode: str) -> None:
+    kind = "JPEG" if mode == "CMYK" else "PNG"
+    side = math.isqrt(MOST_PIXELS)
+    assert MOST_MEMORY <= 256 * 1024 * 1024
+    assert ready(image(kind, (side, side), mode)).pages
+    assert "40,000,000 together are the most" in str(ready_drawing(image(kind, (side + 1, side + 1), mode)))
 
 
 def encrypted() -> bytes:

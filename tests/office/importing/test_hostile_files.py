@@ -4,11 +4,13 @@ import zipfile
 from pathlib import Path
 
 import pytest
+from django.test import Client
 
 from office.importing.workbook import import_workbook
 from records.models import Job
 from tests.office.importing.books import CODE, write_ods_content
-from tests.office.workbooks import as_xlsx, clean_sheets
+from tests.office.importing.pages import page_of, sent
+from tests.office.workbooks import as_xlsx, change, changed_sheets, clean_sheets
 
 pytestmark = pytest.mark.django_db
 
@@ -113,3 +115,19 @@ def test_refuses_a_workbook_locked_with_a_password(tmp_path: Path) -> None:
     path = tmp_path / "locked.xlsx"
     path.write_bytes(bytes.fromhex("d0cf11e0a1b11ae1") + bytes(2000))
     assert "password" in _refusal(path)
+
+
+def _shown(desk: Client, job: Job, content: bytes) -> str:
+    """What the page says of a workbook that was sent in."""
+    return str(desk.get(page_of(sent(desk, job, content, "plan.xlsx"))).text)
+
+
+def test_a_formula_is_a_text_of_its_result_and_never_computed(desk: Client, small_job: Job) -> None:
+    for formula in ("=cmd|' /C calc'!A0", '=HYPERLINK("http://127.0.0.1/")', "=WEBSERVICE(A1)"):
+        sheets = changed_sheets([change("Welders", 2, "name", formula)])
+        assert "Welders!" in _shown(desk, small_job, as_xlsx(sheets))
+
+
+def test_a_workbook_with_a_page_stuck_to_it_is_only_ever_a_workbook(desk: Client, small_job: Job) -> None:
+    stuck = b"<html><script>alert(1)</script>" + as_xlsx({"Heats": clean_sheets()["Heats"]})
+    assert "<script>alert" not in _shown(desk, small_job, stuck)

@@ -1,7 +1,6 @@
 """Models written with ifcopenshell's own API (ISO 16739): read, looked at by the page, and applied to joints."""
 
 import io
-import subprocess
 import sys
 from collections import Counter
 from collections.abc import Callable
@@ -23,6 +22,7 @@ from rules.route.shape import RouteShape
 from rules.route.vector import Vector
 from rules.units import MM_PER_INCH
 from tests.builders import MembershipBuilder
+from tests.hostile import watched
 from tests.ifc_models import IfcModel, write_shape
 from tests.office.importing.pages import do, page_of, send
 from tests.records.scene import Scene, open_job, plan
@@ -30,11 +30,6 @@ from tests.rules.route.generated import random_route
 
 CI, SOAK = range(8), range(300)
 MOST_MEMORY_KB = 256_000
-WATCH = (
-    "import resource, subprocess, sys\n"
-    "ran = subprocess.run(sys.argv[1:], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)\n"
-    "print(ran.returncode, resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss)"
-)
 SMALL = "start at E 100 N 200 EL 300\nrun north 1200\nelbow\nrun up 900\nopen end\n"
 
 
@@ -201,10 +196,7 @@ def test_what_is_no_model_is_named(name: str, tmp_path: Path) -> None:
 def test_a_model_that_means_harm_is_refused_or_read_within_bounds(name: str, tmp_path: Path) -> None:
     path = small(tmp_path / "small.ifc")
     path.write_text(HARMLESS[name](path.read_text()))
-    command = [sys.executable, "-m", "office.importing.ifc_reader", str(path)]
-    # What a process has used counts from what its parent held: a small one stands between.
-    ran = subprocess.run([sys.executable, "-c", WATCH, *command], capture_output=True, text=True, check=True)
-    status, used = map(int, ran.stdout.split())
+    status, used = watched([sys.executable, "-m", "office.importing.ifc_reader", str(path)])
     assert used < MOST_MEMORY_KB, f"{used} kB"
     try:
         found = read_model(path, "SI")
