@@ -23,7 +23,8 @@ COMPARED = ("attempt", "code", "message", "measured", "limit", "subject")
 def refresh_lots(job: Job, joint_ids: Collection[UUID], library: Library, watch: Watch) -> None:
     """Judge the lots in which these joints have a place and store what follows, in the caller's transaction.
 
-    Twelve queries, whatever the number of lots; none where no plan names a lot. Runs after the joints were derived:
+    At most fifteen queries, whatever the number of lots; one where none of the joints has a place in a lot yet, none
+    where no plan names a lot. Runs after the joints were derived:
     their states say which of them stand.
     """
     lots = lots_touching(job, joint_ids, library)

@@ -1,9 +1,10 @@
 """The lots of a job, read from its records: which welds stand together, who welded them, what was examined of them."""
 
+from calendar import monthrange
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from datetime import date, datetime, time
+from datetime import date, datetime, time, timedelta
 from typing import Any
 from uuid import UUID
 
@@ -15,15 +16,18 @@ from records.papers import Library, applies, specification_of
 from rules.facts import SpecificationFacts
 from rules.lots import EXTRA, Lot, LotRule, LotWeld, lots_of, parse_basis
 from rules.specification import REPLACED, Owners, narrowed, source_of
-from rules.state import is_final
+from rules.state import FINAL_STAGES, is_final
 
 COMPLETE = frozenset({"welded", "rejected", "accepted", "released"})
-# Where a joint says what a lot goes by. A weld's first day is in its records, and a lot of the job needs all of them.
+# Where a joint says what a lot goes by. A weld's first day is in its records; a lot of the job needs all of its welds.
 COLUMNS = {
     "line": "line_id", "sheet": "sheet_id", "spool": "line_id", "service": "line__service",
     "fluid service": "line__fluid_service", "kind": "kind",
 }  # fmt: skip
 RESULTS = ("accepted", "rejected")
+SPANS = frozenset({"week", "month"})
+MOST_SPANS = 60  # of more weeks or months a query grows long, and most of the job is in them
+Rules = Sequence[tuple[ExamRule, tuple[str, ...]]]  # exam rules that ask a share, each with what its lots go by
 _JOINT = (
     "id", "sort_key", "number", "kind", "nps", "state", "attempt", "line__number", "line__service",
     "line__fluid_service", "line__severe_cyclic", "line__exam_plan_id", "sheet__drawing", "sheet__number",
@@ -44,13 +48,16 @@ class _Known:
 def lots_touching(
     job: Job, joint_ids: Collection[UUID] | None, library: Library, *, only: UUID | None = None
 ) -> list[Lot]:
-    """Return the lots in which any of these joints has a place, all of the job's where None; six queries.
+    """Return the lots in which any of these joints has a place, all of the job's where None; at most nine queries.
 
     only  the lots of this exam rule alone
-    Nothing is read where no plan names a lot, apart from the plans.
+    Nothing is read where no plan names a lot, apart from the plans; of joints that have no place yet one query. Only
+    welds are read that can stand in a lot with these; in a lot by job or by size alone that is every weld of the plan.
     """
-    rules = [(row, basis) for row in library.lot_rules if (basis := parse_basis(row.lot_basis, row.lot_size))]
+    rules: Rules = [(row, basis) for row in library.lot_rules if (basis := parse_basis(row.lot_basis, row.lot_size))]
     rules = [pair for pair in rules if only in (None, pair[0].id)]
+    if joint_ids is not None and rules:
+        rules, joint_ids = _with_a_place(rules, joint_ids)
     if not rules:
         return []
     scope = _scope(job, rules, joint_ids)
@@ -64,29 +71,68 @@ def lots_touching(
     return [lot for lot in found if any(one.id in wanted for one in lot.welds)]
 
 
-def _scope(
-    job: Job, rules: Sequence[tuple[ExamRule, tuple[str, ...]]], joint_ids: Collection[UUID] | None
-) -> QuerySet[Joint]:
-    """The joints among which the lots are: those of the plans that are alike in what each lot goes by."""
+def _with_a_place(rules: Rules, joint_ids: Collection[UUID]) -> tuple[Rules, list[UUID]]:
+    """Those of the joints that were capped or examined when finished, and the rules that speak of them; one query."""
+    caps = Pass.objects.filter(joint=OuterRef("id"), role="cap")
+    finals = Examination.objects.filter(joint=OuterRef("id"), stage__in=FINAL_STAGES)
+    rows = Joint.objects.filter(Exists(caps) | Exists(finals), id__among=Keys(joint_ids)).order_by()
+    placed = list(rows.values_list("id", "line__exam_plan_id", "kind", "nps"))
+    groups = {(plan, kind, nps) for _, plan, kind, nps in placed}
+    spoken = [
+        pair
+        for pair in rules
+        if any(plan == pair[0].plan_id and applies(pair[0], kind, nps) for plan, kind, nps in groups)
+    ]
+    return spoken, [row[0] for row in placed]
+
+
+def _scope(job: Job, rules: Rules, joint_ids: Collection[UUID] | None) -> QuerySet[Joint]:
+    """The joints among which the lots are: of the rules' plans and kinds, alike in what each lot goes by."""
     joints = Joint.objects.filter(job=job)
     touched = None if joint_ids is None else Joint.objects.filter(id__among=Keys(joint_ids))
+    days = set() if touched is None or not any(SPANS & {*basis} for _, basis in rules) else _days(touched)
     near = Q()
-    for plan, basis in dict.fromkeys((row.plan_id, basis) for row, basis in rules):
-        near |= Q(line__exam_plan_id=plan) & (Q() if touched is None else _alike(job, basis, touched))
+    for plan, kind, basis in dict.fromkeys((row.plan_id, row.joint_kind, basis) for row, basis in rules):
+        of_kind = Q() if kind == "all" else Q(kind=kind)
+        near |= Q(line__exam_plan_id=plan) & of_kind & (Q() if touched is None else _alike(job, basis, touched, days))
     return joints.filter(near)
 
 
-def _alike(job: Job, basis: Sequence[str], touched: QuerySet[Joint]) -> Q:
-    """The joints that can stand in a lot with any of these; by what a column does not say, all of them."""
+def _days(touched: QuerySet[Joint]) -> set[date]:
+    """The days on which these were capped, or examined when finished; two queries."""
+    of_touched = Q(joint__in=touched.values("id"))
+    caps = Pass.objects.filter(of_touched, role="cap").order_by().values_list("done_on", flat=True).distinct()
+    finals = Examination.objects.filter(of_touched, stage__in=FINAL_STAGES).order_by()
+    return {*caps, *finals.values_list("done_on", flat=True).distinct()}
+
+
+def _alike(job: Job, basis: Sequence[str], touched: QuerySet[Joint], days: Collection[date]) -> Q:
+    """The joints that can stand in a lot with any of these; by what neither a column nor a day says, all of them."""
     alike = Q()
     for column in dict.fromkeys(COLUMNS[word] for word in basis if word in COLUMNS):
         alike &= Q(**{f"{column}__in": touched.order_by().values(column)})
+    caps = Pass.objects.filter(job=job, role="cap")
     if "welder" in basis:
-        caps = Pass.objects.filter(job=job, role="cap")
         by_them = caps.filter(stamp__code__in=caps.filter(joint__in=touched.values("id")).values("stamp__code"))
         # A weld that was examined and never recorded as capped has no welder.
         alike &= Q(id__in=by_them.values("joint")) | Q(~Exists(caps.filter(joint=OuterRef("id"))))
+    finals = Examination.objects.filter(job=job, stage__in=FINAL_STAGES)
+    for word in SPANS.intersection(basis):
+        spans = {_span(word, day) for day in days}
+        if len(spans) <= MOST_SPANS:
+            within = Q(done_on__in=[])
+            for span in spans:
+                within |= Q(done_on__range=span)
+            alike &= Q(id__in=caps.filter(within).values("joint")) | Q(id__in=finals.filter(within).values("joint"))
     return alike
+
+
+def _span(word: str, day: date) -> tuple[date, date]:
+    """The first and the last day of the week or month of a day, as lots go by them."""
+    if word == "week":
+        monday = day - timedelta(days=day.weekday())
+        return monday, monday + timedelta(days=6)
+    return day.replace(day=1), day.replace(day=monthrange(day.year, day.month)[1])
 
 
 def _read(job: Job, scope: QuerySet[Joint]) -> _Known:

@@ -76,9 +76,12 @@ def _is_capped(caps: Sequence[PassFacts]) -> bool:
     return all(is_all_round([one for one in caps if one.order == order]) for order in orders)
 
 
+FINAL_STAGES = ("", "final")
+
+
 def is_final(stage: str) -> bool:
     """Whether an examination looks at the finished weld; a record that names no stage does."""
-    return stage in ("", "final")
+    return stage in FINAL_STAGES
 
 
 def due_methods(

@@ -44,7 +44,7 @@ def lots_page(job: Job, state: str, *, after: str = "", before: str = "") -> Lot
 
 
 def lots_of(job: Job, joint_ids: Collection[UUID] | None) -> list[Lot]:
-    """Return the lots in which any of these joints has a place, all of the job's where None; seven queries."""
+    """Return the lots in which any of these joints has a place, all of the job's where None; at most ten queries."""
     return sorted(lots_touching(job, joint_ids, Library(job)), key=place)
 
 

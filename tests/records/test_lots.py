@@ -1,5 +1,6 @@
 """Lots in the database: what is recorded on one joint is judged on the others of its lot, and stays in step."""
 
+from datetime import date, timedelta
 from decimal import Decimal
 
 import pytest
@@ -111,9 +112,28 @@ def test_the_lots_cost_the_same_for_few_and_for_many_joints(
 ) -> None:
     library = Library(job)
     assert library.lot_rules
-    with django_assert_num_queries(6):  # type: ignore[operator]
+    with django_assert_num_queries(7):  # type: ignore[operator]
         [one] = lots_touching(job, [welded[0].id], library)
     assert len(one.welds) == 5
+    ExamRule.objects.filter(method="RT").update(lot_basis="week")
+    library = Library(job)
+    assert library.lot_rules
+    with django_assert_num_queries(9):  # type: ignore[operator]
+        [one] = lots_touching(job, [welded[0].id], library)
+    assert len(one.welds) == 5
+
+
+@pytest.mark.parametrize("basis", ["job", "week", "line"])
+def test_a_joint_without_a_place_costs_one_query(
+    job: Job, welded: list[Joint], engineer: User, basis: str, django_assert_num_queries: object
+) -> None:
+    ExamRule.objects.filter(method="RT").update(lot_basis=basis)
+    fitted = JointBuilder(sheet=welded[0].sheet)
+    record_fit_ups([FitUp(joint=fitted, done_on=days_ago(1), by="A1")], job=job, by=engineer)
+    library = Library(job)
+    assert library.lot_rules
+    with django_assert_num_queries(1):  # type: ignore[operator]
+        assert lots_touching(job, [fitted.id], library) == []
 
 
 def test_a_plan_that_names_no_lot_is_not_judged(job: Job, welded: list[Joint], inspector: User) -> None:
@@ -181,3 +201,29 @@ def test_only_welds_alike_are_read_for_one_joint(job: Job, mixed: list[Joint], b
     ExamRule.objects.filter(method="RT").update(lot_basis=basis)
     rules = [(row, (basis,)) for row in ExamRule.objects.filter(method="RT")]
     assert set(_scope(job, rules, [mixed[5].id])) < set(_scope(job, rules, None))
+
+
+def test_only_the_welds_of_its_week_are_read_for_one_joint(job: Job, mixed: list[Joint]) -> None:
+    # The five were capped three days ago, the joints of the other line twelve: nine days apart are never one week.
+    read = _read_for(job, "week", mixed[0])
+    assert read == {one.id for one in mixed[:5]} | _examined(mixed, days_ago(3))
+    assert len(_read_for(job, "week", mixed[5])) < len(_read_for(job, "job", mixed[5]))
+
+
+def test_only_the_kind_that_the_rule_speaks_of_is_read(job: Job, mixed: list[Joint]) -> None:
+    ExamRule.objects.filter(method="RT").update(joint_kind="butt")
+    butts = {one.id for one in mixed if one.kind == "butt"}
+    assert _read_for(job, "job", mixed[5]) == butts and len(butts) == 2
+
+
+def _read_for(job: Job, basis: str, joint: Joint) -> set[object]:
+    ExamRule.objects.filter(method="RT").update(lot_basis=basis)
+    rules = [(row, (basis,)) for row in ExamRule.objects.filter(method="RT")]
+    return set(_scope(job, rules, [joint.id]).values_list("id", flat=True))
+
+
+def _examined(joints: list[Joint], day: date) -> set[object]:
+    """Those that were examined in the week of the day; the lot of a week is among those with a record in it."""
+    monday = day - timedelta(days=day.weekday())
+    rows = Examination.objects.filter(joint__in=joints, done_on__range=(monday, monday + timedelta(days=6)))
+    return set(rows.values_list("joint", flat=True))
