@@ -11,7 +11,7 @@ from records.locking import lock_plan, lock_welders
 from records.lookups import Keys
 from records.meanwhile import unhurried
 from records.models import Job, Joint
-from records.refresh import refresh
+from records.refresh import refresh, refresh_held
 from records.shop_refresh import refresh_pieces, refresh_spools
 
 
@@ -27,13 +27,16 @@ def together(job: Job, *, judge: bool = True, lasts: bool = True) -> Iterator[Ga
     with transaction.atomic(), unhurried():
         with gathering(judges=judge, lasts=lasts) as left:
             yield left
-        lock_plan(job, changes=left.changes_plan)
-        lock_welders(job, left.welders)
-        for touched in () if left.opens_job else left.touched:
-            left.joint_ids.update(dict.fromkeys(touched()))
+        if not left.opens_job:  # of which nobody else knows yet
+            lock_plan(job, changes=left.changes_plan)
+            lock_welders(job, left.welders)
+            for touched in left.touched:
+                left.joint_ids.update(dict.fromkeys(touched()))
         refresh_pieces(job, left.piece_ids)
         refresh_spools(job, left.spool_ids)
-        if judge:
+        if judge and left.held:
+            refresh_held(job, left.held, left.kept)
+        elif judge:
             refresh(job, left.joint_ids, kept=left.kept)
         else:
             # Those made in the batch are written so: a second version of each would be written for nothing.

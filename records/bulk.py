@@ -12,7 +12,7 @@ from uuid import UUID
 from django.db import connection, models
 from django.db.models.fields.files import FieldFile
 
-from records.meanwhile import Copy, Step, set_to_work
+from records.meanwhile import Copy, Step, awaited, set_to_work
 from records.texts import reader, texts
 
 COPY_FROM = 500
@@ -21,6 +21,11 @@ BATCH = 400
 LINES = 1000
 # References are checked when a transaction ends, which would keep Python waiting; asked for now, now.
 _CHECK_REFERENCES = ("SET CONSTRAINTS ALL IMMEDIATE", "SET CONSTRAINTS ALL DEFERRED")
+# All but those to a table of which rows are still to come.
+_CHECK_OTHERS = """DO $$ BEGIN EXECUTE (
+    SELECT 'SET CONSTRAINTS ' || string_agg(quote_ident(conname), ', ') || ' IMMEDIATE' FROM pg_constraint
+    WHERE contype = 'f' AND condeferrable AND confrelid <> '{table}'::regclass AND pg_table_is_visible(conrelid)
+); END $$"""
 Values = Sequence[Any]
 
 
@@ -75,12 +80,15 @@ def check_references(rows: int) -> None:
     Raises  IntegrityError where a row refers to one that is not there, be it that it would still have come; inside
             `meanwhile.unhurried` with the next statement
     """
-    if _by_copy(rows):
-        set_to_work(_CHECK_REFERENCES)
+    if not _by_copy(rows):
+        return
+    to_come = awaited()
+    set_to_work((_CHECK_OTHERS.format(table=to_come), _CHECK_REFERENCES[1]) if to_come else _CHECK_REFERENCES)
 
 
 def _by_copy(count: int) -> bool:
-    return connection.vendor == "postgresql" and count >= COPY_FROM
+    """Whether rows are copied: many, or a few while others are held back, which a statement would call for."""
+    return connection.vendor == "postgresql" and (count >= COPY_FROM or bool(awaited()))
 
 
 def _update_by_copy(model: type[models.Model], fields: Sequence[Any], values: Sequence[Values]) -> list[Step]:

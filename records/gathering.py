@@ -10,6 +10,7 @@ from uuid import UUID
 
 from django.db.models import Model
 
+from records.held import HeldJoints
 from records.kept import Kept
 from records.models import JournalHead
 
@@ -30,6 +31,7 @@ class Gathered:
     roles         which somebody was found to hold on a job
     own           keys that were found to be of rows of the job, by model
     kept          the facts as they were written, where the job is made in the batch
+    held          its joints, which are written when they are judged
     """
 
     joint_ids: dict[UUID, None] = field(default_factory=dict)
@@ -47,6 +49,7 @@ class Gathered:
     roles: dict[tuple[int, UUID], frozenset[str]] = field(default_factory=dict)
     own: dict[type[Model], set[UUID]] = field(default_factory=lambda: defaultdict(set))
     kept: Kept | None = None
+    held: HeldJoints = field(default_factory=HeldJoints)
 
 
 _current: ContextVar[Gathered | None] = ContextVar("gathered", default=None)

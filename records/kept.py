@@ -35,7 +35,7 @@ class Kept:
         of_joint = self._rows[model]
         fields, count, places = _read_of(model, tuple(self._columns[model]))
         columns = [
-            _as_stored(field, column)
+            as_stored(field, column)
             for field, column in zip(fields, zip(*map(reader(fields), records), strict=True), strict=True)
         ]
         rows = zip(*columns[:count], strict=True)
@@ -73,7 +73,7 @@ def _read_of(model: type[JointRecord], columns: tuple[str, ...]) -> tuple[list[A
     return [by_name[name] for name in names], len(columns), [names.index(name) for name in order_of(model)]
 
 
-def _as_stored(field: Any, given: Sequence[Any]) -> Sequence[Any]:
+def as_stored(field: Any, given: Sequence[Any]) -> Sequence[Any]:
     """A column's values as the database gives them back: a number with all the places of its column."""
     if not isinstance(field, models.DecimalField):
         return given

@@ -11,7 +11,7 @@ from typing import Any
 from django.db import connection
 
 # Who hands over more pieces of work than this waits for the first of them: what they hold stays in memory so long.
-MOST = 4
+MOST = 8
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,8 +31,13 @@ class _AtWork:
     def __init__(self) -> None:
         self._thread = ThreadPoolExecutor(max_workers=1, thread_name_prefix="at-work")
         self._works: deque[Future[None]] = deque()
+        self.awaited = ""
+        self.write: Callable[[], None] | None = None
 
     def __call__(self, execute: Callable[..., Any], *what: Any) -> Any:
+        if self.write is not None:
+            write, self.write = self.write, None
+            write()
         self.wait()
         return execute(*what)
 
@@ -101,6 +106,36 @@ def is_behind() -> bool:
     """Whether PostgreSQL has more to do than what it is at, so that what can wait is better set to work later."""
     at_work = _current.get()
     return at_work is not None and at_work.is_behind
+
+
+def hold_back(table: str, write: Callable[[], None]) -> bool:
+    """Have rows of one table written later: at the latest before the database is next asked for anything.
+
+    Returns whether they may be; outside `unhurried`, and on another database, they are to be written now.
+    """
+    at_work = _current.get()
+    if at_work is None or connection.vendor != "postgresql":
+        return False
+    at_work.awaited, at_work.write = table, write
+    return True
+
+
+def take_over() -> None:
+    """Leave it to the caller to write what was held back, before it lets references to it be checked by `arrived`."""
+    if at_work := _current.get():
+        at_work.write = None
+
+
+def arrived() -> None:
+    """Say that what was held back is written."""
+    if at_work := _current.get():
+        at_work.awaited, at_work.write = "", None
+
+
+def awaited() -> str:
+    """The table whose rows are held back, so that references to it can't be checked yet; mostly none."""
+    at_work = _current.get()
+    return at_work.awaited if at_work else ""
 
 
 def _take(cursor: Any, steps: Iterable[Step]) -> None:

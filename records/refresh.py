@@ -11,8 +11,9 @@ from uuid import UUID
 from records import bulk
 from records.clock import today_on
 from records.collecting import uncollected
-from records.facts import Library, in_batches, job_facts, joint_facts, when, withdrawn_ids
+from records.facts import COLUMNS, OF_JOINT, Library, in_batches, job_facts, joint_facts, when, withdrawn_ids
 from records.gathering import gathered
+from records.held import HeldJoints
 from records.kept import Kept
 from records.locking import lock_joints, lock_lots
 from records.lookups import Keys
@@ -27,10 +28,13 @@ from records.models import (
     Joint,
     Override,
     Pass,
+    Pick,
     PieceEvent,
     Release,
     RepairDecision,
+    Withdrawal,
 )
+from records.models.base import Record
 from records.outbox import Watch
 from records.sorting import natural_key
 from records.storing import stored_finding
@@ -41,6 +45,8 @@ from rules.judge import judged as judge
 
 # Joints that are judged together, and those whose records need not be read.
 SOME, MANY = 2_000, 5_000
+# What bears on a joint's judgment, and is read back even where the batch has just written it.
+_NOT_KEPT: tuple[type[Record], ...] = (Withdrawal, Assignment, Override, Pick)
 LENGTHS = {"stamps": 120, "due": 80, "next_step": 40}
 
 
@@ -105,6 +111,29 @@ def refresh(job: Job, joint_ids: Iterable[UUID], *, today: date | None = None, k
         bulk.update(Joint, Joint.DERIVED, rows)
         refresh_lots(job, ids, library, watch)
         watch.tell()
+
+
+def refresh_held(job: Job, held: HeldJoints, kept: Kept | None) -> None:
+    """Derive joints that are made in one batch with their job, and write each as it then stands.
+
+    kept  all their records, none where there are none
+    """
+    ids = held.take()
+    if any(model._default_manager.filter(job=job).exists() for model in _NOT_KEPT):
+        held.write()
+        refresh(job, ids, kept=kept)
+        return
+    library, watch = Library(job), Watch(job)
+    people, settings = library.people(), job_facts(job, today_on(job))
+    read, kept = held.reader(job, OF_JOINT), kept or Kept(COLUMNS)
+    with uncollected(), unhurried():
+        for batch in in_batches(ids, MANY):
+            facts = joint_facts(library, batch, gone=set(), kept=kept, rows=read(batch))
+            judged = _judge(job, _Known(facts, settings, people, {}, {}, {}))
+            held.write({one.joint_id: one.columns for one in judged})
+            bulk.insert([finding for one in judged for finding in one.findings])
+            bulk.check_references(len(batch))
+        refresh_lots(job, ids, library, watch)
 
 
 def judge_joints(

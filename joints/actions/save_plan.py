@@ -47,10 +47,7 @@ def save_plan(rows: Sequence[Master], *, job: Job, by: User, reason: str = "", v
             batch.own[model].update(values(rows, "id"))
         new = [row for row in rows if row.pk not in stored]
         changed = [row for row in rows if row.pk in stored and canonical(row) != canonical(stored[row.pk])]
-        for row in new if batch is not None else ():
-            if isinstance(row, Joint):
-                row.is_stale = True  # until the batch derives it at its end
-        bulk.insert(new)
+        _insert(new)
         if changed:
             _update(model, changed)
         written = [*new, *changed]
@@ -62,6 +59,16 @@ def save_plan(rows: Sequence[Master], *, job: Job, by: User, reason: str = "", v
 def _stored(model: type[Master], rows: Sequence[Master], job: Job) -> dict[UUID, Master]:
     keys = Keys(values(rows, "id"))
     return {row.pk: row for row in model._default_manager.filter(job=job, pk__among=keys)}
+
+
+def _insert(rows: Sequence[Master]) -> None:
+    """Insert new rows; joints of a batch are derived at its end, and if it makes the job, written only then."""
+    batch = gathered()
+    joints = [row for row in rows if isinstance(row, Joint)] if batch is not None else []
+    for joint in joints:
+        joint.is_stale = True
+    if not (joints and batch and batch.opens_job and batch.judges and batch.held.hold(joints)):
+        bulk.insert(rows)
 
 
 def _update(model: type[Master], rows: Sequence[Master]) -> None:
