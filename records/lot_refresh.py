@@ -8,8 +8,9 @@ from django.db.models import Count
 
 from records import bulk
 from records.lookups import Keys
+from records.lot_storing import NAMED, TOLD, named, store_lots, told
 from records.lots import lots_touching
-from records.models import Finding, Job, Joint, Override, Withdrawal
+from records.models import Finding, Job, Joint, LotPlace, Override, SampleLot, Withdrawal
 from records.outbox import Watch
 from records.papers import Library
 from records.storing import stored_finding
@@ -23,11 +24,11 @@ COMPARED = ("attempt", "code", "message", "measured", "limit", "subject")
 def refresh_lots(job: Job, joint_ids: Collection[UUID], library: Library, watch: Watch) -> None:
     """Judge the lots in which these joints have a place and store what follows, in the caller's transaction.
 
-    At most fifteen queries, whatever the number of lots; one where none of the joints has a place in a lot yet, none
-    where no plan names a lot. Runs after the joints were derived:
-    their states say which of them stand.
+    At most twenty-one queries, whatever the number of lots, and ten more where a joint left one; two where none of the
+    joints has a place in a lot yet, one where no plan names a lot. Runs after the joints were derived: their
+    states say which of them stand.
     """
-    lots = lots_touching(job, joint_ids, library)
+    lots = store_lots(job, joint_ids, library)
     if not lots:
         return
     members = {UUID(one.id) for lot in lots for one in lot.welds}
@@ -52,9 +53,11 @@ def refresh_lots(job: Job, joint_ids: Collection[UUID], library: Library, watch:
 
 
 def lot_differences(job: Job, library: Library) -> Iterator[str]:
-    """Yield one sentence for each joint whose stored findings of its lots differ from those that follow."""
+    """Yield one sentence for each lot that is not stored as it follows, and for each joint of which one says else."""
+    lots = lots_touching(job, None, library)
+    yield from _unlike(job, lots)
     derived: dict[UUID, list[tuple[str, ...]]] = defaultdict(list)
-    for joint, one in _findings(lots_touching(job, None, library)):
+    for joint, one in _findings(lots):
         derived[joint].append(tuple(str(getattr(one, name)) for name in COMPARED))
     stored: dict[UUID, list[tuple[str, ...]]] = defaultdict(list)
     rows = Finding.objects.filter(job=job, code__in=LOT_CODES)
@@ -63,6 +66,18 @@ def lot_differences(job: Job, library: Library) -> Iterator[str]:
     different = {key for key in derived | stored if sorted(derived[key]) != sorted(stored[key])}
     for row in Joint.objects.filter(id__in=different).select_related("sheet").order_by("sort_key"):
         yield f"Joint {row.sheet}/{row.number}: the stored findings of its lots differ from those that follow."
+
+
+def _unlike(job: Job, lots: Iterable[Lot]) -> Iterator[str]:
+    places: dict[UUID, set[UUID]] = defaultdict(set)
+    for key, joint in LotPlace.objects.filter(lot__job=job).values_list("lot_id", "joint_id"):
+        places[key].add(joint)
+    rows = SampleLot.objects.filter(job=job).values_list("id", *NAMED, *TOLD)
+    stored = {row[1 : 1 + len(NAMED)]: (row[1 + len(NAMED) :], places[row[0]]) for row in rows}
+    follow = {named(lot): (told(lot), {UUID(one.id) for one in lot.welds}) for lot in lots}
+    for name in sorted(stored.keys() | follow.keys(), key=str):
+        if stored.get(name) != follow.get(name):
+            yield f"Lot {name[1]}: it is stored otherwise than it follows from its welds."
 
 
 def _findings(lots: Iterable[Lot]) -> Iterator[tuple[UUID, RuleFinding]]:

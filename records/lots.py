@@ -11,10 +11,10 @@ from uuid import UUID
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from records.lookups import Keys
-from records.models import Examination, ExamRule, Job, Joint, Pass, Pick, Withdrawal
+from records.models import Examination, ExamRule, Job, Joint, Pass, Pick, SampleLot, Withdrawal
 from records.papers import Library, applies, specification_of
 from rules.facts import SpecificationFacts
-from rules.lots import EXTRA, Lot, LotRule, LotWeld, lots_of, parse_basis
+from rules.lots import EXTRA, Lot, LotRule, LotWeld, judge_lot, lots_of, parse_basis
 from rules.specification import REPLACED, Owners, narrowed, source_of
 from rules.state import FINAL_STAGES, is_final
 
@@ -45,17 +45,13 @@ class _Known:
     picks: Mapping[UUID, list[tuple[str, str, str]]] = field(default_factory=dict)
 
 
-def lots_touching(
-    job: Job, joint_ids: Collection[UUID] | None, library: Library, *, only: UUID | None = None
-) -> list[Lot]:
+def lots_touching(job: Job, joint_ids: Collection[UUID] | None, library: Library) -> list[Lot]:
     """Return the lots in which any of these joints has a place, all of the job's where None; at most nine queries.
 
-    only  the lots of this exam rule alone
     Nothing is read where no plan names a lot, apart from the plans; of joints that have no place yet one query. Only
     welds are read that can stand in a lot with these; in a lot by job or by size alone that is every weld of the plan.
     """
     rules: Rules = [(row, basis) for row in library.lot_rules if (basis := parse_basis(row.lot_basis, row.lot_size))]
-    rules = [pair for pair in rules if only in (None, pair[0].id)]
     if joint_ids is not None and rules:
         rules, joint_ids = _with_a_place(rules, joint_ids)
     if not rules:
@@ -69,6 +65,19 @@ def lots_touching(
         return found
     wanted = {key.hex for key in joint_ids}
     return [lot for lot in found if any(one.id in wanted for one in lot.welds)]
+
+
+def with_welds(row: SampleLot) -> Lot:
+    """Judge a stored lot from the records of its welds; five queries, and time by its own welds alone.
+
+    row  with its rule and plan
+    """
+    joints = Joint.objects.filter(places__lot=row)
+    known = _read(row.job, joints)
+    basis = parse_basis(row.rule.lot_basis, row.rule.lot_size) or ()
+    rule = replace(_plain(row.rule, basis), share_percent=row.share_percent, asked_by=row.asked_by)
+    welds = [_weld(rule, joint, known) for joint in joints.order_by("sort_key").values_list(*_JOINT)]
+    return judge_lot(rule, row.name, welds)
 
 
 def _with_a_place(rules: Rules, joint_ids: Collection[UUID]) -> tuple[Rules, list[UUID]]:
@@ -180,10 +189,7 @@ def _lots(
     known: _Known,
     limits: Sequence[SpecificationFacts],
 ) -> list[Lot]:
-    plain = LotRule(
-        row.id.hex, row.plan.name, row.joint_kind, row.method, _stage(row.stage), row.share_percent, basis,
-        row.lot_size,
-    )  # fmt: skip
+    plain = _plain(row, basis)
     by_rule: dict[LotRule, list[LotWeld]] = defaultdict(list)
     owners: dict[tuple[str, str, bool], Owners] = {}
     for joint in joints:
@@ -197,6 +203,14 @@ def _lots(
         if rule.share_percent < 100:
             by_rule[rule].append(_weld(rule, joint, known))
     return [lot for rule, welds in by_rule.items() for lot in lots_of(rule, welds)]
+
+
+def _plain(row: ExamRule, basis: tuple[str, ...]) -> LotRule:
+    """The rule as its plan has it."""
+    return LotRule(
+        row.id.hex, row.plan.name, row.joint_kind, row.method, _stage(row.stage), row.share_percent, basis,
+        row.lot_size,
+    )  # fmt: skip
 
 
 def _with_owners(rule: LotRule, owners: Owners) -> LotRule:

@@ -20,6 +20,8 @@ BASES = ("line", "service", "fluid service", "sheet", "spool", "kind", "welder",
 SAMPLE, EXTRA = "sample", "extra"
 SHORT, EXTRA_DUE = "sample-short", "extra-examination-due"
 LOT_CODES = (SHORT, EXTRA_DUE)
+# What asks for most comes first.
+STATES = ("extra examinations due", "sample short", "sample complete")
 COUNTED = (
     "a weld counts toward the share where it was picked for the sample, or examined without any pick before its welder "
     "had a reject in the lot; extra examinations after a reject are counted apart"
@@ -127,9 +129,10 @@ class Lot:
     @property
     def state(self) -> str:
         """Its state in a word or two."""
+        due, short, complete = STATES
         if self.extra_due:
-            return "extra examinations due"
-        return "sample short" if self.short else "sample complete"
+            return due
+        return short if self.short else complete
 
 
 def parse_basis(text: str, size: int | None) -> tuple[str, ...] | None:

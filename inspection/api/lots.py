@@ -1,34 +1,36 @@
-"""The lots of exam rules that ask a share, derived from plan and records: there is no table of them."""
+"""The lots of exam rules that ask a share, as they are kept beside the records that they follow from."""
 
-from collections.abc import Iterator
+from collections import defaultdict
+from collections.abc import Iterable
 from typing import Any
 from uuid import UUID
 
 from rest_framework import serializers
-from rest_framework.request import Request
-from rest_framework.response import Response
 
-from records.api.asker import Asker
-from records.api.cursor import asked, following_at, place_of
-from records.api.endpoints import ResourceView
-from records.api.fields import Field, as_stored, computed, key, number, text, whole, words_of
-from records.api.resource import Resource
-from records.facts import Library
-from records.lots import lots_touching
-from records.models import ExamRule, Job
-from rules.lots import Lot
+from records.api.fields import Field, WordsField, as_stored, computed, key, number, text, whole, words_of
+from records.api.resource import Resource, Row
+from records.lot_storing import NAMED
+from records.models import LotPlace, SampleLot
+from rules.lots import STATES
+from rules.state import is_final
 
-STATES = ("extra examinations due", "sample short", "sample complete")
+
+def _of_weld(stage: str) -> str:
+    return "final" if is_final(stage) else stage
+
+
 _FIELDS: dict[str, Field] = {
-    "id": text("id", about="rule_id.lot"),
-    "job": text("job"),
+    "id": computed(
+        ("rule_id", "name"), serializers.CharField, lambda rule, name: f"{rule}.{name}", help_text="rule_id.lot"
+    ),
+    "job": text("job__code"),
     "rule_id": key("rule_id", about="The rule under exam-plans"),
-    "plan": text("plan"),
-    "method": text("method"),
-    "joint_kind": text("joint_kind"),
-    "stage": text("stage"),
+    "plan": text("rule__plan__name"),
+    "method": text("rule__method"),
+    "joint_kind": text("rule__joint_kind"),
+    "stage": computed(("rule__stage",), serializers.CharField, _of_weld),
     "share_percent": number("share_percent"),
-    "lot": text("lot"),
+    "lot": text("name"),
     "state": computed(("state",), serializers.ChoiceField, as_stored, choices=list(STATES)),
     "welds": whole("welds"),
     "needed": whole("needed"),
@@ -36,71 +38,36 @@ _FIELDS: dict[str, Field] = {
     "pending": whole("pending"),
     "to_pick": whole("to_pick"),
     "extra_due": whole("extra_due"),
-    "welders_lacking": words_of("welders_lacking"),
-    "joints": words_of("joints", about="drawing/sheet/number of each weld"),
+    "welders_lacking": words_of("lacking"),
+    "joints": Field(("id",), WordsField, {"help_text": "drawing/sheet/number of each weld"}),
     "steps": words_of("steps", about="The arithmetic"),
 }
-LOTS = Resource(
+
+
+class _Lots(Resource):
+    """Lots, with the names of their welds."""
+
+    def shown(self, rows: Iterable[Row]) -> list[dict[str, Any]]:
+        """Rows as JSON has them; one query more."""
+        told = super().shown(rows)
+        welds = _welds([one["joints"] for one in told])
+        return [one | {"joints": welds[one["joints"]]} for one in told]
+
+
+def _welds(lots: list[UUID]) -> dict[UUID, list[str]]:
+    columns = ("lot_id", "joint__sheet__drawing", "joint__sheet__number", "joint__number")
+    found: dict[UUID, list[str]] = defaultdict(list)
+    places = LotPlace.objects.filter(lot__in=lots).order_by("joint__sort_key")
+    for lot, *name in places.values_list(*columns):
+        found[lot].append("/".join(name))
+    return found
+
+
+LOTS = _Lots(
     "lots",
     "Lot",
     "Welds that stand together for an exam rule that asks a share, and how their sample stands.",
-    ExamRule,
+    SampleLot,
     _FIELDS,
-    filters=(),
+    keys=NAMED,
 )
-
-
-class LotsView(ResourceView):
-    """GET: the lots of one job, or of all that the person is on, in the order of job and id."""
-
-    http_method_names = ["get", "head"]
-    is_list = True
-    resource = LOTS
-
-    def get(self, request: Request) -> Response:
-        """Answer {next, results}; a constant number of queries for each job whose lots the page holds."""
-        asker = Asker(request)
-        wanted = asked(request, asker, LOTS.filters)
-        after = place_of(wanted.cursor, 2)
-        jobs = sorted([wanted.job] if wanted.job else asker.jobs(), key=str)
-        found: list[tuple[tuple[str, str], dict[str, Any]]] = []
-        for key_of_job in jobs:
-            if after and str(key_of_job) < after[0]:
-                continue
-            rows = _rows(asker.job_of(key_of_job))
-            found += [(place, row) for place, row in rows if after is None or place > after]
-            if len(found) > wanted.limit:
-                break
-        shown = found[: wanted.limit]
-        following = following_at(request, shown[-1][0]) if len(found) > wanted.limit else None
-        return Response({"next": following, "results": [row for _, row in shown]})
-
-
-def _rows(job: Job) -> Iterator[tuple[tuple[str, str], dict[str, Any]]]:
-    rows = [_told(job, lot) for lot in lots_touching(job, None, Library(job))]
-    return iter(sorted((((str(job.id), row["id"]), row) for row in rows), key=lambda pair: pair[0]))
-
-
-def _told(job: Job, lot: Lot) -> dict[str, Any]:
-    rule = lot.rule
-    return {
-        "id": f"{UUID(rule.id)}.{lot.name}",
-        "job": job.code,
-        "rule_id": str(UUID(rule.id)),
-        "plan": rule.plan,
-        "method": rule.method,
-        "joint_kind": rule.kind,
-        "stage": rule.stage,
-        "share_percent": float(rule.share_percent),
-        "lot": lot.name,
-        "state": lot.state,
-        "welds": len(lot.standing),
-        "needed": lot.needed,
-        "counted": lot.counted,
-        "pending": lot.pending,
-        "to_pick": lot.to_pick,
-        "extra_due": lot.extra_due,
-        "welders_lacking": list(lot.lacking),
-        "joints": [one.name for one in lot.welds],
-        "steps": list(lot.steps),
-    }

@@ -26,7 +26,7 @@ def show_lots(request: JobRequest) -> HttpResponse:
     page: LotsPage = lots_page(request.job, state, after=after, before=before)
     context = {
         "page": page,
-        "lines": [(lot, _address(request, "lot", lot)) for lot in page.rows],
+        "lines": [(lot, _address(request, "lot", lot.rule_id, lot.name)) for lot in page.rows],
         "state": state,
         "asked": urlencode({"state": state}) if state else "",
     }
@@ -37,15 +37,13 @@ def show_lots(request: JobRequest) -> HttpResponse:
 def show_lot(request: JobRequest, rule: UUID) -> HttpResponse:
     """Show a lot: what it asks, by which arithmetic, and each of its welds."""
     lot = _lot(request, rule)
-    may_pick = "choose samples" in request.verbs
+    address = _address(request, "lot-pick", rule, lot.name)
     context = {
         "lot": lot,
         "told": next_steps(lot),
         "welds": [(one, reverse("joint", args=[request.job.code, UUID(one.id)])) for one in lot.welds],
-        "extras": [
-            (one, f"{_address(request, 'lot-pick', lot)}&{urlencode({'welder': one.welder})}") for one in lot.extras
-        ],
-        "pick": _address(request, "lot-pick", lot) if may_pick else "",
+        "extras": [(one, f"{address}&{urlencode({'welder': one.welder})}") for one in lot.extras],
+        "pick": address if "choose samples" in request.verbs else "",
     }
     return render(request, "inspection/lot.html", context)
 
@@ -69,7 +67,7 @@ def pick(request: JobRequest, rule: UUID) -> HttpResponse:
         form,
         act,
         template="inspection/lot_pick.html",
-        back=_address(request, "lot", lot),
+        back=_address(request, "lot", rule, lot.name),
         told="Picked; the examination is due on these joints.",
         lot=lot,
         welder=welder,
@@ -84,5 +82,5 @@ def _lot(request: JobRequest, rule: UUID) -> Lot:
     return lot
 
 
-def _address(request: JobRequest, route: str, lot: Lot) -> str:
-    return f"{reverse(route, args=[request.job.code, UUID(lot.rule.id)])}?{urlencode({'of': lot.name})}"
+def _address(request: JobRequest, route: str, rule: UUID, name: str) -> str:
+    return f"{reverse(route, args=[request.job.code, rule])}?{urlencode({'of': name})}"

@@ -55,24 +55,14 @@ def page(
     if not found.rows or not found.has_next:
         return list(found.rows), None
     last: Any = found.rows[-1]
-    return list(found.rows), following_at(request, [last[key] for key in keys])
+    return list(found.rows), _following(request, [last[key] for key in keys])
 
 
-def following_at(request: Request, place: Sequence[Any]) -> str:
+def _following(request: Request, place: Sequence[Any]) -> str:
     """The address of the page after a place."""
     kept = {name: value for name, value in request.query_params.items() if name != "cursor"}
     address = f"{request.path}?{urlencode(kept | {'cursor': _written(place)})}"
     return str(request.build_absolute_uri(address))
-
-
-def place_of(cursor: str, parts: int) -> tuple[str, ...] | None:
-    """The place that a cursor names, of rows that are no table's; None without one. Raises Implausible"""
-    if not cursor:
-        return None
-    place = _parts(cursor)
-    if len(place) != parts:
-        raise _unreadable()
-    return tuple(place)
 
 
 def _written(place: Sequence[Any]) -> str:

@@ -9,6 +9,7 @@ from records.models.job import Job, Membership
 from records.models.joint import Joint
 from records.models.journal import JournalEntry, JournalHead
 from records.models.line import Line, Sheet, Spool
+from records.models.lot import LotPlace, SampleLot
 from records.models.material import Certificate, FillerLot, Heat, Material, Piece
 from records.models.point import Attendance, HoldPoint
 from records.models.procedure import Procedure, ProcedurePass
@@ -36,9 +37,9 @@ MASTERS = (
 __all__ = [
     "MASTERS", "RECORDS", "ApiToken", "Assignment", "Attachment", "Attendance", "Certificate", "Confirmation",
     "ContinuityEntry", "ExamPlan", "ExamRule", "Examination", "Examiner", "FillerLot", "Finding", "FitUp", "Heat",
-    "HoldPoint", "Job", "Joint", "JointMark", "JournalEntry", "JournalHead", "Line", "LotMove", "Material",
-    "Membership", "Override", "OwnerLimit", "Package", "Pass", "Pick", "Piece", "PieceEvent", "Procedure",
-    "ProcedurePass", "Qualification", "Release", "RepairDecision", "Route", "Sheet", "SheetDrawing", "Spool",
-    "SpoolStep", "Stamp", "User", "Webhook", "WebhookAttempt", "WebhookDelivery", "WebhookEvent", "Welder",
+    "HoldPoint", "Job", "Joint", "JointMark", "JournalEntry", "JournalHead", "Line", "LotMove", "LotPlace",
+    "Material", "Membership", "Override", "OwnerLimit", "Package", "Pass", "Pick", "Piece", "PieceEvent", "Procedure",
+    "ProcedurePass", "Qualification", "Release", "RepairDecision", "Route", "SampleLot", "Sheet", "SheetDrawing",
+    "Spool", "SpoolStep", "Stamp", "User", "Webhook", "WebhookAttempt", "WebhookDelivery", "WebhookEvent", "Welder",
     "Withdrawal", "Work",
 ]  # fmt: skip

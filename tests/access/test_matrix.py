@@ -14,8 +14,10 @@ from django.test import Client
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 from django.utils import timezone
 
+from records.lot_storing import store_lots
 from records.models import Attendance, Certificate, ExamRule, Finding, FitUp, Job, Joint, Package, Pass, User, Work
 from records.models.job import ROLES
+from records.papers import Library
 from tests.access.table import ANYBODY, API, MAY, MEMBER, ROUTES
 from tests.builders import (
     AttachmentBuilder,
@@ -133,6 +135,7 @@ def things(job: Job) -> dict[str, Any]:
         job=job, joint=joint, recorded_by=person, recorded_at=now, done_on=now.date(), order=2, role="cap", stamp=stamp,
         process="GTAW",
     )  # fmt: skip
+    store_lots(job, [joint.id], Library(job))
     attachment = AttachmentBuilder(job=job)
     drawing = SheetDrawingBuilder(sheet=joint.sheet)
     return (

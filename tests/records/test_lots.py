@@ -2,6 +2,7 @@
 
 from datetime import date, timedelta
 from decimal import Decimal
+from typing import Any
 
 import pytest
 
@@ -11,9 +12,23 @@ from joints.actions.record_fit_ups import record_fit_ups
 from joints.actions.record_passes import record_passes
 from joints.actions.withdraw_records import withdraw_records
 from records.facts import Library
-from records.lots import _scope, lots_touching
-from records.models import Examination, ExamRule, Finding, FitUp, Job, Joint, Pass, Pick, Stamp, User, Withdrawal
-from records.rebuild import differences
+from records.lots import _scope, lots_touching, with_welds
+from records.models import (
+    Examination,
+    ExamRule,
+    Finding,
+    FitUp,
+    Job,
+    Joint,
+    Pass,
+    Pick,
+    SampleLot,
+    Stamp,
+    User,
+    Withdrawal,
+)
+from records.rebuild import differences, rebuild
+from records.refresh import refresh
 from records.refusals import Implausible, NotAllowed
 from rules.lots import BASES
 from tests.builders import JointBuilder, LineBuilder, SheetBuilder, SpoolBuilder, StampBuilder, days_ago
@@ -150,7 +165,7 @@ def mixed(job: Job, welded: list[Joint], stamp: Stamp, engineer: User) -> list[J
     line = LineBuilder(job=job, exam_plan=first.line.exam_plan, service="steam", fluid_service="Category D")
     other = StampBuilder(job=job, code="B2")
     sheet = SheetBuilder(line=line)
-    spools = [SpoolBuilder(line=one.line, mark="SP-1") for one in (first, sheet)]
+    spools = [SpoolBuilder(line=one.line, mark="SP-X") for one in (first, sheet)]
     Joint.objects.filter(id__in=[one.id for one in welded[:2]]).update(spool=spools[0])
     Joint.objects.filter(id__in=[one.id for one in welded[2:]]).update(spool=None)
     more = [
@@ -187,12 +202,57 @@ def test_the_lots_of_one_joint_are_those_of_the_job_that_it_is_in(job: Job, mixe
     assert lots_touching(job, pair, library) == theirs
 
 
+@pytest.mark.parametrize("size", [None, 2])
+@pytest.mark.parametrize("basis", BASES_TRIED)
+def test_each_lot_is_kept_as_it_follows_and_judged_again_from_its_own_welds(
+    job: Job, mixed: list[Joint], basis: str, size: int | None, django_assert_num_queries: Any
+) -> None:
+    ExamRule.objects.filter(method="RT").update(lot_basis=basis, lot_size=size)
+    # What was kept by the line before goes away.
+    rebuild(job)
+    assert list(differences(job)) == []
+    derived = {lot.name: lot for lot in lots_touching(job, None, Library(job))}
+    rows = list(SampleLot.objects.select_related("job", "rule__plan"))
+    assert {row.name for row in rows} == derived.keys()
+    for row in rows:
+        with django_assert_num_queries(5):
+            assert with_welds(row) == derived[row.name]
+
+
+def test_a_joint_that_goes_to_another_lot_leaves_the_one_before_in_step(
+    job: Job, mixed: list[Joint], inspector: User
+) -> None:
+    other = mixed[-1].line
+    shoot(mixed[0], job, inspector)
+    assert [codes(one) for one in mixed[1:5]] == [[]] * 4
+    Joint.objects.filter(pk=mixed[0].pk).update(line=other)
+    refresh(job, [mixed[0].id])
+    # The weld that was examined is no longer one of theirs.
+    assert [codes(one) for one in mixed[1:5]] == [["sample-short"]] * 4
+    assert list(differences(job)) == []
+
+
+def test_a_lot_whose_last_weld_goes_away_is_no_more(job: Job, mixed: list[Joint]) -> None:
+    ExamRule.objects.filter(method="RT").update(lot_basis="")
+    rebuild(job)
+    assert not SampleLot.objects.exists()
+    assert list(differences(job)) == []
+
+
+def test_a_lot_that_was_tampered_with_is_named(job: Job, mixed: list[Joint]) -> None:
+    SampleLot.objects.filter(name=f"line {mixed[0].line.number}").update(needed=0)
+    line = mixed[0].line.number
+    assert list(differences(job)) == [f"Lot line {line}: it is stored otherwise than it follows from its welds."]
+    rebuild(job)
+    assert list(differences(job)) == []
+
+
 def test_a_spool_of_the_same_mark_on_another_line_is_another_lot(job: Job, mixed: list[Joint]) -> None:
     ExamRule.objects.filter(method="RT").update(lot_basis="spool")
     named = {lot.name: len(lot.welds) for lot in lots_touching(job, None, Library(job))}
     one, other = mixed[0].line.number, mixed[-1].line.number
     assert named == {
-        f"spool SP-1 of {one}": 2, f"spool none of {one}": 3, f"spool SP-1 of {other}": 1, f"spool none of {other}": 2
+        f"spool SP-X of {one}": 2, f"spool none of {one}": 3, f"spool SP-X of {other}": 1, f"spool none of {other}": 2
     }  # fmt: skip
 
 

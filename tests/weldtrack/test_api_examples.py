@@ -19,6 +19,7 @@ from factory.django import DjangoModelFactory
 from jsonschema import Draft202012Validator, FormatChecker
 
 from office.importing.forms import FORMS
+from records.lot_storing import store_lots
 from records.models import (
     Certificate,
     ContinuityEntry,
@@ -33,6 +34,7 @@ from records.models import (
     User,
 )
 from records.models import base as base_models
+from records.papers import Library
 from tests import builders
 from tests.builders import (
     ConfirmationBuilder,
@@ -215,6 +217,7 @@ def test_each_example_is_taken_and_answered_as_it_stands(world: World, engineer:
         job=joint.job, plan=joint.line.exam_plan, joint_kind="all", method="RT", share_percent=10, lot_basis="line"
     )
     tell_programs(world)
+    store_lots(joint.job, [joint.id], Library(joint.job))
     read_everything(world)
     world.post("end_webhook", f"/api/webhooks/{an_id(30)}/end/", None)
 

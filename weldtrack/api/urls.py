@@ -3,7 +3,7 @@
 from django.urls import URLPattern, path
 
 from inspection.api.examining import EXAMINING
-from inspection.api.lots import LotsView
+from inspection.api.lots import LOTS
 from joints.api.attempts import AttemptsView
 from joints.api.people import PEOPLE
 from joints.api.plan import PLAN
@@ -20,9 +20,8 @@ urlpatterns: list[URLPattern] = [
     path("api/schema/", SchemaView.as_view(), name="api-schema"),
     path("api/docs/", show_docs, name="api-docs"),
     path("api/attempts/", AttemptsView.as_view(), name="api-attempts"),
-    path("api/lots/", LotsView.as_view(), name="api-lots"),
     path("api/joints/<uuid:id>/who-may-weld/", WhoMayWeldView.as_view(), name="api-who-may-weld"),
     path("api/joints/<uuid:id>/requirements/", RequirementsView.as_view(), name="api-requirements"),
     *WEBHOOK_ROUTES,
-    *routes(*PAPER, *PLAN, *PEOPLE, *RECORDS, *SHOP, *EXAMINING),
+    *routes(*PAPER, *PLAN, *PEOPLE, *RECORDS, *SHOP, *EXAMINING, LOTS),
 ]
