@@ -16,7 +16,7 @@ from rules.source import Source
 from rules.units import SI, show_length
 
 _ALL = "ALL"
-_SHORT = {"bw": "butt", "sw": "socket"}
+SHORT_KINDS = {"bw": "butt", "sw": "socket"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,7 +174,7 @@ def _sizes(procedure: ProcedureFacts, od_mm: Decimal, wall_mm: Decimal, fillet: 
 
 
 def _kind_and_position(procedure: ProcedureFacts, kind: str, position: str, fillet: bool) -> Iterator[Outside]:
-    kinds = [_SHORT.get(one.lower(), one.lower()) for one in procedure.joint_kinds]
+    kinds = [SHORT_KINDS.get(one.lower(), one.lower()) for one in procedure.joint_kinds]
     if kinds and "all" not in kinds and kind not in kinds:
         yield Outside("joint kind", kind, f"covers {listed(kinds)}")
     wanted = needed(position) if position else frozenset()

@@ -6,6 +6,7 @@ from typing import Any
 
 from rules.acceptance import KINDS, SERVICES, WELDS, letter, source_of
 from rules.calculators.asked import Answer, Asked, ComputeError, Fault, refused
+from rules.calculators.grouping import p_number
 from rules.calculators.sizes import pipe_of
 from rules.extent import extent, services
 from rules.imperfections import judge
@@ -67,7 +68,7 @@ def of_extent(asked: Asked) -> Answer:
         asked.count("socket"),
         asked.count("branch", 0),
         asked.count("welders", 0),
-        asked.text("p", "").upper().removeprefix("P-"),
+        p_number(asked, "p"),
         asked.count("longitudinal", 0),
     )
     result = {"rt": found.rt, "vt": found.vt, "surface": found.surface}

@@ -11,6 +11,7 @@ from rules.acceptance import SERVICES, WELDS
 from rules.calculators.amounts import METALS
 from rules.calculators.asked import Fault
 from rules.calculators.field import Field, Offered
+from rules.calculators.grouping import TRANSFERS
 from rules.calculators.welders import JOINT_KINDS, PLACES
 from rules.certificate import ELEMENTS, NEWER, OLDER, known_materials
 from rules.cut_length import BUTT, ENDS, FLANGE_EDITIONS, SOCKET
@@ -162,7 +163,7 @@ FIELDS: Mapping[str, Field] = {
         "Of gas metal arc welding",
         "spray",
         "",
-        _of("short-circuiting", "spray", "globular", "pulsed"),
+        _of(*TRANSFERS),
     ),
     "joint_kind": Field(
         "Kind of the joint",

@@ -3,6 +3,7 @@
 from decimal import Decimal
 
 from rules.calculators.asked import Answer, Asked
+from rules.calculators.grouping import a_number
 from rules.certificate import ELEMENTS, NEWER, OLDER, carbon_equivalent, check, compared, has_limits, known_materials
 from rules.facts import HeatFacts
 from rules.nearest import NotAccepted
@@ -37,8 +38,8 @@ def of_certificate(asked: Asked) -> Answer:
         *(one.step for one in verdict.value if one.step),
     ]
     notes = [*verdict.notes, "Values are rounded to the last digit of the limit before comparing (ASTM E29)."]
-    if asked.has("a_number") and (over := _over_a1(heat, asked.text("a_number"))):
-        notes.append(f"The heat is outside A-No. 1 ({over}): tell the engineer; it is no fault of the certificate.")
+    if number := a_number(asked, "a_number"):
+        notes += _against_a(heat, number)
     return Answer({"passed": not faults, "faults": faults}, steps, verdict.source, notes)
 
 
@@ -57,16 +58,18 @@ def of_carbon_equivalent(asked: Asked) -> Answer:
     return Answer({"ce": ce, "pcm": pcm}, steps, Source("IIW", "", "carbon equivalent", "checked"), notes)
 
 
-def _over_a1(heat: HeatFacts, a_number: str) -> str:
-    """What of an analysis is outside A-Number 1, where that is the number named (QW-442)."""
-    number = a_number.upper().lstrip("A-NO. ")
+def _against_a(heat: HeatFacts, number: str) -> list[str]:
+    """What of an analysis is outside the A-Number named (QW-442), or that this one's limits are not here."""
     row = next((one for one in table("a_numbers_qw442").rows if one["a_number"] == number), None)
     if row is None:
-        return ""
+        return [f"The limits of A-No. {number} are not in the tables here; it is not judged."]
     over = [
         f"{name} {heat.elements[name]} over {most}"
         for name in ("C", "Mn", "Si")
         for most in [Decimal(row[name])]
         if heat.elements.get(name, most) > most
     ]
-    return ", ".join(over)
+    told = (
+        f"The heat is outside A-No. {number} ({', '.join(over)}): tell the engineer; it is no fault of the certificate."
+    )
+    return [told] if over else []

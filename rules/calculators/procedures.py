@@ -7,12 +7,16 @@ from rules.acceptance import FILLET_KINDS
 from rules.against_code import Asked as OfCode
 from rules.against_code import short_of
 from rules.calculators.asked import Answer, Asked
+from rules.calculators.grouping import p_number, p_numbers, place, places, process, processes
 from rules.calculators.welders import JOINT_KINDS
 from rules.facts import ProcedureFacts, ProcedurePassFacts
 from rules.heating import TREATMENT_EDITIONS
+from rules.nearest import NotAccepted
 from rules.pipe import parse_nps, pipe
-from rules.procedure import covers
+from rules.procedure import SHORT_KINDS, covers
 from rules.source import Source
+
+PROGRESSIONS = ("up", "down", "uphill", "downhill", "upward", "downward")
 
 
 def of_procedure(asked: Asked) -> Answer:
@@ -23,15 +27,16 @@ def of_procedure(asked: Asked) -> Answer:
         one = pipe(size, asked.text("schedule"))
     od, wall = one.od(asked.units), one.wall(asked.units)
     kind, procedure = asked.choice("joint_kind", JOINT_KINDS), _procedure(asked)
-    sides = (asked.text("p", ""), asked.text("p_b", asked.text("p", "")))
+    side = p_number(asked, "p")
+    sides = (side, p_number(asked, "p_b") or side)
     outside = covers(
         procedure,
         kind,
         od,
         wall,
         sides,
-        position=asked.text("position", ""),
-        process=asked.text("process", "").upper(),
+        position=place(asked, "position"),
+        process=process(asked, "process"),
         units=asked.units,
     )
     layers = asked.choice("layers", ("single", "multi")) if asked.has("layers") else ""
@@ -41,7 +46,7 @@ def of_procedure(asked: Asked) -> Answer:
         thickness_mm=asked.length("thickness", wall),
         p_numbers=tuple(dict.fromkeys(side for side in sides if side)),
         units=asked.units,
-        progression=asked.text("progression", ""),
+        progression=asked.choice("progression", PROGRESSIONS, "up") if asked.has("progression") else "",
         filler=asked.text("filler", ""),
         deposit_mm=None if kind in FILLET_KINDS else asked.maybe_length("deposit"),
         carbon=asked.maybe_number("carbon"),
@@ -59,24 +64,32 @@ def of_procedure(asked: Asked) -> Answer:
 
 def _procedure(asked: Asked) -> ProcedureFacts:
     """The procedure's ranges as facts; what is not given restricts nothing."""
-    processes = _listed(asked, "wps_processes")
     return ProcedureFacts(
         number="procedure",
         revision="",
-        p_numbers=_listed(asked, "wps_p"),
-        p_numbers_b=_listed(asked, "wps_p_b"),
-        processes=processes,
+        p_numbers=p_numbers(asked, "wps_p"),
+        p_numbers_b=p_numbers(asked, "wps_p_b"),
+        processes=processes(asked, "wps_processes"),
         passes=[ProcedurePassFacts("", "", filler) for filler in _listed(asked, "wps_fillers")],
-        joint_kinds=_listed(asked, "wps_kinds"),
+        joint_kinds=_kinds(asked),
         thickness_min_mm=asked.maybe_length("wps_thickness_min"),
         thickness_max_mm=asked.maybe_length("wps_thickness_max"),
         deposit_max_mm=asked.maybe_length("wps_deposit_max"),
         outside_diameter_min_mm=asked.maybe_length("wps_od_min"),
-        positions=_listed(asked, "wps_positions"),
-        progression=asked.text("wps_progression", ""),
+        positions=places(asked, "wps_positions"),
+        progression=asked.choice("wps_progression", PROGRESSIONS, "up") if asked.has("wps_progression") else "",
         preheat_min_c=asked.maybe_temperature("wps_preheat"),
-        pwht=asked.text("wps_pwht", ""),
+        pwht=asked.choice("wps_pwht", ("yes", "no")) if asked.has("wps_pwht") else "",
     )
+
+
+def _kinds(asked: Asked) -> Sequence[str]:
+    accepted = (*JOINT_KINDS, *SHORT_KINDS, "all")
+    kinds = [one.lower() for one in _listed(asked, "wps_kinds")]
+    with asked.about("wps_kinds"):
+        for wrong in (one for one in kinds if one not in accepted):
+            raise NotAccepted(f'There is no joint kind "{wrong}"', wrong, accepted)
+    return kinds
 
 
 def _listed(asked: Asked, key: str) -> Sequence[str]:

@@ -6,18 +6,17 @@ from typing import Any
 
 from rules.acceptance import FILLET_KINDS
 from rules.calculators.asked import Answer, Asked, ComputeError, Fault
+from rules.calculators.grouping import f_number, p_number, process, transfer
 from rules.continuity import SOURCE, base_process, continuity, expires
 from rules.facts import QualificationFacts
 from rules.nearest import NotAccepted
 from rules.positions import in_words, needed
-from rules.procedure import bare_p
 from rules.ranges import (
     FAMILY_EDITION,
     FAMILY_EDITIONS,
     LARGE_MM,
     SMALL_PIPE_MM,
     SMALL_PIPE_US_MM,
-    f_numbers,
     fillet_test_range,
     is_groove,
     known_test_positions,
@@ -75,18 +74,18 @@ def of_range(asked: Asked) -> Answer:
 def of_continuity(asked: Asked) -> Answer:
     """When a process lapses."""
     last = asked.day("last_used")
-    process = asked.text("process", "")
+    used = process(asked, "process")
     ends = expires(last)
     if not asked.has("as_of"):
         step = f"last used {last} + 6 months = {ends}"
-        return Answer({"expires": ends.isoformat(), "alive": None}, (step,), SOURCE, _of_process(process))
+        return Answer({"expires": ends.isoformat(), "alive": None}, (step,), SOURCE, _of_process(used))
     verdict = continuity(last, asked.day("as_of"))
     result = {"expires": ends.isoformat(), "alive": verdict.value}
-    return Answer(result, verdict.steps, verdict.source, _of_process(process))
+    return Answer(result, verdict.steps, verdict.source, _of_process(used))
 
 
-def _of_process(process: str) -> list[str]:
-    return [f"This holds for every qualification by {base_process(process)}."] if process else []
+def _of_process(used: str) -> list[str]:
+    return [f"This holds for every qualification by {base_process(used)}."] if used else []
 
 
 def _test(asked: Asked) -> QualificationFacts:
@@ -104,10 +103,10 @@ def _test(asked: Asked) -> QualificationFacts:
         raise ComputeError(f"od is missing: {told}", Fault("od", told, is_missing=True))
     return QualificationFacts(
         wpq="test",
-        process=asked.text("process").upper(),
+        process=process(asked, "process") or asked.text("process"),
         tested_on=_NO_DAY,
-        p_number=asked.text("p", ""),
-        f_number=asked.text("f", ""),
+        p_number=p_number(asked, "p"),
+        f_number=f_number(asked, "f"),
         positions=tuple(positions),
         coupon=coupon,
         coupon_diameter_mm=od,
@@ -115,7 +114,7 @@ def _test(asked: Asked) -> QualificationFacts:
         weld=weld,
         layers=asked.count("layers") if asked.has("layers") else None,
         backing=asked.choice("backing", ("yes", "no"), "") if asked.has("backing") else "",
-        transfer=asked.text("transfer", ""),
+        transfer=transfer(asked, "transfer"),
     )
 
 
@@ -134,8 +133,8 @@ def _gaps(asked: Asked, test: QualificationFacts) -> list[Shortfall]:
         od_mm=asked.length("joint_od", LARGE_MM),
         deposit_mm=None if fillet else asked.maybe_length("joint_thickness"),
         positions=needed(place) if place else frozenset(),
-        p_numbers=(bare_p(asked.text("joint_p")),) if asked.has("joint_p") else (),
-        f_number=(f_numbers(asked.text("joint_f")) or ("",))[0] if asked.has("joint_f") else "",
+        p_numbers=tuple(filter(None, (p_number(asked, "joint_p"),))),
+        f_number=f_number(asked, "joint_f").split(",")[0],
         backing=True if fillet else asked.yes("joint_backing") if asked.has("joint_backing") else None,
         progression="",
         units=asked.units,

@@ -1,6 +1,7 @@
 """Calculators of welding: heat input, preheat and heat treatment."""
 
 from rules.calculators.asked import Answer, Asked
+from rules.calculators.grouping import p_number
 from rules.heat_input import arc_energy, efficiency, show_energy
 from rules.heating import PREHEAT_EDITIONS, TREATMENT_EDITIONS, heat_treatment, preheat
 from rules.source import Source
@@ -25,10 +26,11 @@ def of_heat_input(asked: Asked) -> Answer:
 def of_preheat(asked: Asked) -> Answer:
     """Least preheat by edition."""
     edition = _edition(asked, tuple(PREHEAT_EDITIONS))
+    p = p_number(asked, "p") or asked.text("p")
     with asked.about("p"):
         found = preheat(
             edition,
-            asked.text("p"),
+            p,
             asked.length("thickness"),
             asked.maybe_number("carbon"),
             asked.maybe_strength("tensile"),
@@ -41,10 +43,11 @@ def of_heat_treatment(asked: Asked) -> Answer:
     """Heat treatment by edition."""
     edition = _edition(asked, tuple(TREATMENT_EDITIONS))
     layers = asked.choice("layers", ("single", "multi")) if asked.has("layers") else ""
+    p = p_number(asked, "p") or asked.text("p")
     with asked.about("p"):
         found = heat_treatment(
             edition,
-            asked.text("p"),
+            p,
             asked.length("thickness"),
             preheat_c=asked.maybe_temperature("preheat"),
             several_layers=None if not layers else layers == "multi",
