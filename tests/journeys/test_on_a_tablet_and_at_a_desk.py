@@ -3,7 +3,7 @@
 import re
 
 import pytest
-from playwright.sync_api import expect
+from playwright.sync_api import Locator, expect
 
 from tests.hostile import pdf
 from tests.journeys.conftest import Crew
@@ -28,6 +28,15 @@ def has_view(person: Visitor) -> list[float]:
     shown = person.page.locator("[data-isometric] svg").first.get_attribute("viewBox")
     assert shown
     return [float(part) for part in shown.split()]
+
+
+def place_in(one: Locator, across: float | None = None, down: float | None = None) -> tuple[float, float]:
+    """A place of the window so far into an element, its middle where nothing is said."""
+    one.scroll_into_view_if_needed()
+    box = one.bounding_box()
+    assert box
+    right, below = (box[side] / 2 if far is None else far for side, far in (("width", across), ("height", down)))
+    return box["x"] + right, box["y"] + below
 
 
 def test_a_heat_is_found_with_the_keyboard_alone(crew: Crew) -> None:
@@ -114,10 +123,7 @@ def test_an_isometric_is_made_larger_moved_and_followed_to_a_joint(crew: Crew) -
     assert box
     at = (box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
     before = has_view(foreman)
-    page.mouse.move(*at)
-    page.mouse.down()
-    page.mouse.move(at[0] + 60, at[1] + 30, steps=3)
-    page.mouse.up()
+    foreman.drag(at, (60, 30))
     assert has_view(foreman)[0] < before[0] and "/lines/" in page.url, "dragged, and no joint opened"
     foreman.look_closely()
     page.get_by_role("button", name="Whole sheet").first.click()
@@ -206,13 +212,23 @@ def test_a_joint_is_placed_on_the_drawing_of_the_client(crew: Crew) -> None:
     foreman.press("Upload")
     left = page.get_by_text(re.compile(r"joints are not on the drawing yet, of 7\."))
     expect(left).to_contain_text("7 joints")
-    page.locator("[data-drawing] svg").click(position={"x": 120, "y": 160})
+    foreman.tap(place_in(page.locator("[data-drawing] svg"), 120, 160))
     expect(left).to_contain_text("6 joints")
     expect(page.locator("[data-told]")).to_contain_text("Placed at")
     page.locator("[data-drawing]").focus()
     for key in ("ArrowRight", "ArrowDown", "Enter"):
         page.keyboard.press(key)
     expect(left).to_contain_text("5 joints")
+    mark = page.locator("[data-mark]").last
+    weld, ring = mark.get_attribute("data-at"), mark.get_attribute("data-label")
+    foreman.drag(place_in(mark.locator("a")), (60, 40))
+    expect(mark).not_to_have_attribute("data-label", ring)
+    expect(mark).to_have_attribute("data-at", weld)
+    expect(left).to_contain_text("5 joints")
+    ring = mark.get_attribute("data-label")
+    foreman.drag(place_in(mark.locator(".mark-place")), (30, -20))
+    expect(mark).not_to_have_attribute("data-at", weld)
+    expect(mark).not_to_have_attribute("data-label", ring)
     foreman.look_closely()
     foreman.leave_by(lambda: page.locator("[data-mark] a").first.press("Enter"))
     expect(page.locator("main")).to_contain_text("OB-DR-601")

@@ -77,6 +77,27 @@ class Visitor:
         self.name = name
         return self.press("Sign in")
 
+    def drag(self, start: tuple[float, float], by: tuple[float, float]) -> None:
+        """Drag from a place of the window, with a thumb where they use one, else with the mouse."""
+        page, steps = self.page, 4
+        places = [(start[0] + by[0] * step / steps, start[1] + by[1] * step / steps) for step in range(steps + 1)]
+        if not self.is_touched:
+            page.mouse.move(*start)
+            page.mouse.down()
+            for place in places[1:]:
+                page.mouse.move(*place)
+            page.mouse.up()
+            return
+        thumb = page.context.new_cdp_session(page)
+        for kind, place in zip(["touchStart", *["touchMove"] * steps], places, strict=True):
+            thumb.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": [{"x": place[0], "y": place[1]}]})
+        thumb.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
+        thumb.detach()
+
+    def tap(self, place: tuple[float, float]) -> None:
+        """Tap a place of the window, or click it."""
+        (self.page.touchscreen.tap if self.is_touched else self.page.mouse.click)(*place)
+
     def open(self, path: str) -> "Visitor":
         """Go to an address and look at the page."""
         self.page.goto(path if path.startswith("http") else self.site + path)

@@ -99,9 +99,10 @@ function pointer(holder, view) {
     view.move(-across / box.width, -down / box.height);
     from = { x: event.clientX, y: event.clientY };
   });
-  for (const end of ["pointerup", "pointercancel", "pointerleave"]) view.svg.addEventListener(end, () => { from = null; });
-  // Letting go after a drag opens no joint.
-  view.svg.addEventListener("click", (event) => { if (moved) event.preventDefault(); moved = false; });
+  // Letting go after a drag opens no joint: a mouse clicks then, a thumb does not, and its next tap opens one.
+  const end = () => { from = null; setTimeout(() => { moved = false; }, 50); };
+  for (const name of ["pointerup", "pointercancel", "pointerleave"]) view.svg.addEventListener(name, end);
+  view.svg.addEventListener("click", (event) => { if (moved) event.preventDefault(); });
   view.svg.addEventListener("dragstart", (event) => event.preventDefault());
 }
 

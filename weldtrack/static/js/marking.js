@@ -117,6 +117,8 @@ function begin() {
   holder().addEventListener("keydown", keys);
   holder().addEventListener("pointerdown", drag);
   holder().addEventListener("dragstart", (event) => event.preventDefault());
+  // A thumb on a mark moves the mark and not the page; inside a drawing, browsers heed no touch-action.
+  holder().addEventListener("touchmove", (event) => { if (event.target.closest("[data-mark]")) event.preventDefault(); }, { passive: false });
   holder().addEventListener("click", (event) => {
     if (event.target.closest("[data-mark]")) return;
     cross = pointOf(event);
