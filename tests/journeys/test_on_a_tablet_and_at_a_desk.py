@@ -234,6 +234,31 @@ def test_a_joint_is_placed_on_the_drawing_of_the_client(crew: Crew) -> None:
     expect(page.locator("main")).to_contain_text("OB-DR-601")
 
 
+def test_a_pass_is_set_on_the_dial(crew: Crew) -> None:
+    welder = crew("welder")
+    page = welder.page
+    page.goto(f"{welder.site}{JOB}weld-log/?state=in+progress")
+    welder.leave_by(page.locator("#log tbody tr").first.get_by_role("rowheader").get_by_role("link").click)
+    welder.press(re.compile("^Record pass"))
+    dial, says = page.locator(".dial-face"), page.locator(".dial-says")
+    middle, box = place_in(dial), dial.bounding_box()
+    assert box
+    ring = box["width"] * 96 / 260
+    welder.tap((middle[0] + ring, middle[1]))
+    expect(welder.box("Started at")).to_have_value("3")
+    welder.tap((middle[0], middle[1] + ring))
+    expect(welder.box("Stopped at")).to_have_value("6")
+    expect(says).to_have_text("stop 6")
+    welder.drag((middle[0] + ring, middle[1]), (-ring, -ring))
+    expect(welder.box("Started at")).to_have_value("12")
+    expect(says).to_have_text("start 12")
+    expect(welder.box("Stopped at")).to_have_value("6")
+    welder.box("Started at").fill("1:30")
+    expect(says).to_have_text("start 1:30")
+    expect(page.locator(".dial-clear")).to_contain_text("° from pass")
+    welder.look_closely()
+
+
 def test_a_route_is_written_row_by_row(crew: Crew) -> None:
     engineer = crew("engineer")
     page = open_line(engineer, "HO-301").page
