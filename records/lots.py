@@ -26,6 +26,8 @@ COLUMNS = {
 }  # fmt: skip
 RESULTS = ("accepted", "rejected")
 SPANS = frozenset({"week", "month"})
+# What is alike to more joints than these is nearly all of the job, and to look for it takes longer than to read that.
+MOST_ALIKE = 2_000
 MOST_SPANS = 60  # of more weeks or months a query grows long, and most of the job is in them
 Rules = Sequence[tuple[ExamRule, tuple[str, ...]]]  # exam rules that ask a share, each with what its lots go by
 _JOINT = (
@@ -57,7 +59,7 @@ def lots_touching(job: Job, joint_ids: Collection[UUID] | None, library: Library
     if not rules:
         return []
     scope = _scope(job, rules, joint_ids)
-    known = _read(job, scope)
+    known = _read(scope)
     rows = list(scope.filter(id__among=Keys(known.first)).values_list(*_JOINT))
     limits = specification_of(job)
     found = [lot for row, basis in rules for lot in _lots(row, basis, rows, known, limits)]
@@ -73,7 +75,7 @@ def with_welds(row: SampleLot) -> Lot:
     row  with its rule and plan
     """
     joints = Joint.objects.filter(places__lot=row)
-    known = _read(row.job, joints)
+    known = _read(joints)
     basis = parse_basis(row.rule.lot_basis, row.rule.lot_size) or ()
     rule = replace(_plain(row.rule, basis), share_percent=row.share_percent, asked_by=row.asked_by)
     welds = [_weld(rule, joint, known) for joint in joints.order_by("sort_key").values_list(*_JOINT)]
@@ -97,14 +99,16 @@ def _with_a_place(rules: Rules, joint_ids: Collection[UUID]) -> tuple[Rules, lis
 
 def _scope(job: Job, rules: Rules, joint_ids: Collection[UUID] | None) -> QuerySet[Joint]:
     """The joints among which the lots are: of the rules' plans and kinds, alike in what each lot goes by."""
-    joints = Joint.objects.filter(job=job)
-    touched = None if joint_ids is None else Joint.objects.filter(id__among=Keys(joint_ids))
+    few = joint_ids is not None and len(joint_ids) <= MOST_ALIKE
+    touched = Joint.objects.filter(id__among=Keys(joint_ids or ())) if few else None
     days = set() if touched is None or not any(SPANS & {*basis} for _, basis in rules) else _days(touched)
     near = Q()
     for plan, kind, basis in dict.fromkeys((row.plan_id, row.joint_kind, basis) for row, basis in rules):
         of_kind = Q() if kind == "all" else Q(kind=kind)
         near |= Q(line__exam_plan_id=plan) & of_kind & (Q() if touched is None else _alike(job, basis, touched, days))
-    return joints.filter(near)
+    # The plans are the job's, and so are their joints: to name the job too would have PostgreSQL, while it has not
+    # counted a new job's rows yet, look through all of them for each line.
+    return Joint.objects.filter(near)
 
 
 def _days(touched: QuerySet[Joint]) -> set[date]:
@@ -144,9 +148,9 @@ def _span(word: str, day: date) -> tuple[date, date]:
     return day.replace(day=1), day.replace(day=monthrange(day.year, day.month)[1])
 
 
-def _read(job: Job, scope: QuerySet[Joint]) -> _Known:
+def _read(scope: QuerySet[Joint]) -> _Known:
     """What is recorded in the scope; four queries."""
-    of_scope = Q(job=job, joint__in=scope.values("id"))
+    of_scope = Q(joint__in=scope.values("id"))
     kinds = ("pass", "examination", "pick")
     gone = set(Withdrawal.objects.filter(of_scope, kind__in=kinds).values_list("record", flat=True))
     known = _Known(

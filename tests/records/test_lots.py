@@ -12,7 +12,7 @@ from joints.actions.record_fit_ups import record_fit_ups
 from joints.actions.record_passes import record_passes
 from joints.actions.withdraw_records import withdraw_records
 from records.facts import Library
-from records.lots import _scope, lots_touching, with_welds
+from records.lots import MOST_ALIKE, _scope, lots_touching, with_welds
 from records.models import (
     Examination,
     ExamRule,
@@ -188,8 +188,12 @@ def mixed(job: Job, welded: list[Joint], stamp: Stamp, engineer: User) -> list[J
 BASES_TRIED = [*BASES, "line, welder", "service and week", "welder and month", "kind, spool", "fluid service, welder"]
 
 
+@pytest.mark.parametrize("most", [MOST_ALIKE, 0])
 @pytest.mark.parametrize("basis", BASES_TRIED)
-def test_the_lots_of_one_joint_are_those_of_the_job_that_it_is_in(job: Job, mixed: list[Joint], basis: str) -> None:
+def test_the_lots_of_one_joint_are_those_of_the_job_that_it_is_in(
+    job: Job, mixed: list[Joint], basis: str, most: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("records.lots.MOST_ALIKE", most)
     ExamRule.objects.filter(method="RT").update(lot_basis=basis)
     library = Library(job)
     every = lots_touching(job, None, library)
