@@ -2,6 +2,8 @@
 
 import logging
 from collections.abc import Callable
+from datetime import date
+from functools import lru_cache
 from threading import Lock, Thread
 from time import sleep
 from typing import Any
@@ -17,6 +19,7 @@ from office.actions.build_package import build_asked_package
 from office.actions.check_workbook import KIND as CHECK
 from office.actions.check_workbook import check_asked
 from office.actions.export_job import export_asked_job
+from office.actions.forget_uploads import forget_uploads
 from office.actions.read_model import KIND as MODEL
 from office.actions.read_model import model_asked
 from office.actions.refresh_findings import refresh_stale
@@ -93,12 +96,28 @@ def _in_thread(work_id: UUID) -> None:
 
 
 def sweep() -> int:
-    """Hand out again what nobody works on, and give up what killed every worker; returns how many were handed out."""
+    """Hand out again what nobody works on, and give up what killed every worker; returns how many were handed out.
+
+    Once a day it removes the uploads that nobody used.
+    """
     now = timezone.now()
+    _forget_on(now.date())
     given_up = works.give_up(now)
     if given_up:
         logger.error("%s pieces of work were given up: every worker on them stopped without a word.", given_up)
     return sum(_delivered(work_id) for work_id in works.silent(now))
+
+
+@lru_cache(maxsize=1)
+def _forget_on(day: date) -> None:
+    """Remove old uploads: once a day in each process, since a day is remembered."""
+    try:
+        forgotten = forget_uploads(timezone.now())
+    except OSError:
+        # A storage that is away for a moment is met again tomorrow.
+        logger.warning("The sweep could not look for old uploads.", exc_info=True)
+    else:
+        logger.info("%s files that were sent in and not used were removed on %s.", forgotten, day)
 
 
 def _delivered(work_id: UUID) -> bool:

@@ -10,7 +10,7 @@ from django.core.files import File
 from django.core.files.base import ContentFile
 from django.core.files.storage import default_storage
 
-from office.actions.sent_file import asked, kept_upload, local_copy
+from office.actions.sent_file import FOLDER, asked, kept_upload, local_copy
 from office.importing.archive import Unreadable
 from office.importing.cells_of import fill_values
 from office.importing.faults import CellFault
@@ -123,5 +123,5 @@ def _kept(work: Work, what: str, rows: Iterable[dict[str, Any]]) -> str:
     lines = [json.dumps(row, ensure_ascii=False) for row in rows]
     if not lines:
         return ""
-    name = f"imports/{work.id.hex}-{work.tries}-{what}.jsonl"
+    name = f"{FOLDER}/{work.id.hex}-{work.tries}-{what}.jsonl"
     return default_storage.save(name, ContentFile("\n".join(lines).encode()))

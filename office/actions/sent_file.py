@@ -19,6 +19,7 @@ from records.models.base import new_id
 from records.refusals import Fault, Implausible, Refusal
 from records.work import Lost, Tell
 
+FOLDER = "imports"
 # A file that is no larger, nor unpacks to more, is read while its sender waits.
 SMALL_BYTES, SMALL_UNPACKED = 100_000, 2_000_000
 _LONGEST_NAME = 100
@@ -37,7 +38,7 @@ def kept_upload(upload: "File[bytes]", name: str, suffixes: Sequence[str], most:
     upload.seek(0)
     digest = _digest(upload)
     upload.seek(0)
-    kept = default_storage.save(f"imports/{new_id().hex}{suffix}", upload)
+    kept = default_storage.save(f"{FOLDER}/{new_id().hex}{suffix}", upload)
     return {"file": kept, "name": name, "sha256": digest}
 
 
