@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
+from typing import Any
 from uuid import UUID
 
 from django.db.models import CharField, Count, Exists, F, OuterRef, Q, QuerySet, Value
@@ -56,9 +57,9 @@ class WelderShown:
 
 @dataclass(frozen=True, slots=True)
 class WeldersPage:
-    """One page of the register, with the ids to page from."""
+    """One page of the register, each row with the share of its rejected welds in words; with the ids to page from."""
 
-    rows: tuple[WelderShown, ...]
+    rows: tuple[tuple[WelderShown, str], ...]
     previous: UUID | None
     next: UUID | None
 
@@ -82,7 +83,7 @@ class WelderPage:
 
 
 def welders_page(job: Job, *, search: str = "", after: UUID | None = None, before: UUID | None = None) -> WeldersPage:
-    """Return one page of the register by stamp; six queries, one more to page from a stamp."""
+    """Return one page of the register by stamp; seven queries, one more to page from a stamp."""
     stamps = Stamp.objects.filter(job=job)
     page = cut(
         stamps_wanted(job, search).values_list(*KEYS),
@@ -92,9 +93,9 @@ def welders_page(job: Job, *, search: str = "", after: UUID | None = None, befor
         most=PAGE,
     )
     ids = [row[1] for row in page.rows]
-    rows = welders_shown(job, ids)
+    rejects = {stamp: share_told(bad, of) for stamp, bad, of in _shares(job, Q(stamp__in=ids), "stamp_id")}
     return WeldersPage(
-        rows=rows,
+        rows=tuple((row, rejects.get(row.id, "")) for row in welders_shown(job, ids)),
         previous=ids[0] if ids and page.has_previous else None,
         next=ids[-1] if ids and page.has_next else None,
     )
@@ -108,7 +109,7 @@ def welder_page(stamp: Stamp) -> WelderPage:
         welder=_welder(stamp, facts, today_on(stamp.job)),
         used=tuple((process, days[-1]) for process, days in sorted(facts.used.items()) if days),
         entries=tuple(ContinuityEntry.objects.filter(stamp=stamp).order_by("-used_on")[:20]),
-        joints=_passes(stamp).order_by().values("joint_id").distinct().count(),
+        joints=_passes(stamp.job).filter(stamp=stamp).order_by().values("joint_id").distinct().count(),
         examined=examined,
         rejected=rejected,
         rejects=_rejects(stamp, examined, rejected),
@@ -183,28 +184,35 @@ def _day(day: date) -> str:
     return f"{day.day} {day:%b %Y}"
 
 
-def _passes(stamp: Stamp) -> QuerySet[Pass]:
-    withdrawn = Withdrawal.objects.filter(job_id=stamp.job_id, kind="pass").values("record")
-    return Pass.objects.filter(stamp=stamp, replaced_by__isnull=True).exclude(id__in=withdrawn)
+def _passes(job: Job) -> QuerySet[Pass]:
+    """The passes that stand."""
+    withdrawn = Withdrawal.objects.filter(job=job, kind="pass").values("record")
+    return Pass.objects.filter(job=job, replaced_by__isnull=True).exclude(id__in=withdrawn)
 
 
 def _examined(stamp: Stamp) -> tuple[int, int]:
     """How many of the welds that a stamp worked on were examined, and how many of them rejected; two queries."""
-    welded = Exists(_passes(stamp).filter(joint=OuterRef("joint"), attempt=OuterRef("attempt")))
-    welds = _verdicts(stamp.job).filter(welded).order_by().values("joint_id", "attempt").distinct()
+    passes = _passes(stamp.job).filter(stamp=stamp, joint=OuterRef("joint"), attempt=OuterRef("attempt"))
+    welds = _verdicts(stamp.job).filter(Exists(passes)).order_by().values("joint_id", "attempt").distinct()
     return welds.count(), welds.filter(result="rejected").count()
 
 
 def _rejects(stamp: Stamp, examined: int, rejected: int) -> tuple[tuple[str, str], ...]:
     """Word the share of rejects of all welds and by process; one query. A weld of two processes counts with each."""
-    verdicts = _verdicts(stamp.job).filter(joint=OuterRef("joint"), attempt=OuterRef("attempt"))
-    weld = Concat(Cast("joint_id", CharField()), Value(" "), F("attempt"), output_field=CharField())
-    passes = _passes(stamp).filter(Exists(verdicts)).annotate(weld=weld)
-    of = Count("weld", distinct=True)
-    bad = Count("weld", distinct=True, filter=Exists(verdicts.filter(result="rejected")))
-    by_process = passes.order_by("process").values_list("process").annotate(of=of, bad=bad)
-    told = [(process, share_told(counted, count)) for process, count, counted in by_process]
+    told = [(process, share_told(bad, of)) for process, bad, of in _shares(stamp.job, Q(stamp=stamp), "process")]
     return (("all processes", share_told(rejected, examined)), *told) if examined else ()
+
+
+def _shares(job: Job, whose: Q, by: str) -> QuerySet[Pass, tuple[Any, int, int]]:
+    """How many welds were rejected, and how many examined, by a column of their passes; one query.
+
+    whose  which passes are looked at
+    """
+    verdicts = _verdicts(job).filter(joint=OuterRef("joint"), attempt=OuterRef("attempt"))
+    weld = Concat(Cast("joint_id", CharField()), Value(" "), F("attempt"), output_field=CharField())
+    passes = _passes(job).filter(whose).filter(Exists(verdicts)).annotate(weld=weld)
+    bad = Count("weld", distinct=True, filter=Exists(verdicts.filter(result="rejected")))
+    return passes.order_by(by).values_list(by).annotate(bad=bad, of=Count("weld", distinct=True))
 
 
 def _verdicts(job: Job) -> QuerySet[Examination]:
