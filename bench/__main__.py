@@ -14,7 +14,7 @@ from bench.machine import machine
 GROUPS = {
     "rules": "bench.in_memory", "judging": "bench.judging", "importing": "bench.importing",
     "previewing": "bench.previewing", "pages": "bench.pages",
-    "isometrics": "bench.isometrics",
+    "every-page": "bench.every_page", "isometrics": "bench.isometrics",
 }  # fmt: skip
 
 PACKAGES = ("rules", "reports", "records", "joints", "inspection", "office", "weldtrack", "bench")
