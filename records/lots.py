@@ -15,6 +15,7 @@ from records.models import Examination, ExamRule, Job, Joint, Pass, Pick, Sample
 from records.papers import Library, applies, specification_of
 from rules.facts import SpecificationFacts
 from rules.lots import EXTRA, Lot, LotRule, LotWeld, judge_lot, lots_of, parse_basis
+from rules.progressive import PER_EACH
 from rules.specification import REPLACED, Owners, narrowed, source_of
 from rules.state import FINAL_STAGES, is_final
 
@@ -62,7 +63,7 @@ def lots_touching(job: Job, joint_ids: Collection[UUID] | None, library: Library
     known = _read(scope)
     rows = list(scope.filter(id__among=Keys(known.first)).values_list(*_JOINT))
     limits = specification_of(job)
-    found = [lot for row, basis in rules for lot in _lots(row, basis, rows, known, limits)]
+    found = [lot for row, basis in rules for lot in _lots(row, basis, rows, known, limits, job.first_batch or PER_EACH)]
     if joint_ids is None:
         return found
     wanted = {key.hex for key in joint_ids}
@@ -77,7 +78,9 @@ def with_welds(row: SampleLot) -> Lot:
     joints = Joint.objects.filter(places__lot=row)
     known = _read(joints)
     basis = parse_basis(row.rule.lot_basis, row.rule.lot_size) or ()
-    rule = replace(_plain(row.rule, basis), share_percent=row.share_percent, asked_by=row.asked_by)
+    rule = replace(
+        _plain(row.rule, basis, row.job.first_batch or PER_EACH), share_percent=row.share_percent, asked_by=row.asked_by
+    )
     welds = [_weld(rule, joint, known) for joint in joints.order_by("sort_key").values_list(*_JOINT)]
     return judge_lot(rule, row.name, welds)
 
@@ -192,8 +195,9 @@ def _lots(
     joints: Iterable[tuple[Any, ...]],
     known: _Known,
     limits: Sequence[SpecificationFacts],
+    first_batch: str,
 ) -> list[Lot]:
-    plain = _plain(row, basis)
+    plain = _plain(row, basis, first_batch)
     by_rule: dict[LotRule, list[LotWeld]] = defaultdict(list)
     owners: dict[tuple[str, str, bool], Owners] = {}
     for joint in joints:
@@ -209,11 +213,11 @@ def _lots(
     return [lot for rule, welds in by_rule.items() for lot in lots_of(rule, welds)]
 
 
-def _plain(row: ExamRule, basis: tuple[str, ...]) -> LotRule:
+def _plain(row: ExamRule, basis: tuple[str, ...], first_batch: str) -> LotRule:
     """The rule as its plan has it."""
     return LotRule(
         row.id.hex, row.plan.name, row.joint_kind, row.method, _stage(row.stage), row.share_percent, basis,
-        row.lot_size,
+        row.lot_size, first_batch,
     )  # fmt: skip
 
 

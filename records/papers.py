@@ -68,6 +68,7 @@ def job_facts(job: Job, as_of: date) -> JobFacts:
         as_of=as_of,
         repairs_max=job.repairs_max,
         welders_edition=job.welders_edition,
+        certificates_edition=job.certificates_edition,
         specification=specification_of(job),
         confirmed=confirmed_on(job).keys if job.confirmation_demanded else None,
     )

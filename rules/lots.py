@@ -10,7 +10,7 @@ from decimal import Decimal
 from rules.codes import SEVERITY
 from rules.extent import share
 from rules.finding import Finding
-from rules.progressive import ACCEPTED, MOST_ROUNDS, PER_DEFECT, Progress, progressive
+from rules.progressive import ACCEPTED, IN_ALL, MOST_ROUNDS, PER_DEFECT, PER_EACH, Progress, progressive
 from rules.progressive import SOURCE as PROGRESSIVE
 from rules.source import Source
 from rules.units import plain
@@ -42,6 +42,7 @@ class LotRule:
     share_percent: Decimal
     basis: tuple[str, ...]
     size: int | None
+    first_batch: str = PER_EACH  # what several rejects of the first sample ask, a setting of the job
     asked_by: str = ""  # the owner's specification, where the share is the owner's
 
 
@@ -200,7 +201,7 @@ def judge_lot(rule: LotRule, name: str, welds: Sequence[LotWeld]) -> Lot:
     steps.append(f"counted toward the share: {counted}; {COUNTED}")
     if lacking:
         steps.append(f"each welder is represented: nothing examined of {_listed(lacking)}")
-    found = _extras(welds, sample, extras)
+    found = _extras(welds, sample, extras, rule.first_batch)
     return Lot(rule, name, tuple(welds), needed, counted, pending, tuple(lacking), found, tuple(steps))
 
 
@@ -219,7 +220,9 @@ def _divided(welds: Sequence[LotWeld]) -> tuple[list[LotWeld], list[LotWeld]]:
     return sample, extras
 
 
-def _extras(welds: Sequence[LotWeld], sample: Sequence[LotWeld], extras: Sequence[LotWeld]) -> tuple[Extras, ...]:
+def _extras(
+    welds: Sequence[LotWeld], sample: Sequence[LotWeld], extras: Sequence[LotWeld], first_batch: str
+) -> tuple[Extras, ...]:
     found = []
     rejected = [one for one in (*sample, *extras) if one.result == "rejected"]
     for who in sorted({who for one in rejected for who in one.charged}):
@@ -227,25 +230,25 @@ def _extras(welds: Sequence[LotWeld], sample: Sequence[LotWeld], extras: Sequenc
         results = [one.result == "accepted" for one in extras if who in one.welders]
         serving = tuple(one for one in welds if one.stands and not one.result and who in one.welders)
         names = tuple(one.name for one in rejected if who in one.charged)
-        found.append(Extras(who, names, _progress(first, results, len(serving)), serving))
+        found.append(Extras(who, names, _progress(first, results, len(serving), first_batch), serving))
     return tuple(found)
 
 
-def _progress(rejects: int, results: Sequence[bool], available: int) -> Progress:
+def _progress(rejects: int, results: Sequence[bool], available: int, first_batch: str) -> Progress:
     """Where the extras of a welder stand; a reject among those examined beyond what was asked begins anew."""
     rounds: list[list[bool]] = []
     left, defects = list(results), rejects
     while defects and len(rounds) < MOST_ROUNDS:
-        asked = PER_DEFECT * defects
+        asked = PER_DEFECT * (1 if not rounds and first_batch == IN_ALL else defects)
         rounds.append(left[:asked])
         left = left[asked:]
         if len(rounds[-1]) < asked:
             break
         defects = rounds[-1].count(False)
     of_all = [left] if defects and len(rounds) == MOST_ROUNDS else []
-    progress = progressive(rejects, [*rounds, *of_all], available)
+    progress = progressive(rejects, [*rounds, *of_all], available, first_batch)
     if progress.state == ACCEPTED and False in left:
-        return _progress(1, left[left.index(False) + 1 :], available)
+        return _progress(1, left[left.index(False) + 1 :], available, first_batch)
     return progress
 
 

@@ -11,7 +11,7 @@ from records import journal
 from records.judging import judge_again
 from records.locking import lock_plan
 from records.models import Job, Joint, Route, User
-from records.models.job import RECORDING, UNITS, WELDERS_EDITIONS
+from records.models.job import CERTIFICATES_EDITIONS, FIRST_BATCHES, RECORDING, UNITS, WELDERS_EDITIONS
 from records.permissions import require
 from records.refusals import Fault, Implausible
 from records.retrying import retried
@@ -20,7 +20,17 @@ from rules.units import UnitError
 
 MOST_REPAIRS = 99
 # What joints are judged by, and what the paper alone says.
-_JUDGING = ("units", "construction_code", "edition", "welders_edition", "time_zone", "recording", "repairs_max")
+_JUDGING = (
+    "units", "construction_code", "edition", "welders_edition", "certificates_edition", "first_batch", "time_zone",
+    "recording", "repairs_max",
+)  # fmt: skip
+_CHOICES = (
+    ("units", UNITS),
+    ("recording", RECORDING),
+    ("welders_edition", ("", *WELDERS_EDITIONS)),
+    ("certificates_edition", ("", *CERTIFICATES_EDITIONS)),
+    ("first_batch", ("", *FIRST_BATCHES)),
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +47,8 @@ class JobSettings:
     construction_code: str
     edition: str
     welders_edition: str
+    certificates_edition: str
+    first_batch: str
     time_zone: str
     recording: str
     repairs_max: int | None
@@ -96,7 +108,7 @@ def faults_of(wanted: JobSettings, job: Job, changed: tuple[str, ...]) -> Iterat
             yield Fault(name, f"{words} is missing.", "a few words")
     if "units" in changed and (why := units_held_by(job)):
         yield Fault("units", f"The units stay {job.units}: {why}.", job.units)
-    for name, known in (("units", UNITS), ("recording", RECORDING), ("welders_edition", ("", *WELDERS_EDITIONS))):
+    for name, known in _CHOICES:
         if (value := getattr(wanted, name)) not in known:
             told = f"There is no {name.replace('_', ' ')} “{value}”."
             yield Fault(name, told, ", ".join(one for one in known if one))

@@ -9,7 +9,8 @@ from joints.forms.told_form import ToldForm
 from office.actions.change_job import MOST_REPAIRS, JobSettings, settings_of, units_held_by
 from office.actions.open_job import NewJob
 from records.models import Job
-from records.models.job import RECORDING, WELDERS_EDITIONS
+from records.models.job import CERTIFICATES_EDITIONS, RECORDING, WELDERS_EDITIONS
+from rules.progressive import IN_ALL, PER_EACH
 
 UNITS = (("US", "inch, °F, psi"), ("SI", "mm, °C, kPa"))
 _LEVELS = {
@@ -34,6 +35,22 @@ class JobForm(ToldForm):
         label="Edition of Section IX that welders are judged by",
         required=False,
         choices=[("", "none is named"), *((one, one) for one in WELDERS_EDITIONS)],
+    )
+    certificates_edition = forms.ChoiceField(
+        label="Edition of the material specifications that certificates are held to",
+        required=False,
+        choices=[("", "none is named, newer"), *((one, one) for one in CERTIFICATES_EDITIONS)],
+        help_text="Older: less manganese for carbon, a lower hardness of A105",
+    )
+    first_batch = forms.ChoiceField(
+        label="Several rejects in a first sample",
+        required=False,
+        choices=[
+            ("", "none is named, two more for each"),
+            (PER_EACH, "two more for each"),
+            (IN_ALL, "two more in all"),
+        ],
+        help_text="ASME B31.3 341.3.4 is written for one; two more for each is the usual reading",
     )
     time_zone = forms.CharField(
         label="Time zone of the site", max_length=64, help_text="For example Europe/Oslo; days and times are the site’s"

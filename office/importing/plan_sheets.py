@@ -77,6 +77,12 @@ JOB = SheetForm(
         optional("code of construction", field="construction_code"),
         optional("edition", field="edition"),
         optional("Section IX edition", one_of(words.WELDERS_EDITION, "edition of Section IX"), "welders_edition"),
+        optional(
+            "certificates edition",
+            one_of(words.CERTIFICATES_EDITION, "edition of them"),
+            "certificates_edition",
+        ),
+        optional("rejects in first sample", one_of(words.FIRST_BATCH, "reading of rejects"), "first_batch"),
         optional("time zone", time_zone, "time_zone"),
         optional("recording", one_of(words.RECORDINGS, "recording level"), "recording"),
         optional("confirmation demanded", yes_no, "confirmation_demanded"),

@@ -4,9 +4,13 @@ from django.conf import settings
 from django.db import models
 
 from records.models.base import new_id, one_of
+from rules.certificate import NEWER, OLDER
+from rules.progressive import IN_ALL, PER_EACH
 
 UNITS = ("US", "SI")
 WELDERS_EDITIONS = ("older", "2010", "current")
+CERTIFICATES_EDITIONS = (OLDER, NEWER)
+FIRST_BATCHES = (PER_EACH, IN_ALL)
 RECORDING = ("joint", "pass", "parameters")
 ROLES = ("welder", "foreman", "inspector", "engineer", "owner", "client", "administrator")
 
@@ -27,6 +31,18 @@ class Job(models.Model):
         blank=True,
         default="",
         help_text="Edition of BPVC Section IX by which welders are judged; empty: none is named, current families",
+    )
+    certificates_edition = models.CharField(
+        max_length=10,
+        blank=True,
+        default="",
+        help_text="Edition of the material specifications that certificates are held to; empty: none is named, newer",
+    )
+    first_batch = models.CharField(
+        max_length=10,
+        blank=True,
+        default="",
+        help_text="What several rejects of a first sample ask: two more for each, as when empty, or two in all",
     )
     time_zone = models.CharField(max_length=64, default="UTC")
     recording = models.CharField(max_length=10, default="pass")
@@ -49,6 +65,8 @@ class Job(models.Model):
             one_of("units", UNITS, "job_units_known"),
             one_of("recording", RECORDING, "job_recording_known"),
             one_of("welders_edition", ("", *WELDERS_EDITIONS), "job_welders_edition_known"),
+            one_of("certificates_edition", ("", *CERTIFICATES_EDITIONS), "job_certificates_edition_known"),
+            one_of("first_batch", ("", *FIRST_BATCHES), "job_first_batch_known"),
         ]
 
     def __str__(self) -> str:

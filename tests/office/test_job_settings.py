@@ -72,6 +72,8 @@ def test_units_stay_once_a_route_stands_and_it_says_why(engineer: User, job: Job
         ({"repairs_max": 100}, "repairs_max"),
         ({"edition": ""}, "edition"),
         ({"welders_edition": "1492"}, "welders_edition"),
+        ({"certificates_edition": "1492"}, "certificates_edition"),
+        ({"first_batch": "some"}, "first_batch"),
         ({"transport_envelope": "a lorry"}, "transport_envelope"),
     ],
 )

@@ -291,3 +291,26 @@ def _examined(joints: list[Joint], day: date) -> set[object]:
     monday = day - timedelta(days=day.weekday())
     rows = Examination.objects.filter(joint__in=joints, done_on__range=(monday, monday + timedelta(days=6)))
     return set(rows.values_list("joint", flat=True))
+
+
+@pytest.mark.parametrize(("first_batch", "more"), [("", "4 more"), ("each", "4 more"), ("all", "2 more")])
+def test_what_two_rejects_of_a_first_sample_ask_is_a_setting(
+    job: Job, welded: list[Joint], engineer: User, inspector: User, first_batch: str, more: str
+) -> None:
+    # ASME B31.3 341.3.4(a) is written for one defect: two more for each is the usual reading, two in all the other. Three
+    # more welds of the line make it eight, of which six are left.
+    Job.objects.filter(pk=job.pk).update(first_batch=first_batch)
+    job.refresh_from_db()
+    stamp = Pass.objects.filter(joint=welded[0]).first()
+    assert stamp
+    others = JointBuilder.create_batch(3, sheet=welded[0].sheet)
+    caps = [
+        Pass(joint=one, order=n, role=role, stamp=stamp.stamp, process="GTAW", done_on=days_ago(3))
+        for one in others
+        for n, role in ((1, "root"), (2, "cap"))
+    ]
+    record_passes(caps, job=job, by=engineer)
+    for one in welded[:2]:
+        shoot(one, job, inspector, "rejected")
+    told = Finding.objects.filter(joint=welded[4], code="extra-examination-due").get()
+    assert told.limit == more
