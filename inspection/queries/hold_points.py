@@ -157,7 +157,7 @@ def _shown(job: Job, rows: Sequence[tuple], *, only_waiting: bool) -> tuple[Join
         points = [_point(key, one) for one in open_here]
         if not only_waiting:
             points += _ahead(key, facts[key], live(case.derived.attempts)[-1], open_here)
-        made = f" by {stamps}" if stamps else ""
+        made = f" · welded by {stamps}" if stamps else ""
         about = f"{kind} NPS {nps} · {state}{'' if attempt == '0' else ' ' + attempt}{made}"
         found.append(JointWaiting(key, f"{drawing}/{sheet}/{number}", line, about, tuple(points)))
     return tuple(found)

@@ -1,5 +1,6 @@
 """Everything that was ever recorded on a joint, in order, with what was corrected or withdrawn beside what stands."""
 
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime
@@ -25,6 +26,9 @@ from records.models import (
 )
 from records.models.base import JointRecord, Record
 from rules.units import shown, unit_shown
+
+# A temperature as a workbook has it: 21 C.
+_BARE_DEGREES = re.compile(r"(?<=\d)\s*([CF])$")
 
 KINDS: tuple[type[JointRecord], ...] = (
     Assignment, FitUp, Pass, Examination, RepairDecision, Release, Override, Pick, Attendance,
@@ -210,6 +214,8 @@ def _as_typed(typed: str, value: Decimal, unit: str, units: str) -> str:
     text = typed.strip()
     if not text:
         return shown(value, unit, units)
+    if unit == "°C":
+        text = _BARE_DEGREES.sub(r" °\1", text)
     has_unit = any(sign.isalpha() or sign in "\"'″′°:" for sign in text)
     return text if has_unit else f"{text} {unit_shown(unit, units)}"
 

@@ -15,7 +15,7 @@ ABOUT = {
     "foreman": "foreman: what a welder may, assigns welders, withdraws records",
     "inspector": "inspector: examines, decides repairs, releases, overrides findings",
     "engineer": "engineer: all of these, changes the plan, confirms tables",
-    "owner": "owner: the owner’s inspector, reads everything",
+    "owner": "owner: the owner’s inspector, attends or waives hold points, reads everything",
     "client": "client: reads everything",
     "administrator": "administrator: people, settings and the plan of the job",
 }

@@ -9,7 +9,8 @@ from difflib import get_close_matches
 
 from office.importing.columns import SheetForm, header
 from office.importing.forms import BY_NAME, FORMS, slip_of
-from office.importing.own_names import OwnNames
+from office.importing.heading_units import is_unit, without_last_word
+from office.importing.own_names import OwnNames, headed
 
 _LIKE = 0.8
 _ENOUGH = 0.6
@@ -50,9 +51,10 @@ _COLUMNS = {
     "piece B": "piece2 item2 part2",
     "spool": "spoolno spoolnumber spoolid spoolmark",
     "procedure": "wps wpsno wpsnumber",
-    "stamp": "welder welderno welderid welderstamp stampno weldersymbol weldercode",
-    "name": "fullname weldername examinername",
+    "stamp": "welder welderno welderid welderstamp stampno weldersymbol weldercode id",
+    "name": "fullname weldername examinername welder",
     "employer": "company contractor subcontractor",
+    "from": "validfrom datefrom startdate",
     "root stamp": "rootwelder root welder1 welderroot weldera",
     "hot stamp": "hotwelder hotpass hot",
     "fill stamp": "fillwelder fill filler welderfill",
@@ -61,7 +63,7 @@ _COLUMNS = {
     "pass": "passtype run weldpass layer",
     "order": "passno passnumber runno seq sequence",
     "process": "weldingprocess weldprocess",
-    "filler lot": "lot lotno batch batchno electrodelot consumablelot electrodebatch fillerbatch rodlot",
+    "filler lot": "lot lotno batch batchno wirebatch electrodelot electrodebatch fillerbatch consumablelot rodlot",
     "lot": "lotno lotnumber batch batchno",
     "classification": "aws awsclass type electrode",
     "diameter": "size dia",
@@ -113,6 +115,11 @@ _SHEETS = {
     "Examinations": "nde ndt ndelog ndtlog inspectionlog examinationlog rt vt rtlog vtlog ndereports inspections",
     "Repairs": "repairlog repairlist repair",
 }  # fmt: skip
+# Days of another sheet's records, which a running log may have beside its own.
+_OF_OTHERS = {
+    "Weld log": frozenset({"fitupdate", "dateoffitup", "examdate", "testdate"}),
+    "Passes": frozenset({"fitupdate", "dateoffitup", "examdate", "testdate"}),
+}
 _FORM_OF = {word: name for name, said in _SHEETS.items() for word in said.split()}
 _MEANT = {name: frozenset(said.split()) for name, said in _COLUMNS.items()}
 
@@ -168,7 +175,8 @@ def guess(sheet: str, rows: Sequence[Sequence[str]], names: OwnNames, form: str 
     meant = BY_NAME.get(header(form))
     said = dict(own.columns) if own and own.form == form else _said_for(names, form)
     first = _first(rows)
-    row = row or (own.row if own and own.form == form else 0) or (_head_row(meant, rows, said) if meant else first)
+    row = row or (headed(rows, own) if own and own.form == form else 0)
+    row = row or (_head_row(meant, rows, said) if meant else first)
     heads = rows[row - 1] if 0 < row <= len(rows) else []
     is_said = is_said and (own is not None or row == first)
     return Guess(sheet, form, row, is_said, _headings(meant, heads, rows[row:], said))
@@ -228,7 +236,8 @@ def _headings(
 def _columns(form: SheetForm, heads: Sequence[str], said: Said) -> dict[int, str]:
     """The column of each place that one is known or guessed for, none twice.
 
-    What was said comes first, then its own name, then the trade's other words, then likeness.
+    What was said comes first, then its own name, then the trade's other words, without a unit at their end too,
+    then likeness.
     """
     plain = {place: header(head) for place, head in enumerate(heads) if head}
     free = [one.name for one in form.columns]
@@ -237,9 +246,15 @@ def _columns(form: SheetForm, heads: Sequence[str], said: Said) -> dict[int, str
         if (column := said.get(head, "")) in free:
             found[place] = column
             free.remove(column)
-    for is_it in (_is_called, _is_meant, _is_like):
+    others = _OF_OTHERS.get(form.name, frozenset())
+
+    def has_unit(head: str, free: Sequence[str]) -> str:
+        return _is_meant_of_a_unit(form, written[head], free)
+
+    written = {head: heads[place] for place, head in plain.items()}
+    for is_it in (_is_called, _is_meant, has_unit, _is_like):
         for place, head in plain.items():
-            if place not in found and head not in said and (column := is_it(head, free)):
+            if place not in found and head not in said and head not in others and (column := is_it(head, free)):
                 found[place] = column
                 free.remove(column)
     return found
@@ -251,6 +266,13 @@ def _is_called(head: str, free: Sequence[str]) -> str:
 
 def _is_meant(head: str, free: Sequence[str]) -> str:
     return next((name for name in free if head in _MEANT.get(name, ())), "")
+
+
+def _is_meant_of_a_unit(form: SheetForm, written: str, free: Sequence[str]) -> str:
+    """Return the column that a heading means without its last word, where that is a unit of it."""
+    plain, word = without_last_word(written)
+    meant = _is_called(header(plain), free) or _is_meant(header(plain), free) if word else ""
+    return meant if meant and is_unit(form.by_name[meant], word) else ""
 
 
 def _is_like(head: str, free: Sequence[str]) -> str:

@@ -28,6 +28,12 @@ def without(written: str) -> str:
     return _STATED.sub("", written)
 
 
+def without_last_word(written: str) -> tuple[str, str]:
+    """Part a heading of its last word, as "Size" and "DN"; both are empty where it has one word only."""
+    last = _LAST_WORD.fullmatch(written)
+    return (written[: last.start(1)], last[1]) if last else ("", "")
+
+
 def kept_with(column: Column | None, written: str) -> str:
     """Return a column's name for a person's own heading, with the unit that the heading states."""
     if column is None:
@@ -37,7 +43,7 @@ def kept_with(column: Column | None, written: str) -> str:
         word = written.strip() if written.strip().upper() in _BEFORE else ""
         last = _LAST_WORD.fullmatch(written)
         said = word or (last[1] if last and header(last[1]) not in header(column.name) else "")
-        said = said if said and _is_unit(column, said) else ""
+        said = said if said and is_unit(column, said) else ""
     return f"{column.name} ({said})" if said else column.name
 
 
@@ -46,7 +52,7 @@ def unit_of(column: Column, written: str, setting: Setting) -> tuple[str, str, s
     said = stated(written)
     if not said or said.casefold() in _REMARKS or not _has_units(column):
         return "", "", ""
-    if _is_unit(column, said):
+    if is_unit(column, said):
         return said, "", ""
     accepts = "in, or DN" if column.parse is nps else accepts_of(column.parse).in_units(setting.units)
     if " " in said:
@@ -74,7 +80,7 @@ def _has_units(column: Column) -> bool:
     return column.parse is nps or accepts_of(column.parse).is_quantity
 
 
-def _is_unit(column: Column, said: str) -> bool:
+def is_unit(column: Column, said: str) -> bool:
     """Whether a column reads a number with this behind it; what a bare number means does not matter to that."""
     if not _has_units(column):
         return False

@@ -11,6 +11,7 @@ from office.importing.faults import unknown
 from office.importing.known import Known, KnownPiece, KnownSheet
 from office.importing.parsers import NONE
 from office.importing.plan import Plan
+from office.importing.record_sheets import WITHDRAWALS
 from office.importing.tables import Table
 from records.models import Joint
 from records.sorting import natural_key
@@ -20,6 +21,8 @@ from rules.tables import table as standard_table
 SOCKET_CLASSES = frozenset(row["class"] for row in standard_table("socket_fittings").rows)
 # What a joint else takes from its pieces and its line.
 _MAY_BE_NOTHING = ("heat A", "heat B", "material A", "material B", "class")
+# So many withdrawn joints are named.
+_MOST_GONE = 5
 
 
 def take_joints(plan: Plan) -> None:
@@ -55,6 +58,7 @@ def _take_table(plan: Plan, table: Table) -> None:
     fresh: list[dict[str, Any]] = []
     names: list[tuple[Any, ...]] = []
     rows: list[int] = []
+    gone: list[str] = []
     for index, sheet in enumerate(sheets):
         more = reader.read(index, sheet, there[index]) if sheet else {}
         if not table.sound[index]:
@@ -69,8 +73,22 @@ def _take_table(plan: Plan, table: Table) -> None:
             row = plan.changes.put(table, index, there[index], values, Joint)
             known.joints[reader.own[index]] = row.pk
             known.stored_joints.add(row.pk)
+            if there[index].state == "withdrawn":
+                gone.append("/".join(map(str, reader.own[index])))
+    _tell_gone(plan, table, gone)
     _make_new(plan, table, fresh, names)
     plan.changes.count(table.sheet).show("new", rows)
+
+
+def _tell_gone(plan: Plan, table: Table, gone: list[str]) -> None:
+    """Notice rows of withdrawn joints, which no import brings back; a workbook that withdraws knows of them."""
+    if gone and WITHDRAWALS.name not in plan.tables:
+        are = "1 joint of it is" if len(gone) == 1 else f"{len(gone)} joints of it are"
+        more = " and others" if len(gone) > _MOST_GONE else ""
+        plan.faults.notice(
+            f"{table.sheet}: {are} withdrawn and not brought back, for a number is not given again; give a new weld"
+            f" another number ({', '.join(gone[:_MOST_GONE])}{more})"
+        )
 
 
 def _make_new(plan: Plan, table: Table, fresh: list[dict[str, Any]], names: list[tuple[Any, ...]]) -> None:

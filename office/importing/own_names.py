@@ -1,12 +1,12 @@
 """People's own names of sheets and columns, read as those of the job workbook: what each of theirs means here."""
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import islice
 from typing import Any, Self
 
 from office.importing.archive import Unreadable
-from office.importing.cells import BrokenCell, is_blank
+from office.importing.cells import BrokenCell, is_blank, number_text
 from office.importing.columns import SheetForm, header
 from office.importing.forms import BY_NAME
 from office.importing.heading_units import kept_with
@@ -69,32 +69,44 @@ class OwnNames:
         return Source(readers, source.skipped, source.is_delimited)
 
 
-def peek(source: Source, sheets: list[str]) -> None:
-    """Read the first rows of sheets that nothing else reads, so that they are seen; a damaged one is not."""
+def peek(source: Source, sheets: list[str]) -> list[Unreadable]:
+    """Read the first rows of sheets that nothing else reads, so that they are seen; returns why some can't be."""
+    damaged = []
     for name in sheets:
         try:
             for _ in islice(source.rows(name), MOST_ABOVE):
                 pass
-        except Unreadable:
-            continue
+        except Unreadable as error:
+            damaged.append(error)
+    return damaged
+
+
+def headed(top: Sequence[Sequence[str]], own: OwnSheet) -> int:
+    """Return the row, from 1, in which the headings stand; 0 where no row says anything.
+
+    It is the row that was said; where nothing stands there that was said, the one that has most of it: another
+    file of the same name may have a line more above its headings.
+    """
+    filled = {number: cells for number, cells in enumerate(top, start=1) if any(cells)}
+    known = {number: sum(header(cell) in own.columns for cell in cells) for number, cells in filled.items()}
+    at = next((number for number in filled if number >= own.row), 0)
+    return at if known.get(at) or not any(known.values()) else max(known, key=known.__getitem__)
 
 
 def _reader(
     read: Callable[[], Iterator[list[Any]]], own: OwnSheet | None, name: str, seen: dict[str, list[list[str]]]
 ) -> Callable[[], Iterator[list[Any]]]:
     def rows() -> Iterator[list[Any]]:
-        top = seen[name] = []
+        seen[name] = []
         all_rows = read()
-        is_headed = own is None
-        for number, cells in enumerate(islice(all_rows, MOST_ABOVE), start=1):
-            top.append([_said(cell) for cell in cells[:MOST_ACROSS]])
-            if is_headed or own is None:
+        first = list(islice(all_rows, MOST_ABOVE))
+        seen[name] = [[_said(cell) for cell in cells[:MOST_ACROSS]] for cells in first]
+        at = headed(seen[name], own) if own else 0
+        for number, cells in enumerate(first, start=1):
+            if own is None or number > at:
                 yield cells
-            elif number < own.row or all(map(is_blank, cells)):
-                yield []
             else:
-                is_headed = True
-                yield [_meant(cell, own) for cell in cells]
+                yield [_meant(cell, own) for cell in cells] if number == at else []
         yield from all_rows
 
     return rows
@@ -110,7 +122,7 @@ def _meant(cell: Any, own: OwnSheet) -> Any:
 def _said(cell: Any) -> str:
     if is_blank(cell):
         return ""
-    typed = cell.said if isinstance(cell, BrokenCell) else str(cell)
+    typed = cell.said if isinstance(cell, BrokenCell) else number_text(cell) if type(cell) is float else str(cell)
     # What can't be printed can't be kept on PostgreSQL either.
     said = " ".join("".join(sign if sign.isprintable() else " " for sign in typed).split())
     return said[:_LONGEST]

@@ -126,8 +126,9 @@ def import_in_manner(path: Path, code: str, manner: Manner, *, by: User | None, 
         names = _sheets(source, faults, manner.names)
         job_plan, setting, tables = _read(source, names, code, stored, faults, manner.tell)
     except Unreadable as error:
-        outcome.faults = [f"{path.name}: {error}"]
-        outcome.places = [CellFault(path.name, 0, 0, str(error))]
+        told = str(error).removeprefix(f"{path.name} ")
+        outcome.faults = [f"{path.name}: {told}"]
+        outcome.places = [CellFault(path.name, 0, 0, told)]
         manner.found(outcome)
         return outcome
     with transaction.atomic():
@@ -157,8 +158,10 @@ def _sheets(source: Source, faults: Faults, own: OwnNames) -> dict[str, str]:
             found[form.name] = name
     for name in source.skipped:
         faults.notice(f"{name}: is no .csv file; it was skipped")
-    peek(source, [name for name in source.readers if name not in found.values()])
+    damaged = peek(source, [name for name in source.readers if name not in found.values()])
     if not found and not faults:
+        if damaged:
+            raise damaged[0]
         raise Unreadable(f"holds no sheet of a job workbook; accepted are {', '.join(NAMES)}")
     return found
 

@@ -16,7 +16,7 @@ from records.models import MASTERS, Job, Joint, JournalEntry, Withdrawal, Work
 from records.models.decision import IN_SHOP, ON_JOINTS
 
 # In the order in which they are withdrawn: what rests on a record goes before it, and a joint goes last.
-FACTS = ("release", "override", "repairdecision", "examination", "pass", "fitup", "assignment")
+FACTS = ("attendance", "pick", "release", "override", "repairdecision", "examination", "pass", "fitup", "assignment")
 KINDS = (*FACTS, *IN_SHOP)
 ABOUT = {"pieceevent": "piece_id", "spoolstep": "spool_id", "lotmove": "lot_id"}
 # Whom the foreman named for a joint rests on nothing that was imported.

@@ -11,7 +11,7 @@ from office.queries.handover import missing_counts
 from office.queries.packages import packages_of, work_under_way, works_of
 from office.queries.scope import Scope, scope_of
 from records.access import JobRequest, on_job
-from records.models import Package, Work
+from records.models import Joint, Package, Work
 from records.paging import clean
 from records.refusals import Fault, Implausible
 
@@ -27,10 +27,12 @@ def show_packages(request: JobRequest) -> HttpResponse:
             faults = (Fault("which", refusal.message),)
         else:
             return redirect("package-work", code=request.job.code, work=_asked(request, scope))
+    missing = missing_counts(request.job)
     context = {
         "packages": packages_of(request.job),
         "works": works_of(request.job, KIND),
-        "missing": missing_counts(request.job),
+        "missing": missing,
+        "is_empty": not missing and not Joint.objects.filter(job=request.job).exists(),
         "faults": faults,
         "scope": clean(request.POST.get("scope")) or "job",
         "which": clean(request.POST.get("which")),

@@ -1,5 +1,6 @@
 """What templates say in the trade's way: the ring, quantities in the job's units, people, days, the way round a job."""
 
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -24,6 +25,8 @@ from rules.tables import column_called as of_column
 from rules.units import plain, shown
 
 register = template.Library()
+# A day that stands by itself, not as a part of a number of a drawing or a report.
+_ISO_DAY = re.compile(r"(?<![\w/.-])\d{4}-\d\d-\d\d(?![\w/-])")
 # Label, route, the verb it takes to be of use (a page that everybody may read needs "read"), and its group. What has no
 # group stands in the row itself; a group of which a person has use for one page shows that page.
 PLACES = (
@@ -139,6 +142,19 @@ def on_site(moment: datetime, job: Job) -> datetime:
 def day(value: date | None) -> str:
     """A day as a title block has it: 4 Nov 2026."""
     return f"{value.day} {value:%b %Y}" if value else ""
+
+
+@register.filter
+def days_named(sentence: str) -> str:
+    """A sentence of the rules, which write days as ISO 8601 has them, with its days as the pages write them."""
+    return _ISO_DAY.sub(lambda found: day(_day_of(found[0])) or found[0], str(sentence))
+
+
+def _day_of(written: str) -> date | None:
+    try:
+        return date.fromisoformat(written)
+    except ValueError:
+        return None
 
 
 @register.filter

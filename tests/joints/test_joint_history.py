@@ -1,6 +1,7 @@
 """The history of a joint stands in the order in which things can follow each other."""
 
 from datetime import datetime, timedelta
+from decimal import Decimal
 from typing import Any
 
 import pytest
@@ -30,3 +31,16 @@ def test_records_of_one_minute_follow_each_other_as_they_can_only_have_been_made
     record_fit_ups([FitUp(gap_mm=1, **same)], **by)
     told = [entry.title for entry in history_of(joint.job, joint).entries]
     assert told == ["Fitted up", "Pass 2 cap", "Pass 3 cap", "VT rejected", "Repair decided"]
+
+
+@pytest.mark.parametrize(
+    ("typed", "told"),
+    [("21 C", "preheat 21 °C"), ("70F", "preheat 70 °F"), ("70", "preheat 70 °F"), ("", "preheat 70 °F")],
+)
+def test_a_temperature_is_told_as_typed_with_its_degrees(
+    joint: Joint, stamp: Stamp, engineer: User, typed: str, told: str
+) -> None:
+    one = Pass(joint=joint, order=1, role="root", stamp=stamp, process="GTAW", done_on=timezone.localdate(), by="A1")
+    one.preheat_c, one.typed = Decimal("21.11"), {"preheat": typed} if typed else {}
+    record_passes([one], job=joint.job, by=engineer)
+    assert told in history_of(joint.job, joint).entries[0].values

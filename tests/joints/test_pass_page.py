@@ -11,6 +11,7 @@ from django.test import Client
 
 from records.models import FillerLot, Job, Joint, Pass, Procedure, Stamp, User
 from records.models.base import new_id
+from records.templatetags.spoolbook import day
 from tests.builders import days_ago
 
 SignIn = Callable[[User], Client]
@@ -166,6 +167,6 @@ def test_the_card_and_the_findings_tell_the_time_of_day_on_site(
     text = browser.get(f"/jobs/{joint.job.code}/joints/{joint.id}/").text
     assert " 07:42</span>" in text
     assert " 06:05</span>" in text
-    assert f"{days_ago(2)} 07:42" in text, "the finding on their order"
+    assert f"{day(days_ago(2))} 07:42" in text, "the finding on their order"
     assert "13:42" not in text
     assert "14:42" not in text

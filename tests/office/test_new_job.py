@@ -68,3 +68,15 @@ def test_the_page_leads_on_to_the_import(job: Job, administrator: User, client: 
     assert "HW-8 is open" in answer.text and reverse("template-xlsx", args=["HW-8"]) in answer.text
     again = client.post(page, SAID)
     assert again.status_code == 422 and "The code HW-8 is taken" in again.text
+
+
+def test_pages_of_a_job_without_joints_promise_nothing_and_lead_to_the_import(
+    job: Job, administrator: User, client: Client
+) -> None:
+    client.force_login(administrator)
+    pages = {name: client.get(reverse(name, args=[job.code])).content.decode() for name in (
+        "weld-log", "packages", "progress", "heats"
+    )}  # fmt: skip
+    assert reverse("imports", args=[job.code]) in pages["weld-log"] and "manage.py" not in pages["weld-log"]
+    assert "Nothing is missing" not in pages["packages"] and "no joints yet" in pages["packages"]
+    assert "0 of 0" not in pages["progress"] and "Every heat" not in pages["heats"]

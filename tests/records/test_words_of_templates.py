@@ -8,7 +8,7 @@ import pytest
 from django.test import Client
 
 from records.models import Job, Joint, User
-from records.templatetags.spoolbook import as_length, clock, day, plural, ring, roles, temperature
+from records.templatetags.spoolbook import as_length, clock, day, days_named, plural, ring, roles, temperature
 
 SignIn = Callable[[User], Client]
 
@@ -36,6 +36,14 @@ def test_temperatures_days_counts_clocks_and_roles_are_said_in_the_trades_way(jo
     assert [plural(count, "joint,joints") for count in (0, 1, 1200)] == ["0 joints", "1 joint", "1,200 joints"]
     assert [clock(Decimal(angle)) for angle in (0, 90, 135)] == ["12", "3", "4:30"]
     assert roles({"inspector", "foreman"}) == "foreman, inspector"
+
+
+def test_a_sentence_of_the_rules_says_its_days_as_the_pages_do_and_leaves_numbers_alone() -> None:
+    assert days_named("VT is dated 2026-08-14, before pass 3 of 2026-08-17 14:05.") == (
+        "VT is dated 14 Aug 2026, before pass 3 of 17 Aug 2026 14:05."
+    )
+    for number in ("ISO-2026-08-14", "2026-08-14-A", "2026-13-14", "VT/2026-08-14"):
+        assert days_named(number) == number
 
 
 def test_people_are_offered_to_those_who_manage_them_only(

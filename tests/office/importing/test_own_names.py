@@ -87,6 +87,34 @@ def test_headings_near_a_name_are_guessed_and_no_column_twice() -> None:
     assert [one.is_said for one in found.headings] == [True, True, True, True, False, True, True]
 
 
+def test_a_running_logs_own_day_and_a_size_with_its_unit_are_guessed() -> None:
+    log = ["Drawing No", "Sheet", "Weld No", "Fit up date", "Welded date", "WPS", "Root welder", "Wire batch"]
+    found = guess("Weld Log Nov", [log], OwnNames())
+    assert [one.column for one in found.headings] == [
+        "drawing", "sheet", "joint", "", "date", "procedure", "root stamp", "filler lot"
+    ]  # fmt: skip
+    sized = guess("Joints", [["drawing", "sheet", "joint", "Size DN", "Size of it"]], OwnNames())
+    assert [one.column for one in sized.headings][3:] == ["NPS", ""]
+
+
+def test_the_headings_are_found_again_where_a_line_more_stands_above_them(desk: Client, small_job: Job) -> None:
+    confirmed(desk, sent(desk, small_job, as_xlsx({"Weld list": ROWS})))
+    lower = sent(desk, small_job, as_xlsx({"Weld list": [["Printed in May", "by Ann"], *ROWS]}), "next-week.xlsx")
+    assert not lower.result["faults"] and lower.result["counts"][0]["new"] == 2
+
+
+def test_whole_numbers_of_a_spreadsheet_are_shown_as_written(desk: Client, small_job: Job) -> None:
+    rows = [HEADS, ["ISO-1", 1, 21, "SW", "S", 2, 80, "H-1", "sunny"]]
+    check = sent(desk, small_job, as_xlsx({"Weld list": rows}))
+    assert "1.0" not in desk.get(names_page(check)).content.decode()
+
+
+def test_a_file_that_can_t_be_read_says_so_whatever_its_name(desk: Client, small_job: Job) -> None:
+    check = sent(desk, small_job, "Stamp;Navn\nB2;Åse".encode("latin-1"), "crew.csv")
+    shown = desk.get(page_of(check)).content.decode()
+    assert "Is not written in UTF-8" in shown and "holds no sheet" not in shown
+
+
 def test_a_workbook_of_the_known_names_has_nothing_to_guess(desk: Client, small_job: Job) -> None:
     heads = ["drawing", "sheet", "joint", "kind", "location", "NPS", "schedule", "Notes"]
     check = sent(desk, small_job, as_xlsx({"Joints": [heads, ["ISO-1", "1", "30", "SW", "S", "2", "80", "x"]]}))

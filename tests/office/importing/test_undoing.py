@@ -11,6 +11,7 @@ from inspection.actions.record_examinations import record_examinations
 from joints.actions.record_passes import record_passes
 from joints.actions.withdraw_records import withdraw_records
 from records.models import (
+    Attendance,
     Examination,
     FitUp,
     Heat,
@@ -19,6 +20,7 @@ from records.models import (
     JournalEntry,
     LotMove,
     Pass,
+    Pick,
     PieceEvent,
     Release,
     SpoolStep,
@@ -159,3 +161,30 @@ def test_records_of_the_shop_are_withdrawn_too(desk: Client, small_job: Job) -> 
 def test_what_is_stored_equals_what_is_derived_afterwards(desk: Client, small_job: Job, written: Work) -> None:
     taken_back(desk, written)
     assert not list(differences(small_job))
+
+
+def test_joints_taken_back_are_not_brought_back_by_the_same_list_and_it_says_so(desk: Client, small_job: Job) -> None:
+    heads = ["drawing", "sheet", "joint", "kind", "location", "NPS", "schedule"]
+    content = as_xlsx({"Joints": [heads, ["ISO-1", "1", "30", "SW", "S", "2", "80"]]})
+    written = applied(desk, sent(desk, small_job, content), reason="")
+    assert "is not given again on its sheet" in desk.get(undo_page(written)).content.decode()
+    taken_back(desk, written)
+    again = desk.get(page_of(sent(desk, small_job, content))).content.decode()
+    assert "1 joint of it is withdrawn and not brought back" in again and "ISO-1/1/30" in again
+
+
+def test_picks_and_attendances_are_taken_back_too(desk: Client, small_job: Job) -> None:
+    joint = ["ISO-1", "1", "1"]
+    content = as_xlsx({
+        "Picks": [["drawing", "sheet", "joint", "method", "date", "by", "how"],
+                  [*joint, "RT", "2026-01-05", "Examiner One", "by hand"]],
+        "Hold points": [["point", "step", "kind"], ["4.2", "release", "hold"]],
+        "Attendances": [["drawing", "sheet", "joint", "point", "result", "date", "by"],
+                        [*joint, "4.2", "waived", "2026-01-06", "Owner One"]],
+    })  # fmt: skip
+    check = sent(desk, small_job, content)
+    assert not check.result["faults"], desk.get(page_of(check)).content.decode()
+    written = applied(desk, check, reason="")
+    assert (standing(Pick), standing(Attendance)) == (1, 1)
+    taken_back(desk, written)
+    assert (standing(Pick), standing(Attendance)) == (0, 0)
