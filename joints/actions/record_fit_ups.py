@@ -44,5 +44,6 @@ def faults(draft: FitUp) -> Iterable[Fault]:
     for name, field in LENGTHS.items():
         value = getattr(draft, name)
         if value is not None and not 0 <= value <= GREATEST_GAP_MM:
-            said = show_length(value, draft.joint.job.units)
-            yield Fault(field, f"A {field} of {said} can't be.", f"0 to {GREATEST_GAP_MM} mm (about 2 in)")
+            units = draft.joint.job.units
+            accepted = f"0 to {GREATEST_GAP_MM} mm" if units == "SI" else f"0 to about 2 in ({GREATEST_GAP_MM} mm)"
+            yield Fault(field, f"A {field} of {show_length(value, units)} can't be.", accepted)

@@ -4,7 +4,7 @@ from typing import Any
 
 from django import forms
 
-from joints.forms.quantities import length_field
+from joints.forms.quantities import length_field, with_point
 from joints.forms.shop_form import ShopForm, picked
 from records.models import Piece, PieceEvent
 from records.models.shop import PARTING
@@ -82,5 +82,5 @@ class PieceEventForm(ShopForm[PieceEvent]):
             mark_transferred=transferred,
             mark_by=clean.get("mark_by", ""),
             length_mm=length,
-            typed={"length": str(self.data["length"]).strip()} if length is not None else {},
+            typed={"length": with_point(str(self.data["length"]).strip())} if length is not None else {},
         )

@@ -1,5 +1,6 @@
 """Form fields for what a fitter types: quantities with units, clock positions, stamps and filler lots."""
 
+import re
 from collections.abc import Callable
 from decimal import Decimal
 from functools import partial
@@ -12,6 +13,13 @@ from records.models import Job, Stamp
 from rules import units as trade
 
 Parse = Callable[[str], Decimal]
+# A comma that can only be a decimal one: 1,6 and 0,125, but not 1,600.
+_DECIMAL_COMMA = re.compile(r"(?<![\d.,])(0,\d+|\d+,\d{1,2})(?![\d.,])")
+
+
+def with_point(text: str) -> str:
+    """A quantity as typed, with a point for the decimal comma that some phones' pads for figures have instead."""
+    return _DECIMAL_COMMA.sub(lambda found: found[0].replace(",", "."), text)
 
 
 class QuantityField(forms.CharField):
@@ -31,7 +39,7 @@ class QuantityField(forms.CharField):
         if not text:
             return None
         try:
-            return self.parse(text)
+            return self.parse(with_point(text))
         except trade.UnitError as error:
             raise ValidationError(str(error)) from error
 

@@ -10,6 +10,7 @@ from django.core.exceptions import ValidationError
 from django.utils import timezone
 
 from joints.forms.fact_form import FactForm
+from joints.forms.quantities import with_point
 from joints.forms.told_form import with_accepted
 from joints.measures import Measure
 from joints.queries.joint_history import clock_of
@@ -118,7 +119,7 @@ class RecordForm(FactForm[R], Generic[R]):
         clean = self.cleaned_data
         given = [one for one in self.MEASURES if clean.get(one.field) is not None]
         figures = {one.column: clean[one.field] for one in given}
-        return {**figures, "typed": {one.word: str(self.data[one.field]).strip() for one in given}}
+        return {**figures, "typed": {one.word: with_point(str(self.data[one.field]).strip()) for one in given}}
 
 
 def hint(form: forms.Form, name: str, bounds: str, source: str = "") -> None:

@@ -26,7 +26,7 @@ from records.models.shop import STEPS
 from records.paging import clean, keys_asked
 from records.sending import send_list
 from records.templatetags.spoolbook import person
-from rules.spools import next_of
+from rules.spools import CHECK, RELEASED, next_of
 
 DEEDS = {
     "dimensional check": "Record the dimensional check",
@@ -87,8 +87,15 @@ def show_spool(request: JobRequest, spool: UUID) -> HttpResponse:
         "entries": mended(request, shown.entries, verb="record spool", correct=form, withdraw="spool-step-withdraw"),
         "main": deeds.get(main),
         "others": [act for one, act in deeds.items() if one != main],
+        "waits": _waits(shown.next_step),
     }
     return render(request, "joints/spool.html", context)
+
+
+def _waits(step: str) -> str:
+    """What a spool waits for, where whoever looks at it can't record that."""
+    who = "the inspector" if step in (CHECK, RELEASED) else "the shop or the site"
+    return f"Next: {step}, by {who}." if step else "Nothing is left to do on this spool."
 
 
 @on_job(get="record spool", post="record spool")

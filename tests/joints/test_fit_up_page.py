@@ -67,7 +67,19 @@ def test_a_gap_out_of_limits_is_recorded_and_flagged(joint: Joint, welder: User,
 def test_a_gap_that_cannot_be_is_told_in_the_units_of_the_job(joint: Joint, welder: User, sign_in: SignIn) -> None:
     answer = sign_in(welder).post(page(joint), filled(gap="99"))
     assert answer.status_code == 422
-    assert "A gap of 99 in can&#x27;t be. Accepted: 0 to 50 mm (about 2 in)." in answer.text
+    assert "A gap of 99 in can&#x27;t be. Accepted: 0 to about 2 in (50 mm)." in answer.text
+
+
+@pytest.mark.parametrize(("typed", "point"), [("1,6", "1.6"), ("0,125 in", "0.125 in"), ("2,38 mm", "2.38 mm")])
+def test_a_decimal_comma_of_a_phones_pad_is_a_point(
+    joint: Joint, welder: User, sign_in: SignIn, typed: str, point: str
+) -> None:
+    assert sign_in(welder).post(page(joint), filled(gap=typed)).status_code == 303
+    assert FitUp.objects.get().typed == {"gap": point}
+
+
+def test_a_comma_that_may_part_thousands_is_refused(joint: Joint, welder: User, sign_in: SignIn) -> None:
+    assert sign_in(welder).post(page(joint), filled(gap="1,600")).status_code == 422
 
 
 def test_a_wrong_form_keeps_what_was_typed_and_says_it_at_the_field(

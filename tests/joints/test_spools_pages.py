@@ -65,6 +65,10 @@ def test_a_spool_says_what_is_missing_and_offers_the_next_step(
     assert theirs["main"] is None and "Release spool" not in [act.words for act in theirs["others"]]
 
 
+def test_who_may_not_record_the_next_step_reads_whose_it_is(spool: Spool, foreman: User, sign_in: SignIn) -> None:
+    assert "Next: dimensional check, by the inspector." in shown(sign_in(foreman), url(spool))
+
+
 def test_a_step_is_recorded_from_the_form_and_out_of_order_is_told(
     spool: Spool, inspector: User, sign_in: SignIn
 ) -> None:

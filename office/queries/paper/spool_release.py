@@ -51,7 +51,9 @@ def spool_releases(about: About) -> tuple[ListPaper, ...]:
 
 def _sections(about: About, spool: Spool) -> Iterator[Section]:
     shown = spool_shown(about.job, spool, MOST)
-    pieces = ((one.mark, one.what, one.heat, one.state) for one in shown.pieces)
+    pieces = (
+        (one.mark, one.what, one.heat, "no record" if one.state == "planned" else one.state) for one in shown.pieces
+    )
     steps = (
         (one.title, str(one.done_on), one.by, ", ".join(part for part in (*one.values, one.remark) if part))
         for one in shown.entries

@@ -3,7 +3,7 @@
 function read(text) {
   const found = text.trim().match(/^(?:(\d+)[ -])?(\d+)\/(\d+)/);
   if (found) return Number(found[1] ?? 0) + Number(found[2]) / Number(found[3]);
-  const number = Number.parseFloat(text);
+  const number = Number.parseFloat(text.replace(",", "."));
   return Number.isFinite(number) ? number : null;
 }
 
