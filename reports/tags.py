@@ -10,11 +10,12 @@ import segno
 from reportlab.pdfgen.canvas import Canvas
 
 from reports.ink import MM, Pen
-from reports.letters import font, shorten
+from reports.letters import font, shorten, width
 from reports.page import SIZES
 
 QUIET: Final = 4  # modules left white round a square code, ISO/IEC 18004
 PAD: Final = 2.5 * MM
+LEAST_SHARE: Final = 0.7  # of its size, to which a line shrinks before it is shortened
 SMALL_MODULE: Final = 0.33 * MM  # below it a phone in a shop reads badly: common practice, no source
 
 
@@ -104,7 +105,8 @@ def _tag(canvas: Any, pen: Pen, tag: Tag, labels: Labels, corner: tuple[float, f
     pen.text((x, level), shorten(tag.name, room, large, "bold", keep_end=True), large, "bold")
     for line in lines:
         level += small * 1.3
-        pen.text((x, level), shorten(line, room, small), small)
+        size = max(small * LEAST_SHARE, min(small, 0.999 * small * room / max(width(line, small), 1)))
+        pen.text((x, level), shorten(line, room, size), size)
 
 
 def _square_code(canvas: Any, pen: Pen, text: str, left: float, top: float, side: float) -> None:

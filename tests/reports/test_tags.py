@@ -11,7 +11,7 @@ ADDRESS = "https://spools.example.org/jobs/HW-7/joints/0f8fad5b-d9cb-469f-a165-7
 
 
 def tags(count: int) -> list[Tag]:
-    lines = ("CW-1101 sheet 1", "socket, field-fit", "NPS 1-1/2 Sch 80", "Spool 1101-A / 1101-B", "Line CW-1101")
+    lines = ("CW-1101 sheet 1", "socket, field-fit", "NPS 1-1/2 Sch 80", "Spool BR-101-2A / BR-101-2B", "Line CW-1101")
     return [Tag(f"Joint {number}", lines, ADDRESS.format(number)) for number in range(count)]
 
 
@@ -37,6 +37,7 @@ def test_every_text_stands_whole_on_its_own_label(name: str) -> None:
         high = SIZES[labels.paper][1]
         box = page.get_text_bounded(left, high - top - labels.high, left + labels.wide, high - top)
         assert f"Joint {number}" in box and "NPS 1-1/2 Sch 80" in box
+        assert "Spool BR-101-2A / BR-101-2B" in box
         assert box.count("Joint") == 1
     left, top = labels.corner(0)
     assert not page.get_text_bounded(left, high - top - labels.high, left + labels.wide, high - top).strip()
