@@ -36,7 +36,7 @@ CREW = (
     Person("hamish", "welder", "Hamish", "Corro", "stamp D21"),
     Person("inspector", "inspector", "Ansel", "Brightwater", "examines, decides repairs, releases"),
     Person("engineer", "engineer", "Elspeth", "Ravn", "plans, confirms tables, builds packages"),
-    Person("owner", "owner", "Tobin", "Harle", "the owner's inspector: reads everything"),
+    Person("owner", "owner", "Tobin", "Harle", "the owner's inspector: attends or waives hold points"),
     Person("client", "client", "Ysolde", "Pemble", "reads, takes the turnover package"),
     Person("administrator", "administrator", "Nadia", "Corvell", "people and roles"),
 )
