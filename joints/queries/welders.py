@@ -165,23 +165,26 @@ def _qualification(tested: QualificationFacts, ends: date | None, today: date, j
     return QualificationShown(tested, covers, step, str(source), standing, words)
 
 
-def standing_of(tested: QualificationFacts, ends: date | None, today: date) -> tuple[str, str]:
-    """Say how a qualification stands on a day, in one word and in a few."""
+def standing_of(tested: QualificationFacts, ends: date | None, today: date, *, iso: bool = False) -> tuple[str, str]:
+    """Say how a qualification stands on a day, in one word and in a few.
+
+    iso   its days as papers write them, 2027-05-16, instead of as pages do
+    """
     if tested.status != "active":
-        since = f" since {_day(tested.status_on)}" if tested.status_on else ""
+        since = f" since {_day(tested.status_on, iso)}" if tested.status_on else ""
         return STOPPED, f"{tested.status}{since}"
     if ends is None:
         return LAPSED, "no use on record"
     if ends <= today:
-        return LAPSED, f"lapsed {_day(ends)}"
+        return LAPSED, f"lapsed {_day(ends, iso)}"
     days = (ends - today).days
     if days <= SOON_DAYS:
-        return SOON, f"lapses {_day(ends)}, in {days} day{'' if days == 1 else 's'}"
-    return ALIVE, f"until {_day(ends)}"
+        return SOON, f"lapses {_day(ends, iso)}, in {days} day{'' if days == 1 else 's'}"
+    return ALIVE, f"until {_day(ends, iso)}"
 
 
-def _day(day: date) -> str:
-    return f"{day.day} {day:%b %Y}"
+def _day(day: date, iso: bool) -> str:
+    return day.isoformat() if iso else f"{day.day} {day:%b %Y}"
 
 
 def _passes(job: Job) -> QuerySet[Pass]:

@@ -46,12 +46,18 @@ class Progress:
     welders: list[WelderProgress]
 
 
-def line_words(start: date | None, finish: date | None, tally: Tally, today: date) -> tuple[str, str]:
-    """Say when a line was to be welded, and how it stands against its even plan on a day."""
+def line_words(
+    start: date | None, finish: date | None, tally: Tally, today: date, *, iso: bool = False
+) -> tuple[str, str]:
+    """Say when a line was to be welded, and how it stands against its even plan on a day.
+
+    iso   its days as papers write them, 2026-08-10, instead of as pages do
+    """
     first, last = start or finish, finish or start
     if first is None or last is None:
         return "", "not planned by day"
-    planned = _day(first) if first == last else f"{_day(first)} to {_day(last)}"
+    days = [one.isoformat() if iso else _day(one) for one in dict.fromkeys((first, last))]
+    planned = " to ".join(days)
     rest = tally.whole - tally.welded_inches
     if not rest:
         return planned, "welded" if tally.joints else "no joints"

@@ -78,7 +78,7 @@ def _lines(about: About, weeks: Weeks) -> Iterator[tuple[str, ...]]:
         tallies = tally_by_line([row[0] for row in chunk], about.scope.joints())
         for key, number, service, start, finish in chunk:
             tally = tallies[key]
-            planned, standing = line_words(start, finish, tally, weeks.today)
+            planned, standing = line_words(start, finish, tally, weeks.today, iso=True)
             yield (
                 number, service, planned, f"{tally.joints:,}", tally.inches, inches_shown(tally.welded_inches),
                 f"{tally.released:,}", standing,

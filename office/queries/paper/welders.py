@@ -79,5 +79,5 @@ def _qualification(tested: QualificationFacts, ends: date | None, about: About) 
         thickness=covers.deposit,
         diameter=covers.diameter,
         positions="\n".join(covers.positions),
-        valid=standing_of(tested, ends, about.issued)[1],
+        valid=standing_of(tested, ends, about.issued, iso=True)[1],
     )
