@@ -17,7 +17,7 @@ def test_the_foreman_reads_why_a_welder_may_not_and_overrides_only_in_writing(me
     open_joint(foreman, "OB-BR-102/2/2").press("Assign a welder")
     lapsed = foreman.page.locator(".candidates label", has_text="D23")
     assert "may not" in lapsed.inner_text()
-    assert "lapsed on 2026-08-12" in lapsed.inner_text()
+    assert "lapsed on 12 Aug 2026" in lapsed.inner_text()
     assert "may weld this joint" in foreman.page.locator(".candidates label", has_text="D12").inner_text()
 
     choose(foreman, re.compile("^D23"))
