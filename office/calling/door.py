@@ -14,9 +14,11 @@ from django.utils.module_loading import import_string
 IP = IPv4Address | IPv6Address
 OWN_DOOR = "office.calling.door.refusal"
 FORM = "https://host/path, up to 500 characters, without name and password"
-# Not global by the registries' word, or a way to an IPv4 address inside: NAT64, 6to4, Teredo, a cloud's own wire.
+# Of IPv6 only what is given out to the internet (RFC 4291): all else is inside, or a way to write an IPv4 address.
+_GIVEN_OUT = ip_network("2000::/3")
+# Not global by the registries' word, or a way to an IPv4 address inside: 6to4, Teredo, a cloud's own wire.
 _SHUT = [
-    ip_network(one) for one in ("64:ff9b::/96", "64:ff9b:1::/48", "2002::/16", "2001::/32", "168.63.129.16/32")
+    ip_network(one) for one in ("2001::/32", "2002::/16", "3fff::/20", "192.88.99.0/24", "168.63.129.16/32")
 ]  # fmt: skip
 _HERE = ("localhost", ".localhost", ".local", ".internal", ".lan", ".home.arpa", ".intranet", ".corp")
 
@@ -49,7 +51,9 @@ def is_public(ip: IP) -> bool:
     """Say whether an address is one that anybody on the internet could reach: no inside, no site of its own."""
     inner = ip.ipv4_mapped if isinstance(ip, IPv6Address) else None
     ip = inner or ip
-    return ip.is_global and not ip.is_multicast and not any(ip.version == one.version and ip in one for one in _SHUT)
+    if ip.version == 6 and ip not in _GIVEN_OUT:
+        return False
+    return ip.is_global and not ip.is_multicast and not any(ip in one for one in _SHUT)
 
 
 def parsed(text: str) -> Address:

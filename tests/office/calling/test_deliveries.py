@@ -1,8 +1,10 @@
 """From a record to a receiver: what is told, once each, signed, tried again, given up, and lost by nobody's death."""
 
 import json
+import socket
 from datetime import timedelta
 from decimal import Decimal
+from ipaddress import ip_address
 from pathlib import Path
 from typing import Any
 
@@ -298,6 +300,22 @@ def test_a_name_that_leads_inside_is_never_called_and_the_log_says_so(
     send_due()
     assert receiver.got == []
     assert WebhookAttempt.objects.get().error.startswith("Only https is called")
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("inside", ["10.0.0.1", "::ffff:10.0.0.1", "169.254.169.254"])
+def test_a_name_that_leads_inside_since_the_last_call_is_refused_at_the_next(
+    make_webhook: Made, receiver: Receiver, joint: Joint, engineer: User, monkeypatch: pytest.MonkeyPatch, inside: str
+) -> None:
+    make_webhook("records.written")
+    record(joint, engineer, gap_mm=1.5)
+    send_due()
+    assert len(receiver.got) == 1
+    monkeypatch.setattr(socket, "getaddrinfo", lambda *_a, **_k: [(0, socket.SOCK_STREAM, 6, "", (inside, 443))])
+    record(joint, engineer, gap_mm=1.6)
+    send_due()
+    assert len(receiver.got) == 1
+    assert WebhookAttempt.objects.latest("id").error == f"{ip_address(inside)} is not this computer"
 
 
 @pytest.mark.django_db

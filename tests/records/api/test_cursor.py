@@ -6,9 +6,9 @@ from uuid import uuid4
 import pytest
 from django.test import Client
 
-from records.models import Heat, Job, JournalEntry, User
+from records.models import Heat, Job, Joint, JournalEntry, User
 from records.models.base import new_id
-from tests.builders import HeatBuilder
+from tests.builders import HeatBuilder, JointBuilder
 from tests.conftest import SignIn
 
 
@@ -29,19 +29,33 @@ def walk(client: Client, address: str, between: Any = lambda: None) -> list[dict
     return found
 
 
+def joints(job: Job, count: int, *, new: Any = new_id) -> list[str]:
+    one = Joint.objects.filter(job=job).first() or JointBuilder(sheet__line__job=job)
+    like = {column.attname: getattr(one, column.attname) for column in Joint._meta.concrete_fields}
+    rows = [Joint(**like | {"id": new(), "number": uuid4().hex[:10]}) for _ in range(count)]
+    Joint.objects.bulk_create(rows)
+    return [str(row.id) for row in rows]
+
+
+# What is walked, with the field that says which row it is, and what makes more of it.
+WALKED = {"heats": ("id", heats), "joints": ("id", joints), "attempts": ("joint_id", joints)}
+
+
+@pytest.mark.parametrize("path", WALKED)
 @pytest.mark.parametrize("new", [new_id, uuid4], ids=["ids that grow", "ids anywhere"])
 def test_sees_each_lasting_row_exactly_once_during_a_thousand_inserts(
-    job: Job, foreman: User, sign_in: SignIn, new: Any
+    job: Job, foreman: User, sign_in: SignIn, new: Any, path: str
 ) -> None:
-    lasting = heats(job, 300, new=new)
+    name, more = WALKED[path]
+    lasting = more(job, 300, new=new)
     batches = iter(range(10))
     seen = walk(
         sign_in(foreman),
-        "/api/heats/?job=HW-7&limit=20",
-        lambda: heats(job, 100, new=new) if next(batches, None) is not None else None,
+        f"/api/{path}/?job=HW-7&limit=20",
+        lambda: more(job, 100, new=new) if next(batches, None) is not None else None,
     )
-    assert Heat.objects.count() == 1_300
-    ids = [row["id"] for row in seen]
+    assert next(batches, None) is None, "a thousand came while it was walked"
+    ids = [row[name] for row in seen]
     assert len(ids) == len(set(ids))
     assert set(lasting) <= set(ids)
 

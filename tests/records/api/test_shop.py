@@ -9,7 +9,8 @@ from django.test import Client
 from records.models import FillerLot, Joint, LotMove, Piece, PieceEvent, Spool, SpoolStep, User, Withdrawal
 from tests.builders import JointBuilder, PieceBuilder
 from tests.conftest import SignIn
-from tests.records.api.test_writing import Body, a_piece, desk, in_shop, send, stored, to_send
+from tests.records.api.test_writing import Body, a_piece, desk, in_shop, send, to_send
+from tests.stored import stored
 
 __all__ = ["desk"]
 KINDS = {"piece-events": "piece-event", "spool-steps": "spool-step", "lot-moves": "lot-move"}
@@ -33,9 +34,9 @@ def test_a_correction_replaces_once_and_needs_its_reason(path: str, desk: Client
     assert send(desk, path, better).status_code == 201
     assert send(desk, path, better).status_code == 200
     assert desk.get(f"/api/{path}/{first['id']}/").json()["replaced_by"] == better["id"]
-    before = stored(joint.job)
+    before = stored()
     assert send(desk, path, better | {"id": str(uuid4()), "by": "Eve"}).status_code == 409
-    assert stored(joint.job) == before
+    assert stored() == before
 
 
 @pytest.mark.parametrize("path", KINDS)
@@ -45,11 +46,11 @@ def test_a_withdrawal_is_told_of_the_record_and_comes_once(path: str, desk: Clie
     assert send(desk, "shop-withdrawals", body).status_code == 201
     assert send(desk, "shop-withdrawals", body).status_code == 200
     assert desk.get(f"/api/{path}/{record['id']}/").json()["is_withdrawn"] is True
-    before = stored(joint.job)
+    before = stored()
     assert send(desk, "shop-withdrawals", body | {"id": str(uuid4())}).status_code == 409
     correction = record | {"id": str(uuid4()), "replaces": record["id"], "reason": "Too late."}
     assert send(desk, path, correction).status_code == 409
-    assert stored(joint.job) == before
+    assert stored() == before
     assert desk.get("/api/withdrawals/").json()["results"] == []
 
 

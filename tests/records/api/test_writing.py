@@ -7,10 +7,11 @@ from uuid import UUID, uuid4
 import pytest
 from django.test import Client
 
-from records.models import FillerLot, FitUp, Job, Joint, JournalEntry, Pass, Piece, Stamp, User
+from records.models import FillerLot, FitUp, Joint, Pass, Piece, Stamp, User
 from tests.access.table import API
 from tests.builders import HoldPointBuilder, JointBuilder, PieceBuilder, days_ago
 from tests.conftest import SignIn
+from tests.stored import stored
 from weldtrack.api.pages import RESOURCES
 
 Body = dict[str, Any]
@@ -115,28 +116,22 @@ def to_send(path: str, desk: Client, joint: Joint) -> tuple[Body, Body]:
     raise AssertionError(path)
 
 
-def stored(job: Job) -> tuple[int, dict[str, list[Any]]]:
-    """Everything that a write could have changed."""
-    rows = {path: list(one.model._default_manager.order_by("id").values()) for path, one in WRITABLE.items()}
-    return JournalEntry.objects.filter(job=job).count(), rows
-
-
 @pytest.mark.parametrize("path", WRITABLE)
 def test_a_record_is_written_once_and_another_under_its_id_never(path: str, desk: Client, joint: Joint) -> None:
     body, other = to_send(path, desk, joint)
     first = send(desk, path, body)
     assert first.status_code == 201, first.content
-    after = stored(joint.job)
+    after = stored()
 
     again = send(desk, path, body)
     assert again.status_code == 200, again.content
     assert unsecret(again.json()) == unsecret(first.json())
-    assert stored(joint.job) == after
+    assert stored() == after
 
     clash = send(desk, path, body | other)
     assert clash.status_code == 409, clash.content
     assert clash["Content-Type"] == "application/problem+json"
-    assert stored(joint.job) == after
+    assert stored() == after
 
 
 @pytest.mark.parametrize("path", WRITABLE)
@@ -151,11 +146,11 @@ def test_what_was_recorded_is_answered_as_it_was_sent(path: str, desk: Client, j
 @pytest.mark.parametrize("path", WRITABLE)
 def test_the_client_writes_nothing(path: str, desk: Client, joint: Joint, client_person: User, sign_in: SignIn) -> None:
     body, _ = to_send(path, desk, joint)
-    before = stored(joint.job)
+    before = stored()
     for address in (path, f"{path}/?job=HW-7"):
         url = f"/api/{address}/" if "?" not in address else f"/api/{address}"
         assert sign_in(client_person).post(url, body, content_type="application/json").status_code == 403
-    assert stored(joint.job) == before
+    assert stored() == before
 
 
 @pytest.mark.parametrize("path", WRITABLE)
@@ -163,13 +158,13 @@ def test_a_thing_of_a_foreign_job_is_as_unknown_as_one_that_is_not(
     path: str, desk: Client, joint: Joint, visitor: User, sign_in: SignIn
 ) -> None:
     body, _ = to_send(path, desk, joint)
-    before = stored(joint.job)
+    before = stored()
     there = send(sign_in(visitor), path, body)
     field = "job" if path == "webhooks" else WRITABLE[path].thing.field
     nowhere = send(sign_in(visitor), path, body | {field: "NONE-1" if field == "job" else str(uuid4())})
     assert there.status_code == nowhere.status_code == (404 if path == "webhooks" else 422)
     assert there.content == nowhere.content
-    assert stored(joint.job) == before
+    assert stored() == before
 
 
 def test_every_writing_address_of_the_table_is_tried() -> None:
