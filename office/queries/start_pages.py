@@ -13,6 +13,7 @@ from joints.queries.heats import CertificateCounts, certificate_counts
 from joints.queries.lapsing import Lapsing, lapsing
 from joints.queries.tally import Tally, tally
 from joints.queries.weld_log import COUNTED, LogRow, Wanted, counted, first_rows, joints_wanted
+from records import site_account
 from records.journal import head_of
 from records.models import Job, Joint, Membership, Package, Stamp, User, Work
 from records.models.job import ROLES
@@ -85,7 +86,7 @@ class ForOwner:
 
 @dataclass(frozen=True, slots=True)
 class ForAdministrator:
-    """How many people hold each role, and the end of the journal."""
+    """How many people hold each role, the site's own account left out, and the end of the journal."""
 
     people: tuple[tuple[str, int], ...]
     head: str
@@ -151,7 +152,7 @@ def for_owner(job: Job, person: User) -> ForOwner:
 
 def for_administrator(job: Job, person: User) -> ForAdministrator:
     """Three queries."""
-    held = Membership.objects.filter(job=job, is_held=True)
+    held = Membership.objects.filter(job=job, is_held=True).exclude(user__username=site_account.USERNAME)
     counts = dict(held.order_by().values_list("role").annotate(count=Count("id")))
     last = User.objects.filter(memberships__in=held).order_by("-last_login").exclude(last_login=None)
     return ForAdministrator(

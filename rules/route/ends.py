@@ -13,6 +13,7 @@ from rules.route.shape import BOLTED, BUTT, ELBOWS, SOCKET
 from rules.route.vector import Vector, angle_between
 from rules.socket_fittings import socket_depth
 from rules.source import Source
+from rules.units import US
 
 FLANGE_CLASSES = ("150", "300")
 INWARD, OUTWARD, OUTLET = "in", "out", "outlet"
@@ -172,7 +173,9 @@ class Ends:
             return fit.step.length_mm
         larger = max((fit.style, fit.second or fit.style), key=lambda one: pipe(one.nps, one.schedule).od_mm)
         if larger.joined == SOCKET:
-            raise Refused(fit.step, "No table here has a socket-welding reducer; write its length, such as length 50.")
+            example = 'length 2"' if self.units == US else "length 50"
+            told = "The length of a socket-welding reducer stands in no table here"
+            raise Refused(fit.step, f"{told}; write it behind the size, for example {example}.")
         try:
             return end("reducer", larger.nps, BUTT, larger.rating, self.units).takeout_mm
         except NotAccepted as error:

@@ -107,7 +107,8 @@ _ITEMS = (
     Item("reducer", (Clause("kind", CHOICE, choices=("concentric", "eccentric")),
                      Clause("along", DIRECTION, "flat"), Clause("NPS", SIZE, "to", needed=True), _SCHEDULE,
                      Clause("length", LENGTH, "length"), _WEIGHT),
-         "A reducer that begins here; the route goes on from its far end in the new size."),
+         "A reducer that begins here; the route goes on from its far end in the new size. The length of a butt-welding "
+         "one comes from the table; of a socket-welding one, which no table here has, it is written."),
     Item("cap", (_WEIGHT,), "A cap whose far face is here."),
     Item("flange", (Clause("class", RATING, needed=True),
                     Clause("kind", CHOICE, choices=("weld-neck", "slip-on", "socket")), _WEIGHT),

@@ -39,7 +39,7 @@ def test_the_list_says_how_many_are_missing(
     browser = sign_in(owner)
     page = browser.get(reverse("lots", args=[job.code])).text
     assert f"line {joint.line.number}" in page
-    assert "short by 1" in page
+    assert "sample short by 1 examination" in page
     lot = browser.get(address("lot", job, rule, joint)).text
     assert "20 % of 5 welds, rounded up = 1" in lot
     assert "Pick for the sample" not in lot

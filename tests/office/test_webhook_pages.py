@@ -72,6 +72,9 @@ def test_is_tried_given_a_new_secret_and_ended(desk: Client, job: Job) -> None:
     after = signing.secret_of(webhook.salt)
     assert after in answer and before not in answer and after != before
     assert webhook.salt_before and webhook.before_until
+    # It can't be undone: the button stands folded behind what it does.
+    [folded] = re.findall(r"<details><summary>End it</summary>.*?</details>", desk.get(page).text, re.DOTALL)
+    assert "can’t be begun again" in folded and folded.count('value="end"') == desk.get(page).text.count('value="end"')
     assert desk.post(page, {"deed": "end"}).status_code == 303
     shown = desk.get(page).content.decode()
     assert "Ended" in shown and 'value="try"' not in shown

@@ -38,6 +38,8 @@ FAULTS = [
     ("elbow 120", 1, 7, "An angle of 120° is not possible here"),
     ("run north 500 south 300", 1, 5, "Two of the offsets lie along one axis"),
     ("support shoe\nreducer eccentric to 3", 2, 1, "An eccentric reducer needs its flat side"),
+    ("ends socket\nrun north 500\nreducer to 1 sch 80\nrun north 500\nopen end", 3, 1,
+     "The length of a socket-welding reducer stands in no table here; write it behind the size, for example length 50."),
     ("valve V-1 203", 1, 14, "Expected length LENGTH here"),
 ]  # fmt: skip
 
