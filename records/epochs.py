@@ -36,7 +36,7 @@ def begin_epoch(job: Job, *, by: User | None, reason: str) -> Epoch:
     """
     if not reason.strip():
         told = "A new epoch needs its reason."
-        raise Implausible(told, [Fault("reason", told, "why the backup was brought back, and of which day it is")])
+        raise Implausible.of(Fault("reason", told, "why the backup was brought back, and of which day it is"))
     head = JournalHead.objects.select_for_update(no_key=True).get(job=job)
     epoch, at = len(epochs_of(job)) + 2, timezone.now()
     write_entries(job, [Form(KIND, job.pk.hex, said(epoch, head.number, head.hash), by, at, reason.strip())])

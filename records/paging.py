@@ -2,11 +2,12 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Generic, TypeVar
 from uuid import UUID
 
 from django.db.models import Q, QuerySet
 
+R = TypeVar("R")
 Place = tuple[Any, ...]
 # Rows that are read together where a list is read whole.
 BATCH = 2000
@@ -19,6 +20,19 @@ class Cut:
     rows: list[tuple[Any, ...]]
     has_previous: bool
     has_next: bool
+
+    def ends(self, ids: Sequence[UUID]) -> tuple[UUID | None, UUID | None]:
+        """The ids of its rows to page before and after; None at the first and the last page."""
+        return ids[0] if ids and self.has_previous else None, ids[-1] if ids and self.has_next else None
+
+
+@dataclass(frozen=True, slots=True)
+class Page(Generic[R]):
+    """One page of a list as it is shown, with the ids to page from."""
+
+    rows: tuple[R, ...]
+    previous: UUID | None
+    next: UUID | None
 
 
 def cut(rows: QuerySet[Any, Any], keys: Sequence[str], *, after: Place | None, before: Place | None, most: int) -> Cut:
@@ -50,6 +64,19 @@ def in_batches(
         if not found.has_next:
             return
         last = found.rows[-1][: len(keys)]
+
+
+def cut_by_id(
+    rows: QuerySet[Any, Any],
+    keys: Sequence[str],
+    among: QuerySet[Any],
+    *,
+    after: UUID | None,
+    before: UUID | None,
+    most: int,
+) -> Cut:
+    """Return the page after (or before) one of `among` by its id; one query, one more where an id is given."""
+    return cut(rows, keys, after=place_of(among, keys, after), before=place_of(among, keys, before), most=most)
 
 
 def place_of(rows: QuerySet[Any], keys: Sequence[str], row: UUID | None) -> Place | None:

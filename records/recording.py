@@ -59,7 +59,7 @@ def record(
         fault for draft in drafts for fault in (*common_faults(draft, job, today=today, latest=latest), *check(draft))
     ]
     if faults:
-        raise Implausible(" ".join(dict.fromkeys(fault.message for fault in faults)), faults)
+        raise Implausible.of(*faults)
     batch = gathered()
     # Of a batch that makes the job nothing stays where an action fails: no place to come back to is needed.
     with transaction.atomic(savepoint=batch is None or not batch.opens_job):

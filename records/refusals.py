@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Self
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +55,11 @@ class Implausible(Refusal):
     """A value that can't be."""
 
     title = "A value can't be right"
+
+    @classmethod
+    def of(cls, *faults: Fault) -> Self:
+        """The refusal that says each of some faults once."""
+        return cls(" ".join(dict.fromkeys(fault.message for fault in faults)), faults)
 
 
 class Busy(Refusal):

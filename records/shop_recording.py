@@ -53,7 +53,7 @@ def record_in_shop(
         fault for draft in drafts for fault in (*dated_faults(draft, job, today=today, latest=latest), *check(draft))
     ]
     if faults:
-        raise Implausible(" ".join(dict.fromkeys(fault.message for fault in faults)), faults)
+        raise Implausible.of(*faults)
     with transaction.atomic():
         at = timezone.now()
         refuse_foreign(drafts, job)

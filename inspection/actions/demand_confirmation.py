@@ -27,7 +27,7 @@ def demand_confirmation(job: Job, demanded: bool, *, by: User, reason: str = "")
             return False
         if not demanded and not reason.strip():
             told = "Say why releases need no confirmed tables any more."
-            raise Implausible(told, [Fault("reason", told, "a few words")])
+            raise Implausible.of(Fault("reason", told, "a few words"))
         stored.confirmation_demanded = job.confirmation_demanded = demanded
         stored.save(update_fields=["confirmation_demanded"])
         judge_released(stored, by=by)

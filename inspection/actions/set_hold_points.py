@@ -33,7 +33,7 @@ def set_hold_points(rows: Sequence[HoldPoint], *, job: Job, by: User, reason: st
         lock_plan(job, changes=True)
         faults = [fault for row in rows for fault in _faults(row, job, reason)]
         if faults:
-            raise Implausible(" ".join(dict.fromkeys(fault.message for fault in faults)), faults)
+            raise Implausible.of(*faults)
         written = save_plan(rows, job=job, by=by, reason=reason)
     return [row for row in written if isinstance(row, HoldPoint)]
 

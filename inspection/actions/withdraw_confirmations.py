@@ -44,6 +44,6 @@ def _refuse(draft: Confirmation, before: Confirmation | None) -> None:
     if before.is_withdrawn:
         raise RecordClash("This confirmation was withdrawn already.")
     if not draft.reason.strip():
-        raise Implausible("Say why it is withdrawn.", [Fault("reason", "Say why it is withdrawn.", "a few words")])
+        raise Implausible.of(Fault("reason", "Say why it is withdrawn.", "a few words"))
     draft.table, draft.row, draft.edition = before.table, before.row, before.edition
     draft.is_withdrawn = True

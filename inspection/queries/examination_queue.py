@@ -2,7 +2,7 @@
 
 from collections import Counter, defaultdict
 from collections.abc import Sequence
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 from datetime import date
 from itertools import groupby
 from uuid import UUID
@@ -11,9 +11,10 @@ from django.db.models import Count, F, QuerySet, Value
 from django.db.models.functions import Coalesce
 
 from joints.queries.weld_log import Wanted, joints_wanted
+from records.asking import Asking
 from records.models import Finding, Job, Joint
 from records.models.prefix_index import NOTHING
-from records.paging import cut, place_of
+from records.paging import cut, cut_by_id, place_of
 
 PAGE = 40
 DUE = ("examination-due", "extra-examination-due")
@@ -31,7 +32,7 @@ COLUMNS = (
 
 
 @dataclass(frozen=True, slots=True)
-class QueueWanted:
+class QueueWanted(Asking):
     """What an examiner asks for; an empty field asks for everything."""
 
     method: str = ""
@@ -39,10 +40,6 @@ class QueueWanted:
     line: str = ""
     spool: str = ""
     by: str = ""
-
-    def given(self) -> dict[str, str]:
-        """The fields that ask for something, in order."""
-        return {one.name: getattr(self, one.name) for one in fields(self) if getattr(self, one.name)}
 
     @property
     def order(self) -> str:
@@ -98,12 +95,8 @@ def examination_queue(
     """Return one page of at most PAGE joints; two queries, one more for each line or spool named, one to page from."""
     keys = ORDERS[wanted.order]
     of_job = _keyed(Joint.objects.filter(job=job))
-    page = cut(
-        _keyed(_due(job, wanted)).values_list(*keys, *COLUMNS),
-        keys,
-        after=place_of(of_job, keys, after),
-        before=place_of(of_job, keys, before),
-        most=PAGE,
+    page = cut_by_id(
+        _keyed(_due(job, wanted)).values_list(*keys, *COLUMNS), keys, of_job, after=after, before=before, most=PAGE
     )
     rows = [row[len(keys) :] for row in page.rows]
     whys = _whys([row[0] for row in rows])

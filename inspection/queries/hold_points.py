@@ -10,7 +10,7 @@ from django.db.models.expressions import Combinable
 from records.clock import today_on
 from records.facts import Library, job_facts, joint_facts
 from records.models import Finding, HoldPoint, Job, Joint
-from records.paging import cut, place_of
+from records.paging import cut_by_id
 from records.sorting import natural_key
 from rules.attempts import live
 from rules.case import open_case
@@ -92,12 +92,8 @@ def waiting_points(
 ) -> Waiting:
     """Return one page of joints on which points wait; at most sixteen queries, whatever their number."""
     joints = Joint.objects.filter(job=job, waits__gt=0)
-    page = cut(
-        joints.values_list(*KEYS, *_JOINT),
-        KEYS,
-        after=place_of(Joint.objects.filter(job=job), KEYS, after),
-        before=place_of(Joint.objects.filter(job=job), KEYS, before),
-        most=most,
+    page = cut_by_id(
+        joints.values_list(*KEYS, *_JOINT), KEYS, Joint.objects.filter(job=job), after=after, before=before, most=most
     )
     found = _shown(job, [row[len(KEYS) :] for row in page.rows], only_waiting=True)
     return Waiting(

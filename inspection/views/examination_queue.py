@@ -1,6 +1,6 @@
 """The examiner's queue, and the way from one result to the next."""
 
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 from urllib.parse import urlencode
 
 from django.http import HttpResponse, QueryDict
@@ -21,7 +21,7 @@ from joints.queries.names_to_choose import names_to_choose
 from records.access import JobRequest, on_job
 from records.models import Job, Joint
 from records.models.joint import LOCATIONS
-from records.paging import clean, keys_asked
+from records.paging import keys_asked
 
 FROM_QUEUE = "queue"
 
@@ -38,7 +38,7 @@ class DueLine:
 @on_job(get="read")
 def show_queue(request: JobRequest) -> HttpResponse:
     """Show one page of the joints that wait for an examination, each with its forms."""
-    wanted = queue_wanted(request.GET)
+    wanted = QueueWanted.read(request.GET)
     after, before = keys_asked(request.GET)
     given = wanted.given()
     steps = Steps(request.job, request.verbs)
@@ -59,16 +59,11 @@ def show_queue(request: JobRequest) -> HttpResponse:
     return render(request, "inspection/examination_queue.html", context)
 
 
-def queue_wanted(query: QueryDict) -> QueueWanted:
-    """Read from an address what the queue is asked for."""
-    return QueueWanted(**{one.name: clean(query.get(one.name)) for one in fields(QueueWanted)})
-
-
 def after_this(job: Job, joint: Joint, method: str, query: QueryDict) -> tuple[str, str] | None:
     """Return the address and the words of what comes after a result that was reached from the queue, else None."""
     if FROM_QUEUE not in query:
         return None
-    wanted = queue_wanted(query)
+    wanted = QueueWanted.read(query)
     found = next_due(job, joint, method, wanted)
     asked = urlencode(wanted.given())
     if found is None:

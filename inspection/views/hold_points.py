@@ -2,7 +2,6 @@
 
 from uuid import UUID
 
-from django.contrib import messages
 from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
@@ -13,13 +12,11 @@ from inspection.forms.attendance_form import AttendanceForm
 from inspection.forms.hold_point_form import HoldPointForm
 from inspection.queries.hold_points import Waiting, hold_point_plan, points_of, waiting_points
 from joints.actions.withdraw_records import ATTENDANCE
-from joints.queries.names_to_choose import names_to_choose
-from joints.views.record_page import SeeOther, form_page, sent
+from joints.views.record_page import form_page, sent
 from joints.views.withdraw import withdrawing
 from records.access import JobRequest, on_job
 from records.models import HoldPoint
 from records.paging import keys_asked
-from records.refusals import Refusal
 from records.templatetags.spoolbook import person
 
 
@@ -89,22 +86,12 @@ def _answer(request: JobRequest, waiting: Waiting, back: str, of_joint: UUID | N
 
 def _form_page(request: JobRequest, row: HoldPoint | None) -> HttpResponse:
     form = HoldPointForm(sent(request), job=request.job, row=row)
-    status = 200
-    if request.method == "POST":
-        status = 422
-        if form.is_valid():
-            try:
-                written = set_hold_points([form.draft()], job=request.job, by=request.user, reason=form.reason)
-            except Refusal as refusal:
-                form.take(refusal)
-                status = refusal.status
-            else:
-                messages.success(request, "The point is set." if written else "The point stands so already.")
-                return SeeOther(reverse("hold-point-plan", args=[request.job.code]))
-    context = {
-        "form": form,
-        "row": row,
-        "title": "Change a point" if row else "Plan a point",
-        "line_choices": names_to_choose(request.job)[0],
-    }
-    return render(request, "inspection/hold_point.html", context, status=status)
+    return form_page(
+        request,
+        form,
+        lambda: set_hold_points([form.draft()], job=request.job, by=request.user, reason=form.reason),
+        template="inspection/hold_point.html",
+        back=reverse("hold-point-plan", args=[request.job.code]),
+        told=lambda written: "The point is set." if written else "The point stands so already.",
+        title="Change a point" if row else "Plan a point",
+    )

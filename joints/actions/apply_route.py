@@ -35,7 +35,7 @@ def apply_route(sheet: Sheet, text: str, *, base: str, revision: str, reason: st
     require(by, job, "plan")
     if len(text) > LONGEST_ROUTE:
         told = f"The route has {len(text)} characters; accepted are at most {LONGEST_ROUTE}."
-        raise Implausible(told, [Fault("text", told)])
+        raise Implausible.of(Fault("text", told))
     with together(job):
         # Two at once on a sheet: the second waits here, and then finds another base.
         sheet = Sheet.objects.select_for_update(of=("self",)).select_related("line", "job").get(pk=sheet.pk)

@@ -31,7 +31,7 @@ def attach_certificate(
             told = "A file stands here already; say why this one replaces it."
             faults.append(Fault("reason", told, "a few words"))
         if faults:
-            raise Implausible(" ".join(fault.message for fault in faults), faults)
+            raise Implausible.of(*faults)
         name, _ = kept(content, "certificates")
         if certificate.sha256 != sha256:
             certificate.file.name = name

@@ -39,7 +39,7 @@ def attach_paper(
             told = "A file stands here already; say why this one replaces it."
             faults.append(Fault("reason", told, "a few words"))
         if faults:
-            raise Implausible(" ".join(fault.message for fault in faults), faults)
+            raise Implausible.of(*faults)
         name, _ = kept(content, "attachments")
         if stands and stands.sha256 == sha256:
             return stands

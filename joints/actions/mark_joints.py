@@ -39,7 +39,7 @@ def mark_joints(drawing: SheetDrawing, places: Sequence[Place], *, job: Job, by:
         joints = set(Joint.objects.filter(job=job, sheet=drawing.sheet_id, id__in=ids).values_list("id", flat=True))
         faults = [fault for one in places for fault in _faults(one, drawing, joints)]
         if faults:
-            raise Implausible(" ".join(fault.message for fault in faults), faults)
+            raise Implausible.of(*faults)
         marks = {one.joint_id: one for one in JointMark.objects.filter(drawing=drawing, joint__in=ids)}
         rows = []
         for one in places:

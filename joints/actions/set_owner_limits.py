@@ -34,7 +34,7 @@ def set_owner_limits(rows: Sequence[OwnerLimit], *, job: Job, by: User, reason: 
         lock_plan(job, changes=True)
         faults = [fault for row in rows for fault in _faults(row, job, reason)]
         if faults:
-            raise Implausible(" ".join(dict.fromkeys(fault.message for fault in faults)), faults)
+            raise Implausible.of(*faults)
         written = save_plan(rows, job=job, by=by, reason=reason)
     return [row for row in written if isinstance(row, OwnerLimit)]
 

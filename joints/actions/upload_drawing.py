@@ -54,7 +54,7 @@ def upload_drawing(
     revision = " ".join(revision.split())
     ready = ready_drawing(content)
     if isinstance(ready, list):
-        raise _refused([Fault("file", f"This can't be the drawing: {' '.join(ready)}", ACCEPTED)])
+        raise Implausible.of(Fault("file", f"This can't be the drawing: {' '.join(ready)}", ACCEPTED))
     name, sha256 = kept(ready.pdf, "drawings")
     with transaction.atomic():
         Sheet.objects.select_for_update(no_key=True).get(job=job, pk=sheet.pk)
@@ -62,7 +62,7 @@ def upload_drawing(
         if stands and stands.sha256 == sha256:
             return Uploaded(stands)
         if faults := _faults(revision, stands, reason):
-            raise _refused(faults)
+            raise Implausible.of(*faults)
         before = _before(stands or SheetDrawing.objects.filter(sheet=sheet).order_by("-id").first())
         for number, picture in enumerate(ready.pictures, start=1):
             _keep_picture(sha256, number, picture)
@@ -98,10 +98,6 @@ def _faults(revision: str, stands: SheetDrawing | None, reason: str) -> list[Fau
         told = f"Revision {revision or 'without a name'} has a drawing already; say why this one replaces it."
         faults.append(Fault("reason", told, "a few words"))
     return faults
-
-
-def _refused(faults: Sequence[Fault]) -> Implausible:
-    return Implausible(" ".join(fault.message for fault in faults), list(faults))
 
 
 def _before(drawing: SheetDrawing | None) -> _Before | None:

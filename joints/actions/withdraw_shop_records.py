@@ -68,7 +68,7 @@ def _check(drafts: Sequence[Withdrawal], known: set[UUID]) -> None:
     for draft in drafts:
         if draft.kind != drafts[0].kind:
             told = "These withdrawals are of several kinds; send one list for each."
-            raise Implausible(told, [Fault("kind", told, drafts[0].kind)])
+            raise Implausible.of(Fault("kind", told, drafts[0].kind))
         if not draft.reason.strip():
             raise Implausible("A withdrawal needs its reason.", [Fault("reason", "Write why.", "a few words")])
         if draft.record not in known:

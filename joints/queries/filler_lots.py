@@ -11,7 +11,7 @@ from django.db.models import Count, Q, QuerySet, Sum
 from joints.queries.joint_history import Entry
 from joints.queries.shop_history import lot_history
 from records.models import FillerLot, Job, LotMove, Pass
-from records.paging import cut, place_of
+from records.paging import Page, cut_by_id
 from records.shop_facts import standing_records
 from rules.filler_quantity import show_filler
 
@@ -49,15 +49,6 @@ class LotRow:
 
 
 @dataclass(frozen=True, slots=True)
-class LotsPage:
-    """One page of lots, with the ids to page from."""
-
-    rows: tuple[LotRow, ...]
-    previous: UUID | None
-    next: UUID | None
-
-
-@dataclass(frozen=True, slots=True)
 class LotShown:
     """Everything about one lot: who has what, every move, and how many joints were welded with it."""
 
@@ -67,26 +58,16 @@ class LotShown:
     joints: int
 
 
-def lots_page(job: Job, *, search: str = "", after: UUID | None = None, before: UUID | None = None) -> LotsPage:
+def lots_page(job: Job, *, search: str = "", after: UUID | None = None, before: UUID | None = None) -> Page[LotRow]:
     """Return one page of lots by number; two queries, one more to page from a lot."""
     lots = FillerLot.objects.filter(job=job)
-    page = cut(
-        lots_wanted(lots, search).values_list(*COLUMNS),
-        KEYS,
-        after=place_of(lots, KEYS, after),
-        before=place_of(lots, KEYS, before),
-        most=PAGE,
-    )
+    page = cut_by_id(lots_wanted(lots, search).values_list(*COLUMNS), KEYS, lots, after=after, before=before, most=PAGE)
     held = held_of(job, [row[1] for row in page.rows])
     rows = tuple(
         LotRow(key, number, kind, diameter, heat, paper, name or "", _out(held.get(key, ())), _moves(held.get(key, ())))
         for number, key, kind, diameter, heat, paper, name in page.rows
     )
-    return LotsPage(
-        rows=rows,
-        previous=rows[0].id if rows and page.has_previous else None,
-        next=rows[-1].id if rows and page.has_next else None,
-    )
+    return Page(rows, *page.ends([one.id for one in rows]))
 
 
 def lots_wanted(lots: QuerySet[FillerLot], search: str) -> QuerySet[FillerLot]:

@@ -10,7 +10,7 @@ from joints.queries.pieces import PieceRow, first_pieces
 from joints.queries.tally import Tally, tally_by_line
 from joints.queries.weld_log import LogRow, first_rows
 from records.models import Certificate, FillerLot, Heat, Job, Joint, Line, Piece, Spool
-from records.paging import cut, place_of
+from records.paging import Page, cut_by_id
 
 PAGE = 50
 MOST = 50
@@ -38,15 +38,6 @@ class HeatShown:
 
 
 @dataclass(frozen=True, slots=True)
-class HeatsPage:
-    """One page of heats, with the ids to page from."""
-
-    rows: tuple[HeatShown, ...]
-    previous: UUID | None
-    next: UUID | None
-
-
-@dataclass(frozen=True, slots=True)
 class CertificateCounts:
     """What is missing of the papers of the metal."""
 
@@ -57,29 +48,21 @@ class CertificateCounts:
 
 def heats_page(
     job: Job, *, search: str = "", missing: bool = False, after: UUID | None = None, before: UUID | None = None
-) -> HeatsPage:
+) -> Page[HeatShown]:
     """Return one page of heats by number; three queries, one more to page from a heat.
 
     missing  only heats whose certificate is not named or has no file
     """
     heats = Heat.objects.filter(job=job)
-    page = cut(
-        heats_wanted(job, search, missing).values_list(*COLUMNS),
-        KEYS,
-        after=place_of(heats, KEYS, after),
-        before=place_of(heats, KEYS, before),
-        most=PAGE,
+    page = cut_by_id(
+        heats_wanted(job, search, missing).values_list(*COLUMNS), KEYS, heats, after=after, before=before, most=PAGE
     )
     joints = joints_by_heat([row[1] for row in page.rows])
     rows = tuple(
         HeatShown(key, number, material, maker, item, size, paper, name or "", state_of(paper, file), joints[key])
         for number, key, material, maker, item, size, paper, name, file in page.rows
     )
-    return HeatsPage(
-        rows=rows,
-        previous=rows[0].id if rows and page.has_previous else None,
-        next=rows[-1].id if rows and page.has_next else None,
-    )
+    return Page(rows, *page.ends([one.id for one in rows]))
 
 
 def joints_by_heat(heat_ids: list[UUID]) -> Counter[UUID]:

@@ -2,7 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 from datetime import date
 from uuid import UUID
 
@@ -11,9 +11,10 @@ from django.db.models import Q, QuerySet
 from joints.queries.joint_history import Entry
 from joints.queries.shop_history import piece_history
 from joints.queries.weld_log import LogRow, first_rows
+from records.asking import Asking
 from records.models import Heat, Job, Joint, Line, Piece, PieceEvent
 from records.models.material import PIECE_STATES
-from records.paging import cut, place_of
+from records.paging import Page, cut_by_id
 from records.shop_facts import standing_records
 
 PAGE = 50
@@ -26,17 +27,13 @@ COLUMNS = (
 
 
 @dataclass(frozen=True, slots=True)
-class PiecesWanted:
+class PiecesWanted(Asking):
     """What somebody asks the list for; an empty field asks for everything."""
 
     line: str = ""
     state: str = ""
     heat: str = ""
     search: str = ""
-
-    def given(self) -> dict[str, str]:
-        """The fields that ask for something, in order."""
-        return {one.name: getattr(self, one.name) for one in fields(self) if getattr(self, one.name)}
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,15 +65,6 @@ class PieceRow:
 
 
 @dataclass(frozen=True, slots=True)
-class PiecesPage:
-    """One page of pieces, with the ids to page from."""
-
-    rows: tuple[PieceRow, ...]
-    previous: UUID | None
-    next: UUID | None
-
-
-@dataclass(frozen=True, slots=True)
 class Kin:
     """A piece that another was cut from, or that was cut from it."""
 
@@ -99,22 +87,16 @@ class PieceShown:
     entries: tuple[Entry, ...]
 
 
-def pieces_page(job: Job, wanted: PiecesWanted, *, after: UUID | None = None, before: UUID | None = None) -> PiecesPage:
+def pieces_page(
+    job: Job, wanted: PiecesWanted, *, after: UUID | None = None, before: UUID | None = None
+) -> Page[PieceRow]:
     """Return one page of pieces by drawing and mark; two queries, one more to page from a piece, two for filters."""
     pieces = Piece.objects.filter(job=job)
-    page = cut(
-        pieces_wanted(pieces, job, wanted).values_list(*COLUMNS),
-        KEYS,
-        after=place_of(pieces, KEYS, after),
-        before=place_of(pieces, KEYS, before),
-        most=PAGE,
+    page = cut_by_id(
+        pieces_wanted(pieces, job, wanted).values_list(*COLUMNS), KEYS, pieces, after=after, before=before, most=PAGE
     )
     rows = rows_of(page.rows)
-    return PiecesPage(
-        rows=rows,
-        previous=rows[0].id if rows and page.has_previous else None,
-        next=rows[-1].id if rows and page.has_next else None,
-    )
+    return Page(rows, *page.ends([one.id for one in rows]))
 
 
 def first_pieces(pieces: QuerySet[Piece], most: int) -> tuple[PieceRow, ...]:

@@ -1,7 +1,7 @@
 """The spools of a job: how far each is, and everything about one, with what is missing before it goes on."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 from datetime import date
 from uuid import UUID
 
@@ -11,9 +11,10 @@ from joints.queries.joint_history import Entry
 from joints.queries.pieces import PieceRow, first_pieces
 from joints.queries.shop_history import spool_history
 from joints.queries.weld_log import LogRow, first_rows
+from records.asking import Asking
 from records.models import Job, Joint, Line, Piece, Spool
 from records.models.line import SPOOL_STATES
-from records.paging import cut, place_of
+from records.paging import Page, cut_by_id
 from records.shop_facts import joints_of_spools, steps_of
 from rules.spools import Flag, counted, flags, missing, next_step
 
@@ -26,16 +27,12 @@ COLUMNS = (*KEYS, "mark", "line_id", "line__number", "state", "place", "last_on"
 
 
 @dataclass(frozen=True, slots=True)
-class SpoolsWanted:
+class SpoolsWanted(Asking):
     """What somebody asks the list for; an empty field asks for everything."""
 
     line: str = ""
     state: str = ""
     search: str = ""
-
-    def given(self) -> dict[str, str]:
-        """The fields that ask for something, in order."""
-        return {one.name: getattr(self, one.name) for one in fields(self) if getattr(self, one.name)}
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,15 +54,6 @@ class SpoolRow:
 
 
 @dataclass(frozen=True, slots=True)
-class SpoolsPage:
-    """One page of spools, with the ids to page from."""
-
-    rows: tuple[SpoolRow, ...]
-    previous: UUID | None
-    next: UUID | None
-
-
-@dataclass(frozen=True, slots=True)
 class SpoolShown:
     """Everything about one spool; of its joints and pieces the first that were asked for."""
 
@@ -81,22 +69,16 @@ class SpoolShown:
     next_step: str
 
 
-def spools_page(job: Job, wanted: SpoolsWanted, *, after: UUID | None = None, before: UUID | None = None) -> SpoolsPage:
+def spools_page(
+    job: Job, wanted: SpoolsWanted, *, after: UUID | None = None, before: UUID | None = None
+) -> Page[SpoolRow]:
     """Return one page of spools by line and mark; three queries, one more to page from a spool, one for a line."""
     spools = Spool.objects.filter(job=job)
-    page = cut(
-        spools_wanted(spools, job, wanted).values_list(*COLUMNS),
-        KEYS,
-        after=place_of(spools, KEYS, after),
-        before=place_of(spools, KEYS, before),
-        most=PAGE,
+    page = cut_by_id(
+        spools_wanted(spools, job, wanted).values_list(*COLUMNS), KEYS, spools, after=after, before=before, most=PAGE
     )
     rows = spool_rows(job, page.rows)
-    return SpoolsPage(
-        rows=rows,
-        previous=rows[0].id if rows and page.has_previous else None,
-        next=rows[-1].id if rows and page.has_next else None,
-    )
+    return Page(rows, *page.ends([one.id for one in rows]))
 
 
 def spool_shown(job: Job, spool: Spool, most: int = MOST) -> SpoolShown:

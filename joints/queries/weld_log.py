@@ -1,17 +1,18 @@
 """The weld log: one page of joints, filtered, searched, and paged by key."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 from datetime import date
 from uuid import UUID
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from joints.queries.search import search
+from records.asking import Asking
 from records.models import Finding, Heat, Job, Joint, Line, Spool, Stamp
 from records.models.base import Master
 from records.models.joint import KINDS, LOCATIONS, STATES
-from records.paging import cut, place_of
+from records.paging import cut_by_id
 
 PAGE = 50
 # Counting on would cost more than the page itself; nobody reads further than this by leafing.
@@ -30,7 +31,7 @@ WAITS = ("fit up", "weld", "assign", "examine", "decide repair", "acceptance", "
 
 
 @dataclass(frozen=True, slots=True)
-class Wanted:
+class Wanted(Asking):
     """What somebody asks the log for; an empty field asks for everything."""
 
     line: str = ""
@@ -45,10 +46,6 @@ class Wanted:
     waits: str = ""
     findings: str = ""
     search: str = ""
-
-    def given(self) -> dict[str, str]:
-        """The fields that ask for something, in order."""
-        return {one.name: getattr(self, one.name) for one in fields(self) if getattr(self, one.name)}
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,13 +100,7 @@ def weld_log(job: Job, wanted: Wanted, *, after: UUID | None = None, before: UUI
     matching = joints_wanted(job, wanted)
     count = counted(matching)
     of_job = Joint.objects.filter(job=job)
-    page = cut(
-        matching.values_list(*COLUMNS),
-        KEYS,
-        after=place_of(of_job, KEYS, after),
-        before=place_of(of_job, KEYS, before),
-        most=PAGE,
-    )
+    page = cut_by_id(matching.values_list(*COLUMNS), KEYS, of_job, after=after, before=before, most=PAGE)
     rows = rows_of(page.rows)
     return LogPage(
         rows=rows,

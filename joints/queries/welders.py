@@ -12,7 +12,7 @@ from django.db.models.functions import Cast, Concat
 from records.clock import today_on
 from records.facts import welder_facts
 from records.models import ContinuityEntry, Examination, Job, Pass, Stamp, Withdrawal
-from records.paging import cut, place_of
+from records.paging import Page, cut_by_id
 from rules.continuity import SOURCE as CONTINUITY
 from rules.continuity import base_process, lapses
 from rules.facts import QualificationFacts, WelderFacts
@@ -56,15 +56,6 @@ class WelderShown:
 
 
 @dataclass(frozen=True, slots=True)
-class WeldersPage:
-    """One page of the register, each row with the share of its rejected welds in words; with the ids to page from."""
-
-    rows: tuple[tuple[WelderShown, str], ...]
-    previous: UUID | None
-    next: UUID | None
-
-
-@dataclass(frozen=True, slots=True)
 class WelderPage:
     """A welder as the page shows them.
 
@@ -82,23 +73,18 @@ class WelderPage:
     rejects: tuple[tuple[str, str], ...]
 
 
-def welders_page(job: Job, *, search: str = "", after: UUID | None = None, before: UUID | None = None) -> WeldersPage:
-    """Return one page of the register by stamp; seven queries, one more to page from a stamp."""
+def welders_page(
+    job: Job, *, search: str = "", after: UUID | None = None, before: UUID | None = None
+) -> Page[tuple[WelderShown, str]]:
+    """Return one page of the register by stamp, each row with the share of its rejected welds in words.
+
+    Seven queries, one more to page from a stamp.
+    """
     stamps = Stamp.objects.filter(job=job)
-    page = cut(
-        stamps_wanted(job, search).values_list(*KEYS),
-        KEYS,
-        after=place_of(stamps, KEYS, after),
-        before=place_of(stamps, KEYS, before),
-        most=PAGE,
-    )
+    page = cut_by_id(stamps_wanted(job, search).values_list(*KEYS), KEYS, stamps, after=after, before=before, most=PAGE)
     ids = [row[1] for row in page.rows]
     rejects = {stamp: share_told(bad, of) for stamp, bad, of in _shares(job, Q(stamp__in=ids), "stamp_id")}
-    return WeldersPage(
-        rows=tuple((row, rejects.get(row.id, "")) for row in welders_shown(job, ids)),
-        previous=ids[0] if ids and page.has_previous else None,
-        next=ids[-1] if ids and page.has_next else None,
-    )
+    return Page(tuple((row, rejects.get(row.id, "")) for row in welders_shown(job, ids)), *page.ends(ids))
 
 
 def welder_page(stamp: Stamp) -> WelderPage:

@@ -10,7 +10,7 @@ from joints.queries.joint_asks import in_order
 from joints.queries.procedure_ranges import ProcedureRange, ranges_of
 from records.models import Attachment, Job, Procedure, ProcedurePass, Qualification, Stamp
 from records.models.attachment import OF_PROCEDURE, OF_QUALIFICATION
-from records.paging import cut, place_of
+from records.paging import Page, cut_by_id
 
 PAGE = 50
 KEYS = ("number", "id")
@@ -40,15 +40,6 @@ class ProcedureRow:
 
 
 @dataclass(frozen=True, slots=True)
-class ProceduresPage:
-    """One page of procedures, with the ids to page from."""
-
-    rows: tuple[ProcedureRow, ...]
-    previous: UUID | None
-    next: UUID | None
-
-
-@dataclass(frozen=True, slots=True)
 class ProcedureShown:
     """A procedure with its passes, its papers, and its range against what the joints planned with it need."""
 
@@ -60,26 +51,16 @@ class ProcedureShown:
 
 def procedures_page(
     job: Job, *, search: str = "", after: UUID | None = None, before: UUID | None = None
-) -> ProceduresPage:
+) -> Page[ProcedureRow]:
     """Return one page of procedures by number; five queries, one more to page from a procedure."""
     procedures = Procedure.objects.filter(job=job)
     wanted = procedures.filter(Q(number__icontains=search) | Q(pqr__icontains=search)) if search else procedures
-    page = cut(
-        wanted.values_list(*KEYS),
-        KEYS,
-        after=place_of(procedures, KEYS, after),
-        before=place_of(procedures, KEYS, before),
-        most=PAGE,
-    )
+    page = cut_by_id(wanted.values_list(*KEYS), KEYS, procedures, after=after, before=before, most=PAGE)
     ids = [row[1] for row in page.rows]
     found = list(procedures.filter(id__in=ids).prefetch_related("attachments").order_by(*KEYS))
     ranges = ranges_of(job, found)
     rows = tuple(ProcedureRow(one, papers_of(one), ranges[one.id]) for one in found)
-    return ProceduresPage(
-        rows=rows,
-        previous=ids[0] if ids and page.has_previous else None,
-        next=ids[-1] if ids and page.has_next else None,
-    )
+    return Page(rows, *page.ends(ids))
 
 
 def procedure_shown(job: Job, procedure: Procedure) -> ProcedureShown:

@@ -1,6 +1,6 @@
 """The pages of pieces: the list, one piece with its life, and the form of what happens to it."""
 
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 from urllib.parse import urlencode
 from uuid import UUID
 
@@ -25,7 +25,7 @@ from records.access import JobRequest, on_job
 from records.models import Piece, PieceEvent
 from records.models.material import PIECE_STATES
 from records.models.shop import EVENTS, PARTING
-from records.paging import clean, keys_asked
+from records.paging import keys_asked
 from records.sending import send_list
 from records.shop_facts import open_holds
 from records.templatetags.spoolbook import person
@@ -54,7 +54,7 @@ class PieceLine:
 @on_job(get="read")
 def show_pieces(request: JobRequest) -> HttpResponse:
     """Show one page of pieces."""
-    wanted = _wanted(request)
+    wanted = PiecesWanted.read(request.GET)
     after, before = keys_asked(request.GET)
     page = pieces_page(request.job, wanted, after=after, before=before)
     context = {
@@ -72,11 +72,7 @@ def show_pieces(request: JobRequest) -> HttpResponse:
 @on_job(get="read")
 def send_pieces(request: JobRequest, form: str) -> HttpResponseBase:
     """Send the pieces that match as a file."""
-    return send_list(pieces_table(request.job, _wanted(request)), request.job.code, form)
-
-
-def _wanted(request: JobRequest) -> PiecesWanted:
-    return PiecesWanted(**{one.name: clean(request.GET.get(one.name)) for one in fields(PiecesWanted)})
+    return send_list(pieces_table(request.job, PiecesWanted.read(request.GET)), request.job.code, form)
 
 
 def piece_lines(rows: tuple[PieceRow, ...]) -> list[PieceLine]:

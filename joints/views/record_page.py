@@ -82,27 +82,27 @@ def form_page(
     act: Callable[[], Any],
     *,
     template: str,
-    back: str,
-    told: str,
+    back: str | Callable[[Any], str],
+    told: str | Callable[[Any], str],
     **context: Any,
 ) -> HttpResponse:
     """Answer a form that writes: 200 with the form, 303 to where it led, or the form with what is wrong (422, 409).
 
     act   does what the form says, once it is valid
-    back  the address to go on to     told  what that page says when it is done
+    back  the address to go on to     told  what that page says when it is done; either may ask what act gave back
     """
     status = 200
     if request.method == "POST":
         status = 422
         if form.is_valid():
             try:
-                act()
+                done = act()
             except Refusal as refusal:
                 form.take(refusal)
                 status = refusal.status
             else:
-                messages.success(request, told)
-                return SeeOther(back)
+                messages.success(request, told(done) if callable(told) else told)
+                return SeeOther(back(done) if callable(back) else back)
     return render(request, template, context | {"form": form, "back": back}, status=status)
 
 

@@ -10,10 +10,9 @@ from django.urls import reverse
 from joints.actions.set_owner_limits import set_owner_limits
 from joints.forms.owner_limit_form import OwnerLimitForm
 from joints.queries.owner_limits import crossed_limits, owner_limits
-from joints.views.record_page import SeeOther, sent
+from joints.views.record_page import form_page, sent
 from records.access import JobRequest, on_job
 from records.models import OwnerLimit
-from records.refusals import Refusal
 
 
 @on_job(get="read")
@@ -36,19 +35,19 @@ def change_limit(request: JobRequest, limit: UUID) -> HttpResponse:
 
 def _form_page(request: JobRequest, row: OwnerLimit | None) -> HttpResponse:
     form = OwnerLimitForm(sent(request), job=request.job, row=row)
-    status = 200
-    if request.method == "POST":
-        status = 422
-        if form.is_valid():
-            try:
-                written = set_owner_limits([form.draft()], job=request.job, by=request.user, reason=form.reason)
-            except Refusal as refusal:
-                form.take(refusal)
-                status = refusal.status
-            else:
-                messages.success(request, "The limit is set." if written else "The limit stands so already.")
-                for words in crossed_limits(request.job, form.draft()):
-                    messages.warning(request, words)
-                return SeeOther(reverse("specification", args=[request.job.code]))
-    context = {"form": form, "row": row, "title": "Change a limit" if row else "Set a limit"}
-    return render(request, "joints/specification_limit.html", context, status=status)
+
+    def told(written: list[OwnerLimit]) -> str:
+        for words in crossed_limits(request.job, form.draft()):
+            messages.warning(request, words)
+        return "The limit is set." if written else "The limit stands so already."
+
+    return form_page(
+        request,
+        form,
+        lambda: set_owner_limits([form.draft()], job=request.job, by=request.user, reason=form.reason),
+        template="joints/specification_limit.html",
+        back=reverse("specification", args=[request.job.code]),
+        told=told,
+        row=row,
+        title="Change a limit" if row else "Set a limit",
+    )

@@ -1,6 +1,5 @@
 """The pages of spools: the list, one spool, and the form of its next step."""
 
-from dataclasses import fields
 from urllib.parse import urlencode
 from uuid import UUID
 
@@ -23,7 +22,7 @@ from records.access import JobRequest, on_job
 from records.models import Spool, SpoolStep
 from records.models.line import SPOOL_STATES
 from records.models.shop import STEPS
-from records.paging import clean, keys_asked
+from records.paging import keys_asked
 from records.sending import send_list
 from records.templatetags.spoolbook import person
 from rules.spools import CHECK, RELEASED, next_of
@@ -48,7 +47,7 @@ CAUTIONS = {
 @on_job(get="read")
 def show_spools(request: JobRequest) -> HttpResponse:
     """Show one page of spools."""
-    wanted = _wanted(request)
+    wanted = SpoolsWanted.read(request.GET)
     after, before = keys_asked(request.GET)
     context = {
         "page": spools_page(request.job, wanted, after=after, before=before),
@@ -64,11 +63,7 @@ def show_spools(request: JobRequest) -> HttpResponse:
 @on_job(get="read")
 def send_spools(request: JobRequest, form: str) -> HttpResponseBase:
     """Send the spools that match as a file."""
-    return send_list(spools_table(request.job, _wanted(request)), request.job.code, form)
-
-
-def _wanted(request: JobRequest) -> SpoolsWanted:
-    return SpoolsWanted(**{one.name: clean(request.GET.get(one.name)) for one in fields(SpoolsWanted)})
+    return send_list(spools_table(request.job, SpoolsWanted.read(request.GET)), request.job.code, form)
 
 
 @on_job(get="read")

@@ -1,6 +1,6 @@
 """The weld log's page."""
 
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 from functools import cache
 from urllib.parse import urlencode
 
@@ -15,7 +15,7 @@ from joints.queries.weld_log import WAITS, LogRow, Wanted, weld_log
 from joints.queries.weld_log_table import weld_log_table
 from records.access import JobRequest, on_job
 from records.models.joint import KINDS, LOCATIONS, STATES
-from records.paging import clean, keys_asked
+from records.paging import keys_asked
 from records.sending import send_list
 from reports.ring import ring_svg
 
@@ -35,7 +35,7 @@ class LogLine:
 @on_job(get="read")
 def show_weld_log(request: JobRequest) -> HttpResponse:
     """Show one page of the log; with htmx only the list, since the filters stand above it."""
-    wanted = _wanted(request)
+    wanted = Wanted.read(request.GET)
     after, before = keys_asked(request.GET)
     page = weld_log(request.job, wanted, after=after, before=before)
     given = wanted.given()
@@ -54,11 +54,7 @@ def show_weld_log(request: JobRequest) -> HttpResponse:
 @on_job(get="read")
 def send_weld_log_list(request: JobRequest, form: str) -> HttpResponseBase:
     """Send every joint that matches as a file."""
-    return send_list(weld_log_table(request.job, _wanted(request)), request.job.code, form)
-
-
-def _wanted(request: JobRequest) -> Wanted:
-    return Wanted(**{one.name: clean(request.GET.get(one.name)) for one in fields(Wanted)})
+    return send_list(weld_log_table(request.job, Wanted.read(request.GET)), request.job.code, form)
 
 
 def log_lines(rows: tuple[LogRow, ...], steps: Steps) -> list[LogLine]:

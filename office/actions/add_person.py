@@ -32,14 +32,14 @@ def add_person(draft: NewPerson, *, job: Job, by: User) -> tuple[User, bool]:
     """
     require(by, job, "manage people")
     if draft.role not in ROLES:
-        raise _refused("role", f"There is no role {draft.role}.", ", ".join(ROLES))
+        raise Implausible.of(Fault("role", f"There is no role {draft.role}.", ", ".join(ROLES)))
     if draft.username == site_account.USERNAME:
-        raise _refused("username", f"{draft.username} is the site’s own account.", "another name")
+        raise Implausible.of(Fault("username", f"{draft.username} is the site’s own account.", "another name"))
     with transaction.atomic():
         person = User.objects.filter(username__iexact=draft.username).order_by("id").first()
         if person and person.username != draft.username:
             told = f"{draft.username} differs from a name that is taken, {person.username}, in capital letters alone."
-            raise _refused("username", told, "another name, or that one as it is written")
+            raise Implausible.of(Fault("username", told, "another name, or that one as it is written"))
         is_new = person is None
         person = person or _new(draft)
         site_account.join(job, person, draft.role, by=by)
@@ -55,10 +55,6 @@ def _new(draft: NewPerson) -> User:
         person.clean_fields(exclude=["password"])
     except ValidationError as error:
         faults = [Fault(field, " ".join(told)) for field, told in error.message_dict.items()]
-        raise Implausible(" ".join(fault.message for fault in faults), faults) from error
+        raise Implausible.of(*faults) from error
     person.save()
     return person
-
-
-def _refused(field: str, told: str, accepted: str) -> Implausible:
-    return Implausible(told, [Fault(field, told, accepted)])

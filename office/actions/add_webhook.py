@@ -30,7 +30,7 @@ def add_webhook(id: UUID, address: str, kinds: Sequence[str], *, job: Job, by: U
     require(by, job, "send events")
     wanted = [kind for kind in EVENTS if kind in kinds]
     if faults := list(_faults(address, kinds)):
-        raise Implausible(" ".join(fault.message for fault in faults), faults)
+        raise Implausible.of(*faults)
     with transaction.atomic():
         # Two at once must not both be the last that fits.
         lock_plan(job)

@@ -43,7 +43,7 @@ def ask_apply(check: Work, reason: str, *, job: Job, by: User) -> Work:
     reason = reason.strip()[:LONGEST_REASON]
     if found["changes"] and not reason:
         told = "Rows of the plan change; say why."
-        raise Implausible(told, [Fault("reason", told, "a few words")])
+        raise Implausible.of(Fault("reason", told, "a few words"))
     said = {name: checked.arguments[name] for name in KEPT if name in checked.arguments}
     return works.ask(job, KIND, said | {"check": str(check.id), "digest": found["digest"], "reason": reason}, by=by)
 

@@ -88,7 +88,7 @@ def change_job(wanted: JobSettings, *, job: Job, by: User, reason: str) -> tuple
         if "second_factor_demanded" in changed:
             require(by, job, "manage people")
         if faults := [*faults_of(wanted, stored, changed), *_unexplained(reason)]:
-            raise Implausible(" ".join(fault.message for fault in faults), faults)
+            raise Implausible.of(*faults)
         for name in changed:
             setattr(stored, name, getattr(wanted, name))
         stored.save(update_fields=changed)

@@ -26,7 +26,7 @@ def describe_person(person: User, *, first_name: str, last_name: str, email: str
             person.clean_fields(exclude=["password"])
         except ValidationError as error:
             faults = [Fault(field, " ".join(told)) for field, told in error.message_dict.items()]
-            raise Implausible(" ".join(fault.message for fault in faults), faults) from error
+            raise Implausible.of(*faults) from error
         person.save(update_fields=["first_name", "last_name", "email"])
     log.warning("%s wrote down the names and the mail address of %s", by.get_username(), person.get_username())
     return person

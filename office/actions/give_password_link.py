@@ -30,9 +30,11 @@ def give_password_link(person: User, *, site: str, job: Job, by: User, is_mailed
     require(by, job, "manage people")
     require_sign_in_of(by, person)
     if not person.is_active:
-        raise _refused("This sign-in is closed.", "open it first")
+        raise Implausible.of(Fault("deed", "This sign-in is closed.", "open it first"))
     if is_mailed and not person.email:
-        raise _refused("No mail address stands with this sign-in.", "write it down first, or show the link")
+        raise Implausible.of(
+            Fault("deed", "No mail address stands with this sign-in.", "write it down first, or show the link")
+        )
     key = {"uidb36": user_pk_to_url_str(person), "key": default_token_generator.make_token(person)}
     link = site.rstrip("/") + reverse("account_reset_password_from_key", kwargs=key)
     log.warning("%s gave %s a link to set a password", by.get_username(), person.get_username())
@@ -41,7 +43,3 @@ def give_password_link(person: User, *, site: str, job: Job, by: User, is_mailed
         said = MAIL.format(by=by_name, job=job.code, name=person.get_username(), link=link)
         send_mail(SUBJECT, said, None, [person.email])
     return link
-
-
-def _refused(told: str, accepted: str) -> Implausible:
-    return Implausible(told, [Fault("deed", told, accepted)])

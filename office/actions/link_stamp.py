@@ -19,15 +19,13 @@ def link_stamp(stamp: Stamp, person: User | None, *, job: Job, by: User, reason:
     with transaction.atomic():
         welder = Welder.objects.select_for_update(no_key=True).get(pk=stamp.welder_id, job=job)
         if person and not Membership.objects.filter(job=job, user=person, is_held=True).exists():
-            raise _refused(f"{person.get_username()} is not on {job.code}.", "somebody on the job")
+            raise Implausible.of(
+                Fault("stamp", f"{person.get_username()} is not on {job.code}.", "somebody on the job")
+            )
         if person and welder.user_id not in (None, person.pk):
             told = f"{stamp.code} is {welder.name}, who signs in as {welder.user}."
-            raise _refused(told, "a stamp of nobody else; take it from them first")
+            raise Implausible.of(Fault("stamp", told, "a stamp of nobody else; take it from them first"))
         if welder.user_id != (person.pk if person else None):
             welder.user = person
             save_plan([welder], job=job, by=by, reason=reason, verb="manage people")
     return welder
-
-
-def _refused(told: str, accepted: str) -> Implausible:
-    return Implausible(told, [Fault("stamp", told, accepted)])

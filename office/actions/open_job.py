@@ -44,7 +44,7 @@ def open_job(draft: NewJob, *, beside: Job, by: User) -> Job:
     job = Job(**asdict(draft))
     with transaction.atomic():
         if faults := list(_faults(draft, job)):
-            raise Implausible(" ".join(fault.message for fault in faults), faults)
+            raise Implausible.of(*faults)
         job.save(force_insert=True)
         journal.open_journal(job)
         journal.append([job], job=job, by=by, at=timezone.now())

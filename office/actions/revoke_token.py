@@ -22,7 +22,7 @@ def revoke_token(person: User, token: UUID, *, job: Job, by: User) -> ApiToken:
     found = ApiToken.objects.filter(user=person, id=token, revoked_at__isnull=True).first()
     if found is None or found.job_id not in (None, job.pk):
         told = "There is no such token of theirs on this job."
-        raise Implausible(told, [Fault("deed", told)])
+        raise Implausible.of(Fault("deed", told))
     if found.job_id is None:
         require_sign_in_of(by, person)
     found.revoked_at = timezone.now()

@@ -34,7 +34,7 @@ def kept_upload(upload: "File[bytes]", name: str, suffixes: Sequence[str], most:
     name = clean_name(name)
     suffix = PurePath(name).suffix.lower()
     if fault := _fault_of(upload.size, suffix, suffixes, most):
-        raise Implausible(fault, [Fault("file", fault, accepted)])
+        raise Implausible.of(Fault("file", fault, accepted))
     upload.seek(0)
     digest = _digest(upload)
     upload.seek(0)

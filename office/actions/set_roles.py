@@ -25,9 +25,11 @@ def set_roles(person: User, roles: Collection[str], *, job: Job, by: User, reaso
     """
     require(by, job, "manage people")
     if unknown := set(roles) - set(ROLES):
-        raise _refused("roles", f"There is no role {', '.join(sorted(unknown))}.", ", ".join(ROLES))
+        raise Implausible.of(Fault("roles", f"There is no role {', '.join(sorted(unknown))}.", ", ".join(ROLES)))
     if person.username == site_account.USERNAME:
-        raise _refused("roles", "This is the site’s own account; its roles go with the commands that use it.")
+        raise Implausible.of(
+            Fault("roles", "This is the site’s own account; its roles go with the commands that use it.")
+        )
     with transaction.atomic():
         # Two administrators who take each other's role or sign-in at once must not both succeed.
         open_now = lock_people([job.pk], by, person)
@@ -53,7 +55,7 @@ def set_roles(person: User, roles: Collection[str], *, job: Job, by: User, reaso
 
 def _refuse_to_take(taken: Sequence[Membership], job: Job, reason: str) -> None:
     if not reason.strip():
-        raise _refused("reason", "Say why a role is taken.", "a few words")
+        raise Implausible.of(Fault("reason", "Say why a role is taken.", "a few words"))
     if not any(one.role in LEADING for one in taken):
         return
     leaving = taken[0].user
@@ -61,8 +63,4 @@ def _refuse_to_take(taken: Sequence[Membership], job: Job, reason: str) -> None:
     # A password that nobody can use begins with "!": that of a new person, and of the site's own account.
     if not others.exclude(user=leaving).exclude(user__password__startswith="!").exists():
         told = f"{leaving.get_username()} is the last administrator of {job.code} who can sign in."
-        raise _refused("roles", told, "another administrator first, who has set a password")
-
-
-def _refused(field: str, told: str, accepted: str = "") -> Implausible:
-    return Implausible(told, [Fault(field, told, accepted)])
+        raise Implausible.of(Fault("roles", told, "another administrator first, who has set a password"))

@@ -38,7 +38,7 @@ def ask_undo(applied: Work, reason: str, *, job: Job, by: User) -> Work:
         return before
     if not reason.strip():
         told = "Taking an import back needs its reason."
-        raise Implausible(told, [Fault("reason", told, "a few words")])
+        raise Implausible.of(Fault("reason", told, "a few words"))
     if done.state != "done" or "head" not in done.result:
         raise Implausible("This import wrote nothing, so there is nothing to take back.")
     _refuse(undoable(done))
@@ -96,6 +96,6 @@ def _draft(work: Work, kind: str, record: UUID, joint: UUID | None, reason: str)
 
 def _refuse(found: Undoable) -> None:
     if found.blocks:
-        raise Implausible(" ".join(found.blocks), [Fault("undo", block) for block in found.blocks])
+        raise Implausible.of(*(Fault("undo", block) for block in found.blocks))
     if not found.counted:
         raise Implausible("Nothing of this import can be taken back: it wrote no record that still stands.")

@@ -53,7 +53,7 @@ def setting(asked: QueryDict, person: User) -> Setting:
         raise Http404("There is no such job.")
     if units not in (US, SI, ""):
         told = f'There are no units "{units}"; accepted are US and SI.'
-        raise Implausible(told, [Fault(UNITS, told, "US, SI")])
+        raise Implausible.of(Fault(UNITS, told, "US, SI"))
     edition = job.edition if job and OF_B31_3 in job.construction_code else ""
     today = today_on(job) if job else timezone.localdate()
     return Setting(job, units or (job.units if job else SI), edition, today)
@@ -63,7 +63,7 @@ def values_of(asked: QueryDict) -> dict[str, str]:
     """Return the calculator's own values in an address. Raises Implausible for one that is given twice."""
     if twice := next((key for key, given in asked.lists() if len(given) > 1), ""):
         told = f"{twice} is given twice."
-        raise Implausible(told, [Fault(twice, told, "one value")])
+        raise Implausible.of(Fault(twice, told, "one value"))
     return {key: str(text) for key, text in asked.items() if key not in (UNITS, JOB)}
 
 

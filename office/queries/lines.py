@@ -7,7 +7,7 @@ from uuid import UUID
 from django.db.models import Count, QuerySet
 
 from records.models import Job, Joint, Line
-from records.paging import cut, place_of
+from records.paging import Page, cut_by_id
 
 PAGE = 40
 KEYS = ("number", "id")
@@ -23,32 +23,15 @@ class LineShown:
     joints: int
 
 
-@dataclass(frozen=True, slots=True)
-class LinesPage:
-    """One page of lines, with the ids to page from."""
-
-    rows: tuple[LineShown, ...]
-    previous: UUID | None
-    next: UUID | None
-
-
-def lines_page(job: Job, *, search: str = "", after: UUID | None = None, before: UUID | None = None) -> LinesPage:
+def lines_page(job: Job, *, search: str = "", after: UUID | None = None, before: UUID | None = None) -> Page[LineShown]:
     """Return one page of lines by number; two queries, one more to page from a line."""
     lines = Line.objects.filter(job=job)
-    page = cut(
-        lines_wanted(job, search).values_list(*KEYS, "service"),
-        KEYS,
-        after=place_of(lines, KEYS, after),
-        before=place_of(lines, KEYS, before),
-        most=PAGE,
+    page = cut_by_id(
+        lines_wanted(job, search).values_list(*KEYS, "service"), KEYS, lines, after=after, before=before, most=PAGE
     )
     counts = joints_by_line([row[1] for row in page.rows])
     rows = tuple(LineShown(key, number, service, counts.get(key, 0)) for number, key, service in page.rows)
-    return LinesPage(
-        rows=rows,
-        previous=rows[0].id if rows and page.has_previous else None,
-        next=rows[-1].id if rows and page.has_next else None,
-    )
+    return Page(rows, *page.ends([one.id for one in rows]))
 
 
 def lines_wanted(job: Job, search: str) -> QuerySet[Line]:

@@ -162,7 +162,7 @@ def _length(name: str, text: str, units: str) -> Decimal:
     try:
         return parse_length(text, units)
     except UnitError as error:
-        raise Implausible(str(error), [Fault(name, str(error))]) from error
+        raise Implausible.of(Fault(name, str(error))) from error
 
 
 def _rests(text: str, units: str, sizes: Sequence[str]) -> dict[str, list[Stock]]:
@@ -188,7 +188,7 @@ def _of_size(group: str, sizes: Sequence[str]) -> tuple[str, str]:
         if colon and plain in (_plain(size), _plain(size.removeprefix("NPS "))):
             return size, lengths
     told = f'"{group.strip()[:40]}" does not say of which size these rests are; accepted are {", ".join(sizes)}.'
-    raise Implausible(told, [Fault("rests", told, f"{sizes[0]}: 1500 mm H-100")])
+    raise Implausible.of(Fault("rests", told, f"{sizes[0]}: 1500 mm H-100"))
 
 
 def _plain(size: str) -> str:
@@ -204,7 +204,7 @@ def _rest(part: str, number: int, units: str) -> Stock:
             continue
         return Stock(f"rest {number}", length, " ".join(words[count:]))
     told = f'"{part.strip()[:40]}" is no rest; accepted are lengths with their heats, such as 1500 mm H-100.'
-    raise Implausible(told, [Fault("rests", told)])
+    raise Implausible.of(Fault("rests", told))
 
 
 def _shown(size: str, plan: CuttingPlan, units: str) -> PlanShown:

@@ -9,7 +9,7 @@ from joints.queries.tally import Tally, tally, tally_by_line
 from office.queries.progress_weeks import Weeks, weeks_of
 from office.queries.progress_welders import WelderProgress, welders_of
 from records.models import Job, Joint, Line
-from records.paging import cut, place_of
+from records.paging import cut_by_id
 from rules.nps import inches_shown
 from rules.planned import planned_share
 
@@ -78,11 +78,12 @@ def progress(job: Job, *, after: UUID | None = None, before: UUID | None = None)
     """Return how far the job and PAGE of its lines have come; seven queries, one more to page from a line."""
     weeks = weeks_of(job)
     lines = Line.objects.filter(job=job)
-    page = cut(
+    page = cut_by_id(
         lines.values_list(*KEYS, "service", "planned_start", "planned_finish"),
         KEYS,
-        after=place_of(lines, KEYS, after),
-        before=place_of(lines, KEYS, before),
+        lines,
+        after=after,
+        before=before,
         most=PAGE,
     )
     tallies = tally_by_line(row[1] for row in page.rows)

@@ -95,7 +95,7 @@ def _done(request: JobRequest, sheet: Sheet) -> HttpResponse:
     wanted = _id(request.POST.get("drawing"))
     drawing = SheetDrawing.objects.filter(sheet=sheet, id=wanted).first() if wanted else None
     if drawing is None:
-        raise _refused("drawing", "This sheet has no such drawing any more; open the page again.")
+        raise Implausible.of(Fault("drawing", "This sheet has no such drawing any more; open the page again."))
     page = _page(request.POST.get("page"))
     joints = [key for text in request.POST.getlist("joint") if (key := _id(text))]
     if do == "place":
@@ -106,7 +106,7 @@ def _done(request: JobRequest, sheet: Sheet) -> HttpResponse:
     elif do == "off":
         take_off_marks(drawing, joints, job=request.job, by=by)
     else:
-        raise _refused("do", "Choose what to do.", "place, confirm, take off or upload")
+        raise Implausible.of(Fault("do", "Choose what to do.", "place, confirm, take off or upload"))
     return _back(request, sheet, drawing, page)
 
 
@@ -129,7 +129,7 @@ def _upload(request: JobRequest, sheet: Sheet) -> HttpResponse:
 
 def _place(request: JobRequest, joints: Sequence[UUID], page: int) -> Place:
     if len(joints) != 1:
-        raise _refused("joint", "Choose the joint to place.", "one joint of this sheet")
+        raise Implausible.of(Fault("joint", "Choose the joint to place.", "one joint of this sheet"))
     at = [_points(request, name) for name in ("x", "y")]
     label = None
     if request.POST.get("label_x", "").strip() and request.POST.get("label_y", "").strip():
@@ -147,12 +147,10 @@ def _points(request: JobRequest, name: str) -> Decimal:
             raise InvalidOperation
     except InvalidOperation:
         side = "from the left" if name.endswith("x") else "from the top"
-        raise _refused(name, f'"{text}" is no distance {side}.', f"a number of {unit}, for example 120") from None
+        raise Implausible.of(
+            Fault(name, f'"{text}" is no distance {side}.', f"a number of {unit}, for example 120")
+        ) from None
     return (typed / Decimal(str(factor))).quantize(TWO_PLACES)
-
-
-def _refused(field: str, told: str, accepted: str = "") -> Implausible:
-    return Implausible(told, [Fault(field, told, accepted)])
 
 
 def _back(request: JobRequest, sheet: Sheet, drawing: SheetDrawing, page: int) -> HttpResponse:

@@ -47,7 +47,7 @@ def show_person(request: JobRequest, person: str) -> HttpResponse:
     deed = request.POST.get("deed", "")
     try:
         if deed not in DEEDS:
-            raise Implausible("What is to be done is missing.", [Fault("deed", "What is to be done is missing.")])
+            raise Implausible.of(Fault("deed", "What is to be done is missing."))
         form = page.forms.get(deed)
         told = DEEDS[deed](request, page) if form is None or form.is_valid() else ""
     except Refusal as refusal:
@@ -104,7 +104,7 @@ def _unlink(request: JobRequest, page: Page) -> str:
     code = clean(request.POST.get("code"), 20)
     stamp = Stamp.objects.filter(job=request.job, code=code, welder__user=page.member.person).first()
     if stamp is None:
-        raise Implausible("This stamp is not theirs.", [Fault("deed", "This stamp is not theirs.")])
+        raise Implausible.of(Fault("deed", "This stamp is not theirs."))
     link_stamp(stamp, None, job=request.job, by=request.user)
     return f"{stamp.code} is not linked any more."
 
@@ -135,7 +135,7 @@ def _revoke(request: JobRequest, page: Page) -> str:
     try:
         key = UUID(clean(request.POST.get("token"), 36))
     except ValueError:
-        raise Implausible("Which token is missing.", [Fault("deed", "Which token is missing.")]) from None
+        raise Implausible.of(Fault("deed", "Which token is missing.")) from None
     token = revoke_token(page.member.person, key, job=request.job, by=request.user)
     return f"The token {token.name} is revoked: it opens nothing any more."
 

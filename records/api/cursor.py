@@ -40,7 +40,7 @@ def asked(request: Request, asker: Asker, filters: tuple[str, ...], verb: str = 
     query = request.query_params
     if unknown := [name for name in query if name not in (*PARAMETERS, *filters)]:
         accepted = ", ".join((*PARAMETERS, *filters))
-        raise _refused(unknown[0][:40], f"There is no parameter {unknown[0][:40]!r} here.", accepted)
+        raise Implausible.of(Fault(unknown[0][:40], f"There is no parameter {unknown[0][:40]!r} here.", accepted))
     job = asker.job_called(query["job"], verb).id if "job" in query else None
     wanted = {name: _id(name, query[name]) for name in filters if name in query}
     return Asked(job, query.get("cursor", ""), _limit(query.get("limit", str(USUAL))), wanted)
@@ -89,7 +89,7 @@ def _place(cursor: str, keys: tuple[str, ...], model: type[Model]) -> Place:
 
 def _unreadable() -> Implausible:
     told = "The cursor can't be read; begin without one, then follow `next`."
-    return _refused("cursor", told, "a cursor from `next`")
+    return Implausible.of(Fault("cursor", told, "a cursor from `next`"))
 
 
 def _column(model: type[Model], key: str) -> Any:
@@ -98,7 +98,7 @@ def _column(model: type[Model], key: str) -> Any:
 
 def _limit(text: str) -> int:
     if not (text.isascii() and text.isdigit() and len(text) < 6 and 1 <= int(text) <= MOST):
-        raise _refused("limit", f"{text[:20]!r} is no number of rows for a page.", f"1 to {MOST}")
+        raise Implausible.of(Fault("limit", f"{text[:20]!r} is no number of rows for a page.", f"1 to {MOST}"))
     return int(text)
 
 
@@ -106,8 +106,4 @@ def _id(name: str, text: str) -> UUID:
     try:
         return UUID(text)
     except ValueError as error:
-        raise _refused(name, f"{text[:40]!r} is no id.", "a UUID") from error
-
-
-def _refused(name: str, message: str, accepted: str) -> Implausible:
-    return Implausible(message, [Fault(name, message, accepted)])
+        raise Implausible.of(Fault(name, f"{text[:40]!r} is no id.", "a UUID")) from error

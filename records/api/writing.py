@@ -86,7 +86,7 @@ def _read(resource: Resource, rows: list[Sent], is_list: bool) -> list[Sent]:
     if not reader.is_valid():
         faults += _unreadable(resource, reader.errors, is_list)
     if faults:
-        raise Implausible(" ".join(dict.fromkeys(fault.message for fault in faults)), faults)
+        raise Implausible.of(*faults)
     found: list[Sent] = reader.validated_data
     return found
 
@@ -152,7 +152,7 @@ def _named(field: Field, name: str, sent: list[Sent], job: Job, is_list: bool) -
         if one.get(name) and one[name] not in found
     ]
     if faults:
-        raise Implausible(" ".join(dict.fromkeys(fault.message for fault in faults)), faults)
+        raise Implausible.of(*faults)
     return found
 
 
