@@ -73,7 +73,7 @@ def lots_touching(job: Job, joint_ids: Collection[UUID] | None, library: Library
 def with_welds(row: SampleLot) -> Lot:
     """Judge a stored lot from the records of its welds; five queries, and time by its own welds alone.
 
-    row  with its rule and plan
+    row  with its job, rule and plan
     """
     joints = Joint.objects.filter(places__lot=row)
     known = _read(joints)

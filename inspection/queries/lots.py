@@ -98,7 +98,7 @@ def _unnamed(library: Library) -> list[str]:
 
 def lot_named(job: Job, rule: UUID, name: str) -> Lot | None:
     """Return a lot of an exam rule by its name, None where there is none; six queries."""
-    found = SampleLot.objects.filter(job=job, rule=rule, name=name).select_related("rule__plan")
+    found = SampleLot.objects.filter(job=job, rule=rule, name=name).select_related("job", "rule__plan")
     row = found.order_by("share_percent", "asked_by").first()
     return with_welds(row) if row else None
 
