@@ -1,6 +1,8 @@
 """Keep how the sample of each lot stands, and which joints have a place in it, so that lists need not work it out."""
 
+from collections import defaultdict
 from collections.abc import Collection, Iterable, Sequence
+from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 from uuid import UUID
@@ -22,21 +24,32 @@ TOLD = (
 Name = tuple[UUID, str, Decimal, str]
 
 
-def store_lots(job: Job, joint_ids: Collection[UUID], library: Library) -> list[Lot]:
-    """Judge the lots in which these joints have a place or had one, store how they stand, and return them.
+@dataclass(frozen=True, slots=True)
+class _Stored:
+    """A lot as it is stored: its key, how it stands in the order of TOLD, and the joints that have a place in it."""
 
-    At most fifteen queries, whatever the number of lots, and ten more where a joint left one.
+    key: UUID
+    told: tuple[Any, ...]
+    places: set[UUID]
+
+
+def store_lots(job: Job, joint_ids: Collection[UUID], library: Library) -> list[Lot]:
+    """Judge the lots in which these joints have a place or had one, and store how they stand.
+
+    Returns those in which one has a place, and those that changed: where lots have a size, a weld that comes or goes
+    moves those after it. At most fifteen queries, whatever the number of lots, as many again where a joint left one.
     """
-    lots = lots_touching(job, joint_ids, library)
-    had = set(LotPlace.objects.filter(joint_id__among=Keys(joint_ids)).values_list("lot_id", flat=True))
-    if not lots and not had:
-        return []
-    stored = _stored(job, lots, had)
-    left = stored.keys() - set(map(named, lots))
-    if left:
-        lots += _without(job, {stored[name] for name in left}, lots, library)
-    _write(job, lots, stored)
-    return lots
+    touched = set(joint_ids)
+    while True:
+        lots = lots_touching(job, touched, library, with_group=True)
+        welds = touched.union(UUID(one.id) for lot in lots for one in lot.welds)
+        stored = _stored(job, welds)
+        left = stored.keys() - set(map(named, lots))
+        # Who stood in a lot that is no more, or not of these welds, may stand in another one now.
+        others = set().union(*(stored[name].places for name in left)) - welds
+        if not others:
+            return _write(job, lots, stored, touched)
+        touched |= others
 
 
 def named(lot: Lot) -> Name:
@@ -59,44 +72,45 @@ def place(lot: Lot) -> str:
     return ".".join((str(STATES.index(lot.state)), *words))
 
 
-def _stored(job: Job, lots: Iterable[Lot], had: Collection[UUID]) -> dict[Name, UUID]:
-    """The stored lots of these names, and those in which the joints had a place."""
-    same = Q(rule__in={lot.rule.id for lot in lots}, name__in={lot.name for lot in lots})
-    rows = SampleLot.objects.filter(Q(id__in=had) | same, job=job)
-    names = {row[1:]: row[0] for row in rows.values_list("id", *NAMED)}
-    wanted = set(map(named, lots))
-    return {name: key for name, key in names.items() if name in wanted or key in had}
+def _stored(job: Job, joints: Iterable[UUID]) -> dict[Name, _Stored]:
+    """The stored lots in which any of these joints has a place; two queries."""
+    keys = set(LotPlace.objects.filter(joint_id__among=Keys(joints)).values_list("lot_id", flat=True))
+    places: dict[UUID, set[UUID]] = defaultdict(set)
+    for lot, joint in LotPlace.objects.filter(lot_id__among=Keys(keys)).values_list("lot_id", "joint_id"):
+        places[lot].add(joint)
+    rows = SampleLot.objects.filter(id__among=Keys(keys), job=job).values_list("id", *NAMED, *TOLD)
+    count = 1 + len(NAMED)
+    return {row[1:count]: _Stored(row[0], row[count:], places[row[0]]) for row in rows}
 
 
-def _without(job: Job, left: Collection[UUID], lots: Iterable[Lot], library: Library) -> list[Lot]:
-    """The further lots of the joints that stay where one of these went away."""
-    staying = list(LotPlace.objects.filter(lot__in=left).values_list("joint_id", flat=True))
-    known = set(map(named, lots))
-    return [lot for lot in lots_touching(job, staying, library) if named(lot) not in known]
-
-
-def _write(job: Job, lots: Sequence[Lot], stored: dict[Name, UUID]) -> None:
+def _write(job: Job, lots: Sequence[Lot], stored: dict[Name, _Stored], touched: set[UUID]) -> list[Lot]:
+    """Store lots that are not stored as they follow, take away those that do not follow, and return the former and
+    those of joints that were touched."""
     new: list[SampleLot] = []
     changed: list[tuple[Any, ...]] = []
-    now: set[tuple[UUID, UUID]] = set()
-    gone = dict(stored)
+    come: list[LotPlace] = []
+    gone = Q(pk__in=[])
+    found: list[Lot] = []
     for lot in lots:
-        key = gone.pop(named(lot), None)
-        if key is None:
-            values = zip((*NAMED, *TOLD), (*named(lot), *told(lot)), strict=True)
-            row = SampleLot(job=job, **dict(values))
+        before, places = stored.get(named(lot)), {UUID(one.id) for one in lot.welds}
+        is_alike = before is not None and (before.told, before.places) == (told(lot), places)
+        if not is_alike or places & touched:
+            found.append(lot)
+        if is_alike:
+            continue
+        if before is None:
+            row = SampleLot(job=job, **dict(zip((*NAMED, *TOLD), (*named(lot), *told(lot)), strict=True)))
             new.append(row)
-            key = row.id
+            before = _Stored(row.id, (), set())
         else:
-            changed.append((key, *told(lot)))
-        now |= {(key, UUID(one.id)) for one in lot.welds}
-    before = {row[1:]: row[0] for row in _places(stored.values())}
-    LotPlace.objects.filter(id__in=[key for pair, key in before.items() if pair not in now]).delete()
-    SampleLot.objects.filter(id__in=gone.values()).delete()
+            changed.append((before.key, *told(lot)))
+            if left := before.places - places:
+                gone |= Q(lot=before.key, joint__in=left)
+        come += [LotPlace(lot_id=before.key, joint_id=joint) for joint in sorted(places - before.places)]
+    lost = [stored[name].key for name in stored.keys() - set(map(named, lots))]
+    LotPlace.objects.filter(gone | Q(lot__in=lost)).delete()
+    SampleLot.objects.filter(id__in=lost).delete()
     bulk.insert(new)
     bulk.update(SampleLot, TOLD, changed)
-    bulk.insert([LotPlace(lot_id=lot, joint_id=joint) for lot, joint in sorted(now - before.keys())])
-
-
-def _places(lots: Iterable[UUID]) -> Iterable[tuple[int, UUID, UUID]]:
-    return LotPlace.objects.filter(lot_id__among=Keys(lots)).values_list("id", "lot_id", "joint_id")
+    bulk.insert(come)
+    return found

@@ -48,8 +48,12 @@ class _Known:
     picks: Mapping[UUID, list[tuple[str, str, str]]] = field(default_factory=dict)
 
 
-def lots_touching(job: Job, joint_ids: Collection[UUID] | None, library: Library) -> list[Lot]:
+def lots_touching(
+    job: Job, joint_ids: Collection[UUID] | None, library: Library, *, with_group: bool = False
+) -> list[Lot]:
     """Return the lots in which any of these joints has a place, all of the job's where None; at most nine queries.
+
+    with_group  with the lots before and after them, whose welds move up where one of these joints came or went
 
     Nothing is read where no plan names a lot, apart from the plans; of joints that have no place yet one query. Only
     welds are read that can stand in a lot with these; in a lot by job or by size alone that is every weld of the plan.
@@ -67,7 +71,11 @@ def lots_touching(job: Job, joint_ids: Collection[UUID] | None, library: Library
     if joint_ids is None:
         return found
     wanted = {key.hex for key in joint_ids}
-    return [lot for lot in found if any(one.id in wanted for one in lot.welds)]
+    touched = [lot for lot in found if any(one.id in wanted for one in lot.welds)]
+    if not with_group:
+        return touched
+    groups = {(lot.rule, lot.group) for lot in touched}
+    return [lot for lot in found if (lot.rule, lot.group) in groups]
 
 
 def with_welds(row: SampleLot) -> Lot:

@@ -25,6 +25,7 @@ from records.models import (
     ProcedurePass,
     Qualification,
     Sheet,
+    Spool,
     Stamp,
 )
 from records.models.base import Master
@@ -74,6 +75,7 @@ TOUCHES: dict[type[Master], Callable[[Rows], Q]] = {
     Joint: _by("pk"),
     Line: _by("line"),
     Sheet: _by("sheet"),
+    Spool: _by("spool"),
     Heat: _heats,
     Piece: _by("piece_a", "piece_b"),
     FillerLot: _by("passs__filler_lot"),

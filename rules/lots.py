@@ -106,6 +106,11 @@ class Lot:
     steps: tuple[str, ...]
 
     @property
+    def group(self) -> str:
+        """What its welds have in common; of a rule that sets a size, with the welds of other lots."""
+        return self.name.rpartition(", no. ")[0] if self.rule.size else self.name
+
+    @property
     def standing(self) -> tuple[LotWeld, ...]:
         """The welds that count: complete, neither cut out nor withdrawn."""
         return tuple(one for one in self.welds if one.stands)

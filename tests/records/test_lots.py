@@ -10,6 +10,7 @@ from inspection.actions.pick_joints import pick_joints
 from inspection.actions.record_examinations import record_examinations
 from joints.actions.record_fit_ups import record_fit_ups
 from joints.actions.record_passes import record_passes
+from joints.actions.save_plan import save_plan
 from joints.actions.withdraw_records import withdraw_records
 from records.facts import Library
 from records.lots import MOST_ALIKE, _scope, lots_touching, with_welds
@@ -233,6 +234,71 @@ def test_a_joint_that_goes_to_another_lot_leaves_the_one_before_in_step(
     refresh(job, [mixed[0].id])
     # The weld that was examined is no longer one of theirs.
     assert [codes(one) for one in mixed[1:5]] == [["sample-short"]] * 4
+    assert list(differences(job)) == []
+
+
+@pytest.fixture
+def sized(job: Job, mixed: list[Joint]) -> list[Joint]:
+    """The same welds in lots of two."""
+    ExamRule.objects.filter(method="RT").update(lot_size=2)
+    rebuild(job)
+    assert list(differences(job)) == []
+    return mixed
+
+
+def _places() -> dict[str, int]:
+    return {lot.name: lot.places.count() for lot in SampleLot.objects.all()}
+
+
+def test_a_weld_that_goes_to_another_line_moves_those_after_it_up(job: Job, sized: list[Joint], engineer: User) -> None:
+    one, other = sized[0].line.number, sized[-1].line.number
+    assert _places() == {
+        f"line {one}, no. 1": 2, f"line {one}, no. 2": 2, f"line {one}, no. 3": 1,
+        f"line {other}, no. 1": 2, f"line {other}, no. 2": 1,
+    }  # fmt: skip
+    gone = Joint.objects.get(pk=sized[0].pk)
+    gone.line, gone.sheet, gone.spool = sized[-1].line, sized[-1].sheet, None
+    save_plan([gone], job=job, by=engineer, reason="It belongs to the other line")
+    assert _places() == {
+        f"line {one}, no. 1": 2, f"line {one}, no. 2": 2, f"line {other}, no. 1": 2, f"line {other}, no. 2": 2
+    }  # fmt: skip
+    assert list(differences(job)) == []
+
+
+def test_a_weld_of_which_the_rule_speaks_no_more_moves_those_after_it_up(
+    job: Job, sized: list[Joint], engineer: User
+) -> None:
+    rule, gone = ExamRule.objects.get(method="RT"), Joint.objects.get(pk=sized[0].pk)
+    rule.joint_kind = gone.kind
+    save_plan([rule], job=job, by=engineer, reason="Of this kind alone")
+    assert list(differences(job)) == []
+    gone.kind = "butt" if gone.kind != "butt" else "socket"
+    save_plan([gone], job=job, by=engineer, reason="Drawn otherwise")
+    assert list(differences(job)) == []
+
+
+def test_a_weld_recorded_at_an_earlier_moment_takes_its_place_before_the_others(
+    job: Job, sized: list[Joint], stamp: Stamp, engineer: User, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    # As a long import has it, which began before somebody recorded a cap and ends after.
+    first = Pass.objects.order_by("recorded_at")[0].recorded_at
+    monkeypatch.setattr("records.recording.timezone.now", lambda: first - timedelta(seconds=1))
+    late = JointBuilder(sheet=sized[0].sheet)
+    cap = Pass(joint=late, order=1, role="cap", stamp=stamp, process="GTAW", done_on=days_ago(3))
+    record_passes([cap], job=job, by=engineer)
+    place = SampleLot.objects.get(places__joint=late)
+    assert place.name == f"line {late.line.number}, no. 1"
+    assert place.places.count() == 2
+    assert list(differences(job)) == []
+
+
+def test_a_lot_by_spool_goes_by_the_spools_new_mark(job: Job, mixed: list[Joint], engineer: User) -> None:
+    ExamRule.objects.filter(method="RT").update(lot_basis="spool")
+    rebuild(job)
+    spool = next(one.spool for one in Joint.objects.exclude(spool=None))
+    spool.mark = "SP-NEW"
+    save_plan([spool], job=job, by=engineer, reason="Marked anew")
+    assert f"spool SP-NEW of {spool.line.number}" in _places()
     assert list(differences(job)) == []
 
 
