@@ -66,7 +66,7 @@ def measures() -> Iterator[Measure]:
     """Each page at 100,000 joints, and how many ask more there than at 10."""
     call_command("collectstatic", interactive=False, verbosity=0)
     with transaction.atomic():
-        few, many = sized_job(FEW, done=DONE), sized_job(JOINTS, lines=LINES, done=DONE)
+        few, many = sized_job(FEW), sized_job(JOINTS, lines=LINES, done=DONE)
         people = people_on(few[0], many[0])
     with connection.cursor() as cursor:
         cursor.execute("ANALYZE")

@@ -27,10 +27,10 @@ from records.models import (
     ProcedurePass,
     Qualification,
     Stamp,
-    Withdrawal,
 )
 from records.shop_facts import first_issues, troubles_of
 from records.sorting import natural_key
+from records.standing import standing
 from rules.compare import folded
 from rules.facts import (
     ExaminerFacts,
@@ -341,7 +341,7 @@ def welder_facts(job: Job, stamp_ids: Iterable[UUID] | None = None) -> dict[str,
         used[row.stamp_id][row.process].add(row.tested_on)
     for stamp, process, day in ContinuityEntry.objects.filter(of_stamps).values_list("stamp_id", "process", "used_on"):
         used[stamp][process].add(day)
-    for stamp, process, day in _days_of_passes(of_stamps):
+    for stamp, process, day in _days_of_passes(job, of_stamps):
         used[stamp][process].add(day)
     return {
         stamp.code: WelderFacts(
@@ -356,7 +356,6 @@ def welder_facts(job: Job, stamp_ids: Iterable[UUID] | None = None) -> dict[str,
     }
 
 
-def _days_of_passes(of_stamps: Q) -> QuerySet[Pass, tuple[UUID, str, date]]:
-    withdrawn = Withdrawal.objects.filter(kind="pass").values("record")
-    rows = Pass.objects.filter(of_stamps, replaced_by__isnull=True).exclude(id__in=withdrawn)
+def _days_of_passes(job: Job, of_stamps: Q) -> QuerySet[Pass, tuple[UUID, str, date]]:
+    rows = standing(Pass, job).filter(of_stamps)
     return rows.values_list("stamp_id", "process", "done_on").distinct()

@@ -7,7 +7,7 @@ from datetime import date, timedelta
 from typing import Any
 from uuid import UUID
 
-from django.db.models import OuterRef, Subquery, Value
+from django.db.models import Exists, OuterRef, Subquery, Value
 from django.db.models.functions import Replace
 
 from records.clock import today_on
@@ -101,9 +101,11 @@ def lapsing_table(job: Job, *, within_days: int, order: str = "day") -> ListTabl
 
 
 def _last_uses(job: Job) -> dict[tuple[UUID, str], date]:
-    withdrawn = Withdrawal.objects.filter(job=job, kind="pass").values("record")
+    # Asked of one pass after the other, the latest first, until one stands.
+    withdrawn = Exists(Withdrawal.objects.filter(kind="pass", record=OuterRef("id")))
+    corrected = Exists(Pass.objects.filter(replaces=OuterRef("id")))
     used = {"stamp": OuterRef("stamp"), "process": OuterRef("base")}
-    passes = Pass.objects.filter(**used, replaced_by__isnull=True).exclude(id__in=withdrawn).order_by("-done_on")
+    passes = Pass.objects.filter(~corrected, ~withdrawn, **used).order_by("-done_on")
     entries = ContinuityEntry.objects.filter(**used).order_by("-used_on")
     rows = (
         Qualification.objects.filter(job=job, status="active")

@@ -28,6 +28,7 @@ KEYS = ("sort_key", "id")
 NEXT = ("examination-due", "release-missing")
 UNWELDED = ("planned", "fitted", "in progress")
 WAITS = ("fit up", "weld", "assign", "examine", "decide repair", "acceptance", "release")
+WAIT_IN = {"fit up": ("planned",), "weld": UNWELDED, "decide repair": ("rejected",), "release": ("accepted",)}
 
 
 @dataclass(frozen=True, slots=True)
@@ -188,8 +189,9 @@ def _waiting(joints: QuerySet[Joint], waits: str) -> QuerySet[Joint]:
     if waits == "acceptance":
         return joints.filter(state__in=(*UNWELDED, "welded", "rejected"))
     if waits == "examine":
-        return joints.filter(state__in=("welded", "rejected")).exclude(due="")
-    return joints.filter(next_step=waits) if waits in WAITS else joints.none()
+        return joints.filter(state__in=("welded", "rejected"), due__gt="")
+    # The step follows from the state, by which there is an index.
+    return joints.filter(next_step=waits, state__in=WAIT_IN[waits]) if waits in WAIT_IN else joints.none()
 
 
 def _with_findings(joints: QuerySet[Joint], findings: str) -> QuerySet[Joint]:

@@ -13,6 +13,7 @@ from records.clock import today_on
 from records.facts import welder_facts
 from records.models import ContinuityEntry, Examination, Job, Pass, Stamp, Withdrawal
 from records.paging import Page, cut_by_id
+from records.standing import standing
 from rules.continuity import SOURCE as CONTINUITY
 from rules.continuity import base_process, lapses
 from rules.facts import QualificationFacts, WelderFacts
@@ -95,7 +96,7 @@ def welder_page(stamp: Stamp) -> WelderPage:
         welder=_welder(stamp, facts, today_on(stamp.job)),
         used=tuple((process, days[-1]) for process, days in sorted(facts.used.items()) if days),
         entries=tuple(ContinuityEntry.objects.filter(stamp=stamp).order_by("-used_on")[:20]),
-        joints=_passes(stamp.job).filter(stamp=stamp).order_by().values("joint_id").distinct().count(),
+        joints=standing(Pass, stamp.job).filter(stamp=stamp).order_by().values("joint_id").distinct().count(),
         examined=examined,
         rejected=rejected,
         rejects=_rejects(stamp, examined, rejected),
@@ -173,15 +174,9 @@ def _day(day: date, iso: bool) -> str:
     return day.isoformat() if iso else f"{day.day} {day:%b %Y}"
 
 
-def _passes(job: Job) -> QuerySet[Pass]:
-    """The passes that stand."""
-    withdrawn = Withdrawal.objects.filter(job=job, kind="pass").values("record")
-    return Pass.objects.filter(job=job, replaced_by__isnull=True).exclude(id__in=withdrawn)
-
-
 def _examined(stamp: Stamp) -> tuple[int, int]:
     """How many of the welds that a stamp worked on were examined, and how many of them rejected; two queries."""
-    passes = _passes(stamp.job).filter(stamp=stamp, joint=OuterRef("joint"), attempt=OuterRef("attempt"))
+    passes = standing(Pass, stamp.job).filter(stamp=stamp, joint=OuterRef("joint"), attempt=OuterRef("attempt"))
     welds = _verdicts(stamp.job).filter(Exists(passes)).order_by().values("joint_id", "attempt").distinct()
     return welds.count(), welds.filter(result="rejected").count()
 
@@ -199,7 +194,7 @@ def _shares(job: Job, whose: Q, by: str) -> QuerySet[Pass, tuple[Any, int, int]]
     """
     verdicts = _verdicts(job).filter(joint=OuterRef("joint"), attempt=OuterRef("attempt"))
     weld = Concat(Cast("joint_id", CharField()), Value(" "), F("attempt"), output_field=CharField())
-    passes = _passes(job).filter(whose).filter(Exists(verdicts)).annotate(weld=weld)
+    passes = standing(Pass, job).filter(whose).filter(Exists(verdicts)).annotate(weld=weld)
     bad = Count("weld", distinct=True, filter=Exists(verdicts.filter(result="rejected")))
     return passes.order_by(by).values_list(by).annotate(bad=bad, of=Count("weld", distinct=True))
 

@@ -5,13 +5,14 @@ from collections.abc import Iterator
 from datetime import date
 from uuid import UUID
 
-from django.db.models import Count, QuerySet
+from django.db.models import Count, Q, QuerySet
 
 from joints.queries.welders import standing_of
 from office.queries.paper.title import About
 from office.queries.paper.words import day
 from records.facts import welder_facts
-from records.models import FitUp, Pass, Stamp, Withdrawal
+from records.models import FitUp, Pass, Stamp
+from records.standing import standing
 from reports.data import QualificationRow, WelderEntry, WelderRegisterData
 from rules.continuity import base_process, lapses
 from rules.facts import QualificationFacts
@@ -24,9 +25,10 @@ def welder_register(about: About) -> WelderRegisterData:
 
 
 def _entries(about: About) -> Iterator[WelderEntry]:
-    job, joints = about.job, about.scope.joints().order_by()
-    welded = _joints_by(_standing(Pass.objects.filter(joint__in=joints), "pass"), "stamp")
-    tacked = _joints_by(_standing(FitUp.objects.filter(joint__in=joints), "fitup"), "tack_stamp")
+    job, scope = about.job, about.scope
+    of = Q() if scope.kind == "job" else Q(joint__in=scope.joints().order_by())
+    welded = _joints_by(standing(Pass, job).filter(of), "stamp")
+    tacked = _joints_by(standing(FitUp, job).filter(of), "tack_stamp")
     used = set(welded) | set(tacked)
     stamps = Stamp.objects.filter(job=job, id__in=used).select_related("welder").order_by("code")
     facts = welder_facts(job, used)
@@ -43,11 +45,6 @@ def _entries(about: About) -> Iterator[WelderEntry]:
                 _qualification(tested, ends.get(base_process(tested.process)), about) for tested in one.qualifications
             ),
         )
-
-
-def _standing(records: QuerySet, kind: str) -> QuerySet:
-    withdrawn = Withdrawal.objects.filter(kind=kind).values("record")
-    return records.filter(replaced_by__isnull=True).exclude(id__in=withdrawn)
 
 
 def _joints_by(records: QuerySet, stamp: str) -> Counter[UUID]:
