@@ -76,7 +76,8 @@ def refresh(job: Job, joint_ids: Iterable[UUID], *, today: date | None = None, k
 
     kept  all records of the joints, where they were written just now and are not to be read back
 
-    Everything is read once all joints are locked: what others changed before shows, and who changes it later waits.
+    Everything is read once all joints are locked, the job's settings too: what others changed before shows, and who
+    changes it later waits.
     """
     batch_of_work = gathered()
     if batch_of_work is not None:
@@ -88,6 +89,8 @@ def refresh(job: Job, joint_ids: Iterable[UUID], *, today: date | None = None, k
     lock_lots(job)
     for batch in in_batches(ids):
         lock_joints(job, batch)
+    if kept is None:
+        job = Job.objects.get(pk=job.pk)
     library = Library(job)
     people = library.people() if len(ids) > 1 else None
     watch = Watch(job)

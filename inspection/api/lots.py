@@ -20,9 +20,7 @@ def _of_weld(stage: str) -> str:
 
 
 _FIELDS: dict[str, Field] = {
-    "id": computed(
-        ("rule_id", "name"), serializers.CharField, lambda rule, name: f"{rule}.{name}", help_text="rule_id.lot"
-    ),
+    "id": key("id"),
     "job": text("job__code"),
     "rule_id": key("rule_id", about="The rule under exam-plans"),
     "plan": text("rule__plan__name"),

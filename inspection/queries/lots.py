@@ -10,7 +10,7 @@ from django.db.models import Count
 from records.facts import Library
 from records.lot_storing import place
 from records.lots import lots_touching, with_welds
-from records.models import Job, SampleLot
+from records.models import Job, Joint, SampleLot
 from records.paging import Place, cut
 from rules.lots import BASES, STATES, Lot, parse_basis, told_extra, told_short
 from rules.units import plain
@@ -18,8 +18,8 @@ from rules.units import plain
 PAGE = 50
 KEYS = ("sort_key",)
 COLUMNS = (
-    "sort_key", "rule_id", "name", "rule__plan__name", "rule__method", "rule__joint_kind", "share_percent", "asked_by",
-    "state", "welds", "needed", "counted", "pending", "short", "extra_due", "lacking",
+    "id", "sort_key", "rule_id", "name", "rule__plan__name", "rule__method", "rule__joint_kind", "share_percent",
+    "asked_by", "state", "welds", "needed", "counted", "pending", "short", "extra_due", "lacking",
 )  # fmt: skip
 
 
@@ -27,6 +27,7 @@ COLUMNS = (
 class LotRow:
     """One lot as the list shows it."""
 
+    id: UUID
     place: str
     rule_id: UUID
     name: str
@@ -47,17 +48,22 @@ class LotRow:
 
 @dataclass(frozen=True, slots=True)
 class LotsPage:
-    """One page of lots, those that ask for most first; `unnamed` are rules that ask a share and name no lot."""
+    """One page of lots, those that ask for most first.
+
+    unnamed   rules that ask a share and name no lot
+    is_stale  joints wait to be judged again, and what their lots say may change
+    """
 
     rows: tuple[LotRow, ...]
     counts: tuple[tuple[str, int], ...]
     unnamed: tuple[str, ...]
+    is_stale: bool
     previous: str
     next: str
 
 
 def lots_page(job: Job, state: str, *, after: str = "", before: str = "") -> LotsPage:
-    """Return one page of lots; three queries.
+    """Return one page of lots; four queries.
 
     after, before  the place of a lot, as the page gave it
     """
@@ -70,6 +76,7 @@ def lots_page(job: Job, state: str, *, after: str = "", before: str = "") -> Lot
         rows=rows,
         counts=tuple((one, counts.get(one, 0)) for one in STATES),
         unnamed=tuple(_unnamed(Library(job))),
+        is_stale=Joint.objects.filter(job=job, is_stale=True).exists(),
         previous=rows[0].place if rows and page.has_previous else "",
         next=rows[-1].place if rows and page.has_next else "",
     )
@@ -96,10 +103,9 @@ def _unnamed(library: Library) -> list[str]:
     return told
 
 
-def lot_named(job: Job, rule: UUID, name: str) -> Lot | None:
-    """Return a lot of an exam rule by its name, None where there is none; six queries."""
-    found = SampleLot.objects.filter(job=job, rule=rule, name=name).select_related("job", "rule__plan")
-    row = found.order_by("share_percent", "asked_by").first()
+def lot_stored(job: Job, rule: UUID, key: UUID) -> Lot | None:
+    """Return a lot of an exam rule, None where there is none; six queries."""
+    row = SampleLot.objects.filter(job=job, rule=rule, id=key).select_related("job", "rule__plan").first()
     return with_welds(row) if row else None
 
 

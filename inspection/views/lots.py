@@ -9,7 +9,7 @@ from django.urls import reverse
 
 from inspection.actions.pick_joints import pick_joints
 from inspection.forms.pick_form import PickForm
-from inspection.queries.lots import LotsPage, lot_named, lots_page, next_steps
+from inspection.queries.lots import LotsPage, lot_stored, lots_page, next_steps
 from joints.views.record_page import form_page, sent
 from records.access import JobRequest, on_job
 from records.models import Pick
@@ -26,7 +26,7 @@ def show_lots(request: JobRequest) -> HttpResponse:
     page: LotsPage = lots_page(request.job, state, after=after, before=before)
     context = {
         "page": page,
-        "lines": [(lot, _address(request, "lot", lot.rule_id, lot.name)) for lot in page.rows],
+        "lines": [(lot, _address(request, "lot", lot.rule_id, lot.id)) for lot in page.rows],
         "state": state,
         "asked": urlencode({"state": state}) if state else "",
     }
@@ -37,7 +37,7 @@ def show_lots(request: JobRequest) -> HttpResponse:
 def show_lot(request: JobRequest, rule: UUID) -> HttpResponse:
     """Show a lot: what it asks, by which arithmetic, and each of its welds."""
     lot = _lot(request, rule)
-    address = _address(request, "lot-pick", rule, lot.name)
+    address = _address(request, "lot-pick", rule, _asked(request))
     context = {
         "lot": lot,
         "told": next_steps(lot),
@@ -67,7 +67,7 @@ def pick(request: JobRequest, rule: UUID) -> HttpResponse:
         form,
         act,
         template="inspection/lot_pick.html",
-        back=_address(request, "lot", rule, lot.name),
+        back=_address(request, "lot", rule, _asked(request)),
         told="Picked; the examination is due on these joints.",
         lot=lot,
         welder=welder,
@@ -76,11 +76,18 @@ def pick(request: JobRequest, rule: UUID) -> HttpResponse:
 
 
 def _lot(request: JobRequest, rule: UUID) -> Lot:
-    lot = lot_named(request.job, rule, clean(request.POST.get("of") or request.GET.get("of"), 300))
+    lot = lot_stored(request.job, rule, _asked(request))
     if lot is None:
         raise Http404("There is no such lot.")
     return lot
 
 
-def _address(request: JobRequest, route: str, rule: UUID, name: str) -> str:
-    return f"{reverse(route, args=[request.job.code, rule])}?{urlencode({'of': name})}"
+def _asked(request: JobRequest) -> UUID:
+    try:
+        return UUID(request.POST.get("of") or request.GET.get("of") or "")
+    except ValueError as error:
+        raise Http404("There is no such lot.") from error
+
+
+def _address(request: JobRequest, route: str, rule: UUID, lot: UUID) -> str:
+    return f"{reverse(route, args=[request.job.code, rule])}?{urlencode({'of': lot})}"

@@ -74,7 +74,7 @@ def _parts(cursor: str) -> list[str]:
         parts = json.loads(base64.urlsafe_b64decode(cursor.encode() + b"=" * (-len(cursor) % 4)))
     except (ValueError, binascii.Error, RecursionError) as error:
         raise _unreadable() from error
-    if not isinstance(parts, list) or not all(isinstance(part, str) for part in parts):
+    if not isinstance(parts, list) or not all(isinstance(part, str) and "\0" not in part for part in parts):
         raise _unreadable()
     return parts
 

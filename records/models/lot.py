@@ -7,7 +7,7 @@ from rules.lots import STATES
 
 
 class SampleLot(models.Model):
-    """How the sample of one lot stands; only `records.lot_refresh` writes it.
+    """How the sample of one lot stands; only `records.lot_storing` writes it.
 
     What its rule says in general is read from the rule; the share is the owner's where `asked_by` names one.
     """

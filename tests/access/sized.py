@@ -21,6 +21,7 @@ from records.models import (
     Procedure,
     Qualification,
     Route,
+    SampleLot,
     Sheet,
     Stamp,
     User,
@@ -109,7 +110,7 @@ def sized_job(joints: int, *, lines: int = 0, done: int = 5) -> tuple[Job, dict[
     )
     return job, stock(job, stored.engineer) | webhook_rows(job, stored.engineer) | {
         "rule": rule.id,
-        "of": f"line {joint.line.number}",
+        "of": SampleLot.objects.get(rule=rule, places__joint=joint).id,
         "code": job.code,
         "joint": joint.id,
         "line": Line.objects.filter(job=job).order_by("number").values_list("id", flat=True)[0],

@@ -15,7 +15,20 @@ from django.urls import URLPattern, URLResolver, get_resolver, reverse
 from django.utils import timezone
 
 from records.lot_storing import store_lots
-from records.models import Attendance, Certificate, ExamRule, Finding, FitUp, Job, Joint, Package, Pass, User, Work
+from records.models import (
+    Attendance,
+    Certificate,
+    ExamRule,
+    Finding,
+    FitUp,
+    Job,
+    Joint,
+    Package,
+    Pass,
+    SampleLot,
+    User,
+    Work,
+)
 from records.models.job import ROLES
 from records.papers import Library
 from tests.access.table import ANYBODY, API, MAY, MEMBER, ROUTES
@@ -148,7 +161,7 @@ def things(job: Job) -> dict[str, Any]:
             "page": 1,
             "procedure": attachment.procedure_id,
             "qualification": QualificationBuilder(stamp=stamp).id,
-            "of": f"line {joint.line.number}",
+            "of": SampleLot.objects.get(rule=rule).id,
             "kind": "fitup",
             "record": fit_up.id,
             "finding": finding.name,

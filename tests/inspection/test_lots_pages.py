@@ -11,8 +11,8 @@ from inspection.actions.pick_joints import pick_joints
 from inspection.actions.record_examinations import record_examinations
 from joints.actions.record_fit_ups import record_fit_ups
 from joints.actions.record_passes import record_passes
-from records.models import Examination, ExamRule, FitUp, Job, Joint, Pass, Pick, Stamp, User
-from tests.builders import JointBuilder, days_ago
+from records.models import Examination, ExamRule, FitUp, Job, Joint, Pass, Pick, SampleLot, Stamp, User
+from tests.builders import JointBuilder, OwnerLimitBuilder, days_ago
 from tests.conftest import SignIn
 
 
@@ -30,7 +30,8 @@ def rule(job: Job, joint: Joint, stamp: Stamp, engineer: User) -> ExamRule:
 
 
 def address(route: str, job: Job, rule: ExamRule, joint: Joint, **more: str) -> str:
-    return f"{reverse(route, args=[job.code, rule.id])}?{urlencode({'of': f'line {joint.line.number}', **more})}"
+    lot = SampleLot.objects.get(rule=rule, places__joint=joint)
+    return f"{reverse(route, args=[job.code, rule.id])}?{urlencode({'of': lot.id, **more})}"
 
 
 def test_the_list_says_how_many_are_missing(
@@ -49,7 +50,34 @@ def test_a_lot_that_is_not_there_answers_so(
     job: Job, joint: Joint, rule: ExamRule, owner: User, sign_in: SignIn
 ) -> None:
     browser = sign_in(owner)
-    assert browser.get(f"{reverse('lot', args=[job.code, rule.id])}?of=nothing").status_code == 404
+    for of in ("nothing", "", joint.id):
+        assert browser.get(f"{reverse('lot', args=[job.code, rule.id])}?of={of}").status_code == 404
+
+
+def test_lots_that_differ_by_the_owners_share_have_a_page_each(
+    job: Job, joint: Joint, rule: ExamRule, stamp: Stamp, engineer: User, sign_in: SignIn
+) -> None:
+    OwnerLimitBuilder(job=job, limit="RT share min", value=Decimal(50), joint_kind="butt", specification="OS-12")
+    butt = JointBuilder(sheet=joint.sheet, kind="butt", socket_class="")
+    cap = Pass(joint=butt, order=1, role="cap", stamp=stamp, process="GTAW", done_on=days_ago(3))
+    record_passes([cap], job=job, by=engineer)
+    assert len(set(SampleLot.objects.values_list("name", flat=True))) == 1
+    browser = sign_in(engineer)
+    listed = browser.get(reverse("lots", args=[job.code]))
+    shares = {lot.share_percent: browser.get(address) for lot, address in listed.context["lines"]}
+    assert {share: page.context["lot"].rule.share_percent for share, page in shares.items()} == {20: 20, 50: 50}
+    assert [page.context["pick"] for page in shares.values()] == [
+        address.replace("/?", "/pick/?") for _, address in listed.context["lines"]
+    ]
+
+
+def test_the_list_says_while_findings_are_worked_out(
+    job: Job, joint: Joint, rule: ExamRule, owner: User, sign_in: SignIn
+) -> None:
+    browser = sign_in(owner)
+    assert "worked out again" not in browser.get(reverse("lots", args=[job.code])).text
+    Joint.objects.filter(id=joint.id).update(is_stale=True)
+    assert "worked out again" in browser.get(reverse("lots", args=[job.code])).text
 
 
 def test_a_share_without_a_lot_is_told(job: Job, joint: Joint, rule: ExamRule, owner: User, sign_in: SignIn) -> None:

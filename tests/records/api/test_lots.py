@@ -1,11 +1,14 @@
 """Lots through the API: those of the page, with what they ask, walked by cursor."""
 
+import base64
+import json
 from typing import Any
+from uuid import UUID
 
 import pytest
 from django.test import Client
 
-from records.models import ExamRule, Joint, User
+from records.models import ExamRule, Joint, SampleLot, User
 from tests.builders import JointBuilder
 from tests.conftest import SignIn
 from tests.records.api.test_cursor import walk
@@ -35,7 +38,7 @@ def test_tells_how_a_sample_stands(desk: Client, joint: Joint, rule: ExamRule) -
     # One weld, a share of 50 %, rounded up: one to examine, and it is not picked yet.
     assert (lot["state"], lot["welds"], lot["needed"], lot["counted"], lot["to_pick"]) == ("sample short", 1, 1, 0, 1)
     assert (lot["joints"], lot["welders_lacking"]) == ([name], ["A1"])
-    assert lot["id"] == f"{rule.id}.{lot['lot']}" and lot["steps"]
+    assert lot["id"] == str(SampleLot.objects.get().id) and lot["steps"]
 
 
 def test_is_walked_by_cursor(desk: Client, joint: Joint, rule: ExamRule) -> None:
@@ -48,7 +51,17 @@ def test_is_walked_by_cursor(desk: Client, joint: Joint, rule: ExamRule) -> None
         assert walk(desk, address) == whole
 
 
-@pytest.mark.parametrize("cursor", ["x", "W10", "WyJhIl0"])
+def written(*parts: str) -> str:
+    return base64.urlsafe_b64encode(json.dumps(parts).encode()).decode().rstrip("=")
+
+
+STRANGE = [
+    written(str(UUID(int=1)), *parts)
+    for parts in (("a\0b", "10", ""), ("a", "10", "\0"), ("a", "NaN", ""), ("a", "Infinity", ""), ("a", "", ""))
+]
+
+
+@pytest.mark.parametrize("cursor", ["x", "W10", "WyJhIl0", *STRANGE])
 def test_a_strange_cursor_is_refused(desk: Client, joint: Joint, cursor: str) -> None:
     answer = desk.get(f"/api/lots/?cursor={cursor}")
     assert (answer.status_code, answer.json()["errors"][0]["field"]) == (422, "cursor")
