@@ -61,6 +61,15 @@ _SAID = {kind: next(word for word, named in _WORDS.items() if named == kind) for
     "porosity": "porosity",
     "linear": "slag",
 }
+# That nothing is wrong: "porosity: none", "undercut and slag none seen", "crack-free", "reinforcement within limits".
+# No figure and no other word stands in it, so that "not acceptable" or "undercut, no cracks" is none of these.
+_NAMED = rf"(?:{'|'.join(_WORDS)})s?"
+_FINE = (
+    rf"(?:{_NAMED}(?:\s*(?:,|/|and|or)\s*{_NAMED})*[\s:,=-]*(?:(?:is|are|was|were|all)\s+)*(?:none|nil|acceptable|within|ok)"
+    rf"|{_NAMED}[\s:,=-]*(?:no|free))"
+    r"(?:\s+(?:seen|found|visible|noted|the|code|limits?|tolerance|by|to|per|of|B31\.\d))*"
+)
+_NOTHING_WRONG = re.compile(rf"{_FINE}(?:\s*(?:,|and)\s*{_FINE})*", re.IGNORECASE)
 _SIDES = {"long": "length", "wide": "width", "deep": "depth", "high": "depth", "thick": "depth"}
 _KIND = re.compile("|".join(_WORDS), re.IGNORECASE)
 # "pores 3", "cracks 2": how many there are, as likely as how large.
@@ -237,18 +246,20 @@ def held_indication(one: Indication, joint: JointFacts, job: JobFacts) -> tuple[
 
 
 def _of_another(job: JobFacts) -> Judgement:
-    told = f"No acceptance table of {job.construction_code} is here: the examiner decides by the contract's own copy."
+    code = job.construction_code or "this job's code"
+    told = f"No acceptance table of {code} is here: the examiner decides by the contract's own copy."
     return Judgement(None, None, (), undecided=told)
 
 
 def left_open(text: str, joint: JointFacts, job: JobFacts) -> tuple[str, ...]:
     """What an examiner wrote that no limit here decides: a sentence for each, with the reason and who decides.
 
-    What is written of nothing that the table names, as "no cracks", is left out.
+    What is written of nothing that the table names, as "no cracks", or says that nothing is wrong, as "porosity: none",
+    is left out.
     """
     reading = read(text, job.units)
     held = [(one.text, held_indication(one, joint, job)[0]) for one in reading.indications]
-    named = [part for part in reading.words if _KIND.match(part)]
+    named = [part for part in reading.words if _KIND.match(part) and not _NOTHING_WRONG.fullmatch(part)]
     return (
         *(f"{told}: not decided here. {verdict.undecided}" for told, verdict in held if verdict.accepted is None),
         *(f"{part}: not decided here. It was not read as one imperfection with its size." for part in named),

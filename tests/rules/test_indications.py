@@ -130,6 +130,25 @@ def test_nothing_is_left_open_of_what_the_table_decides() -> None:
     assert left_open("crack; porosity 1.9 mm; undercut 0.5 mm; ok", joint, SI_JOB) == ()
     (told,) = left_open("undercut 0.5 mm", joint, replace(SI_JOB, construction_code="B31.1"))
     assert "No acceptance table of B31.1 is here" in told
+    (told,) = left_open("undercut 0.5 mm", joint, replace(SI_JOB, construction_code=""))
+    assert "No acceptance table of this job's code is here" in told
+
+
+FINE = (
+    "porosity: none", "undercut none", "crack-free", "Cracks: no", "slag OK", "porosity nil", "reinforcement acceptable",
+    "porosity acceptable", "undercut within limits", "porosity none, undercut none", "cracks, porosity and slag: none seen",
+)  # fmt: skip
+OPEN = (
+    "porosity not acceptable", "undercut, no cracks", "undercut, crack-free", "porosity none, undercut 2 mm",
+    "undercut within 3 mm of the toe", "undercut no longer than 25 mm", "porosity none, undercut severe",
+)  # fmt: skip
+
+
+def test_nothing_is_left_open_of_what_is_said_to_be_right() -> None:
+    joint = released(kind="butt", **TWO_INCH)
+    assert left_open("; ".join(FINE), joint, SI_JOB) == ()
+    told = left_open("; ".join(OPEN), joint, SI_JOB)
+    assert [one.split(": not decided here.")[0] for one in told] == list(OPEN)
 
 
 def test_an_indication_is_judged_by_the_rows_that_its_figure_comes_from() -> None:
