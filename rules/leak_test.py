@@ -8,7 +8,7 @@ from decimal import Decimal
 from rules.nearest import NotAccepted
 from rules.pipe import Pipe
 from rules.source import Source
-from rules.tables import basis, table
+from rules.tables import basis, given, table
 from rules.units import KSI_IN_MPA, SI, US, UnitError, length_figure, parse_number, shown
 
 CODES = ("B31.3", "B31.1")
@@ -18,14 +18,19 @@ _KPA = {"kPa": Decimal(1), "bar": Decimal("0.01"), "MPa": Decimal("0.001")}
 UNITS = ("psi", *_KPA)
 _WRITTEN = {one.casefold(): one for one in UNITS} | {"psig": "psi", "barg": "bar"}
 _HOOP = "Of the hoop stress P D / 2 t with the nominal wall; what bends or pulls the pipe besides is not in it."
+_COMPONENTS = "The ratings of valves, flanges and other components limit the test pressure too (from memory)."
+_NO_YIELD = "A sensitive test asks nothing of the yield strength: the pipe plays no part."
 _FORMS = "150 psi, 10 bar, 1000 kPa and 1 MPa"
 
 
 @dataclass(frozen=True, slots=True)
 class LeakTest:
-    """Least test pressure, its greatest and the relief setting, in the unit of the design pressure; None: none set."""
+    """Least test pressure, its greatest and the relief setting, in the unit of the design pressure; None: none set.
 
-    pressure: Decimal
+    pressure  None: none is both as high as the code asks and as low as the yield strength allows
+    """
+
+    pressure: Decimal | None
     max_pressure: Decimal | None
     relief: Decimal | None
     steps: tuple[str, ...]
@@ -83,7 +88,7 @@ def leak_test(
         found, row, name = _pneumatic(design, unit)
     else:
         found, row, name = _sensitive(design, unit)
-    tables = (basis(name, row), *(stressed.pipe.source.tables if stressed else ()))
+    tables = (basis(name, row), *(stressed.pipe.source.tables if stressed and row["yield_share"] else ()))
     return _capped(replace(found, source=replace(found.source, tables=tables)), row, unit, code, stressed)
 
 
@@ -99,7 +104,8 @@ def _hydrostatic(design: Decimal, unit: str, test_stress: Decimal | None, design
         pressure *= ratio
         told = f"{test_stress:f}/{design_stress:f} ({ratio:.4f})"
         step = f"{row['factor']} x {design:f} x {told} = {pressure:.2f} {unit}"
-    return _of_row(row, pressure, (step,), unit), row, "leak_test_b31_3"
+    found = _of_row(row, pressure, (step,), unit)
+    return replace(found, notes=(_COMPONENTS, *found.notes)), row, "leak_test_b31_3"
 
 
 def _pneumatic(design: Decimal, unit: str) -> Found:
@@ -150,7 +156,8 @@ def _power(kind: str, design: Decimal, unit: str, test_stress: Decimal | None) -
 def _capped(found: LeakTest, row: Mapping[str, str], unit: str, code: str, stressed: Stressed | None) -> LeakTest:
     """The same test held to the yield strength, or with the words that it was not."""
     if not row["yield_share"]:
-        return found
+        return replace(found, notes=(_NO_YIELD, *found.notes)) if stressed else found
+    pressure = given(found.pressure)
     if stressed is None:
         told = f"The stress is also limited to {_percent(row, code)}: not computed without a pipe and its yield."
         return replace(found, notes=(told, *found.notes))
@@ -158,13 +165,21 @@ def _capped(found: LeakTest, row: Mapping[str, str], unit: str, code: str, stres
     step = f"{_percent(row, code)}: {_shown(row, unit, stressed)} = {cap:.2f} {unit}"
     found = replace(found, steps=(*found.steps, step), notes=(_HOOP, *found.notes))
     most = cap if found.max_pressure is None else min(cap, found.max_pressure)
-    if cap >= found.pressure:
-        return replace(found, max_pressure=most)
+    if cap >= pressure:
+        return replace(found, max_pressure=most, notes=(*_relief_over(found, cap, unit), *found.notes))
     if code == "B31.3" and found.relief is None:
-        lower = f"{found.pressure:.2f} is over it: the pressure may be lowered to {cap:.2f} {unit}"
+        lower = f"{pressure:.2f} is over it: the pressure may be lowered to {cap:.2f} {unit}"
         return replace(found, pressure=cap, max_pressure=cap, steps=(*found.steps, lower))
-    over = f"The least test pressure, {found.pressure:.2f} {unit}, is over this greatest: no pressure satisfies both."
-    return replace(found, max_pressure=most, notes=(over, *found.notes))
+    over = f"The least test pressure, {pressure:.2f} {unit}, is over this greatest: no pressure satisfies both."
+    return replace(found, pressure=None, max_pressure=most, relief=None, notes=(over, _HOOP))
+
+
+def _relief_over(found: LeakTest, cap: Decimal, unit: str) -> tuple[str, ...]:
+    """A note where the line would pass its yield limit before the relief opens."""
+    if found.relief is None or found.relief <= cap:
+        return ()
+    setting = f"The relief setting, {found.relief:.2f} {unit}, is over the yield limit"
+    return (f"{setting}: set it to {cap:.2f} {unit} at most.",)
 
 
 def _at_yield(row: Mapping[str, str], unit: str, stressed: Stressed) -> Decimal:

@@ -134,7 +134,7 @@ RESULTS: Mapping[str, Result] = {
     "min_c": Result("Metal temperature from", "°C", LEAST),
     "max_c": Result("Metal temperature to", "°C", GREATEST),
     "hold_h": Result("Hold", "h", LEAST),
-    "pressure": Result("Test pressure", "pressure", LEAST),
+    "pressure": Result("Test pressure", "pressure", LEAST, none="no pressure satisfies both limits"),
     "max_pressure": Result("At most", "pressure", GREATEST, none="none set here"),
     "relief": Result("Relief set at most to", "pressure", GREATEST, none="none set here"),
     "growth_mm": Result("Grows by", "mm"),
