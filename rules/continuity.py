@@ -10,6 +10,8 @@ from rules.remember import Remembered
 from rules.source import Source, Verdict
 from rules.tables import basis, table
 
+# Short-circuiting or self-shielded, gas-shielded, pulsed: one process to Section IX.
+VARIANTS = ("-S", "-G", "-P")
 MONTHS = int(table("continuity_qw322").rows[0]["months"])
 SOURCE = Source("ASME BPVC Section IX", "", "QW-322.1(a)", "checked", tables=(basis("continuity_qw322"),))
 
@@ -88,8 +90,9 @@ def lapses(welder: WelderFacts) -> dict[str, date]:
 
 
 def base_process(process: str) -> str:
-    """A process without its variant: short-circuiting `GMAW-S` is GMAW."""
-    return process.strip().upper().removesuffix("-S")
+    """A process without its variant: `GMAW-S`, `GMAW-P` are GMAW, `FCAW-S`, `FCAW-G` are FCAW."""
+    plain = process.strip().upper()
+    return next((plain.removesuffix(one) for one in VARIANTS if plain.endswith(one)), plain)
 
 
 def _work_out(welder: WelderFacts, process: str) -> tuple[Span, ...]:

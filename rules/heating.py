@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
+from string import ascii_uppercase
 
 from rules.nearest import NotAccepted
 from rules.procedure import bare_p
@@ -55,7 +56,7 @@ def preheat(
     Source       ASME B31.3 Table 330.1.1
     """
     known = _edition(edition, PREHEAT_EDITIONS)
-    p = bare_p(p_number)
+    p = _lettered(p_number)
     rows = [row for row in table("preheat_b31_3").rows if row["edition"] == known]
     mine = [row for row in rows if p in row["p_numbers"].split()] or [row for row in rows if row["p_numbers"] == "any"]
     if not mine:
@@ -97,7 +98,7 @@ def heat_treatment(
     Source          ASME B31.3 Tables 331.1.1 and 331.1.3
     """
     known = _edition(edition, TREATMENT_EDITIONS)
-    p = bare_p(p_number)
+    p = _lettered(p_number)
     clause = "Table 331.1.1" if known == "2012" else "Tables 331.1.1 and 331.1.3"
     rows = _treatments(known)
     if p not in rows:
@@ -136,6 +137,15 @@ class _Weld:
     carbon: Decimal | None
     throat: Decimal | None
     units: str
+
+
+def _lettered(p_number: str) -> str:
+    """A bare P-Number; raises ValueError naming its letters where it has some and none is given, as P-5."""
+    p = bare_p(p_number)
+    known = (one for row in table("p_numbers_qw423").rows for one in row["p_numbers"].split())
+    if letters := [one for one in dict.fromkeys(known) if p.isdigit() and one.rstrip(ascii_uppercase) == p != one]:
+        raise NotAccepted(f"P-{p} alone does not say which: it has letters", p, letters)
+    return p
 
 
 def _treatments(edition: str) -> dict[str, Mapping[str, str]]:

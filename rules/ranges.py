@@ -68,8 +68,8 @@ def is_groove(qualification: QualificationFacts) -> bool:
 
 
 def is_short(qualification: QualificationFacts) -> bool:
-    """Whether the test was welded with short-circuiting transfer."""
-    return is_short_transfer(qualification.transfer) or qualification.process.upper().endswith("-S")
+    """Whether the test was welded with short-circuiting transfer; the `-S` of FCAW-S is self-shielded."""
+    return is_short_transfer(qualification.transfer) or qualification.process.strip().upper() == "GMAW-S"
 
 
 def is_short_transfer(transfer: str) -> bool:

@@ -7,7 +7,8 @@ from datetime import date, timedelta
 from typing import Any
 from uuid import UUID
 
-from django.db.models import Exists, OuterRef, Subquery, Value
+from django.db.models import Exists, F, OuterRef, Subquery, Value
+from django.db.models.expressions import Combinable
 from django.db.models.functions import Replace
 
 from records.clock import today_on
@@ -16,7 +17,7 @@ from records.models import ContinuityEntry, Job, Pass, Qualification, Stamp, Wit
 from records.sending import ListTable, heads
 from records.sorting import natural_key
 from reports.spreadsheet import Cell
-from rules.continuity import base_process, expires, lapses, spans_of
+from rules.continuity import VARIANTS, base_process, expires, lapses, spans_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,9 +108,12 @@ def _last_uses(job: Job) -> dict[tuple[UUID, str], date]:
     used = {"stamp": OuterRef("stamp"), "process": OuterRef("base")}
     passes = Pass.objects.filter(~corrected, ~withdrawn, **used).order_by("-done_on")
     entries = ContinuityEntry.objects.filter(**used).order_by("-used_on")
+    base: Combinable = F("process")
+    for variant in VARIANTS:
+        base = Replace(base, Value(variant), Value(""))
     rows = (
         Qualification.objects.filter(job=job, status="active")
-        .annotate(base=Replace("process", Value("-S"), Value("")))
+        .annotate(base=base)
         .annotate(welded=Subquery(passes.values("done_on")[:1]), proven=Subquery(entries.values("used_on")[:1]))
         .values_list("stamp_id", "process", "tested_on", "welded", "proven")
     )

@@ -11,7 +11,7 @@ from rules.acceptance import SERVICES, WELDS
 from rules.calculators.amounts import METALS
 from rules.calculators.asked import Fault
 from rules.calculators.field import Field, Offered
-from rules.calculators.grouping import TRANSFERS
+from rules.calculators.grouping import TRANSFERS, known_processes
 from rules.calculators.welders import JOINT_KINDS, PLACES
 from rules.certificate import ELEMENTS, NEWER, OLDER, known_materials
 from rules.cut_length import BUTT, ENDS, FLANGE_EDITIONS, SOCKET
@@ -39,7 +39,7 @@ def _split(name: str, column: str) -> Offered:
 
 
 def _processes() -> Iterable[str]:
-    return (*_column("heat_input_factors", "process")(), "GMAW-S")
+    return (*known_processes(), "GMAW-S")
 
 
 def _bare() -> Iterable[str]:
@@ -143,7 +143,9 @@ FIELDS: Mapping[str, Field] = {
     "available": Field("Welds left to examine", "count", "By the same welder in the same lot; not given: enough", "12"),
     # welders
     "process": Field("Process", "text", "Not given: it does not matter", "GTAW", "", _processes),
-    "heat-input.process": Field("Process", "choice", "Gives k; not given: arc energy only", "GTAW", "", _processes),
+    "heat-input.process": Field(
+        "Process", "text", "Gives k; not given: arc energy only", "GTAW", "", _column("heat_input_factors", "process")
+    ),
     "welder-range.process": Field("Process", "text", "GMAW-S is short-circuiting", "GTAW", "", _processes),
     "welder-range.weld": Field("Test weld", "choice", "", "groove", "", _of("groove", "fillet")),
     "coupon": Field("Coupon", "choice", "", "pipe", "", _of("pipe", "plate")),
