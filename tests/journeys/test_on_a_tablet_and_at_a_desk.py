@@ -198,7 +198,8 @@ def test_a_webhook_is_made_tried_and_ended(crew: Crew) -> None:
     assert "Nothing has been sent yet." in engineer.words
     engineer.press("Send a test")
     expect(page.get_by_role("table", name="Deliveries, the newest first").locator("tbody tr")).to_have_count(1)
-    engineer.press("End it")
+    page.locator("summary", has_text="End it").click()
+    engineer.press("End it for good")
     expect(page.get_by_role("button", name="Send a test")).to_have_count(0)
     engineer.press("All webhooks")
     expect(page.get_by_role("row").filter(has_text=HOOK)).to_contain_text("ended")
