@@ -5,6 +5,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from heapq import merge
 from itertools import accumulate
+from itertools import chain as joined
 
 from reports.drawing import Point, Shape
 from reports.isometric.candidates import Label, candidates
@@ -82,7 +83,17 @@ def _measure(chain: Chain, seats: Seats, placed: Placed, scene: Scene, room: Box
     for one in chain:
         lines = chain_candidates((one,), placed, scene, room)
         notes = candidates(note(one, placed, scene), scene, room, AS_NOTE)
-        seats.seat(seats.add(merge(lines, notes, key=_cost)), 1)
+        seats.seat(seats.add(_lines_then_notes(lines, notes)), 1)
+
+
+def _lines_then_notes(lines: Iterator[Candidate], notes: Iterator[Candidate]) -> Iterator[Candidate]:
+    """Both by their cost; no note is made as long as lines are cheaper than any."""
+    for line in lines:
+        if line.cost > AS_NOTE:
+            yield from merge(joined((line,), lines), notes, key=_cost)
+            return
+        yield line
+    yield from notes
 
 
 def _cost(place: Candidate) -> float:

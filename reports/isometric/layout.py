@@ -123,10 +123,12 @@ class Layout:
         self.axes = [_axis(spans, axis) for axis in range(3)]
         self._skew = [(run, _shares(run, scale)) for run in runs]
         self._drawn = [axis.places() for axis in self.axes]
+        self._known: dict[Place, Place] = {}
 
     def settle(self, axis: int) -> None:
         """Work out the places along an axis again, after a gap was opened."""
         self._drawn[axis] = self.axes[axis].places()
+        self._known.clear()
 
     def drawn_gap(self, axis: int, gap: int) -> float:
         """How far a coordinate is drawn from the next one, in points."""
@@ -134,6 +136,12 @@ class Layout:
 
     def place(self, place: Place) -> Place:
         """Where a place is drawn, in points along the three axes; between known coordinates in proportion."""
+        found = self._known.get(place)
+        if found is None:
+            found = self._known[place] = self._worked_out(place)
+        return found
+
+    def _worked_out(self, place: Place) -> Place:
         for run, shares in self._skew:
             share = run.share_of(place)
             if share is not None:

@@ -3,7 +3,7 @@
 from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
+from functools import cache, lru_cache
 
 from reports.data import MapJoint, Ring, TitleBlock
 from reports.drawing import Shape, Words, moved
@@ -101,9 +101,10 @@ def _one(part: Part, room: Box) -> Sheet | None:
     """The part on one sheet at the largest scale that leaves no label homeless, or the best that was tried."""
     best: Sheet | None = None
     # The smaller the scale, the less room it takes: the largest that fits is found by halving the choice.
-    largest = bisect_left(SCALES, True, key=lambda scale: _fits(_laid(part, scale), part.drawing.legs, room))
+    laid = cache(lambda scale: _laid(part, scale))
+    largest = bisect_left(SCALES, True, key=lambda scale: _fits(laid(scale), part.drawing.legs, room))
     for scale in SCALES[largest : largest + TRIED]:
-        layout = _laid(part, scale)
+        layout = laid(scale)
         untangle(layout, _legs(part))
         if not _fits(layout, part.drawing.legs, room):
             continue

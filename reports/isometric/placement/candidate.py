@@ -13,8 +13,9 @@ class Candidate:
     """One place for one label: its cost, the boxes and strokes nothing else may meet, and how it is drawn.
 
     extent   the box around all of it
-    squares  those of the sheet that it touches
+    squares  those of the sheet that it touches, and maybe some beside it
     met      whether others clash with it, as far as that was asked
+    blocker  a label and its place that stood in the way when it was asked last
     """
 
     cost: float
@@ -25,12 +26,17 @@ class Candidate:
     ring: Point | None = None  # upper left corner of a joint's ring
     leader: float = 0.0
     met: dict["Candidate", bool] = field(default_factory=dict)
+    blocker: tuple[int, "Candidate"] | None = None
     _squares: Sequence[int] | None = None
 
     @property
     def squares(self) -> Sequence[int]:
         """The squares of the sheet it touches."""
         if self._squares is None:
+            if len(self.strokes) < 2:
+                # A label and its leader are small: those of the box around them are nearly the same.
+                self._squares = box_squares(self.extent)
+                return self._squares
             found: set[int] = set()
             for box in self.boxes:
                 found.update(box_squares(box))
@@ -48,19 +54,29 @@ def around_all(boxes: Iterable[Box]) -> Box:
 
 def clash(one: Candidate, other: Candidate) -> bool:
     """Whether two places can't both be taken; plain loops, since a sheet asks this ten thousand times."""
-    mine, extent = one.extent, other.extent
+    left, top, right, bottom = one.extent
+    their_left, their_top, their_right, their_bottom = other.extent
     # A stroke touches at its edge what a box does not.
-    if mine[0] > extent[2] or extent[0] > mine[2] or mine[1] > extent[3] or extent[1] > mine[3]:
+    if left > their_right or their_left > right or top > their_bottom or their_top > bottom:
         return False
-    theirs, their_strokes = other.boxes, other.strokes
-    for box in one.boxes:
+    # Only what reaches into the room that both take can meet.
+    shared = (
+        left if left > their_left else their_left,
+        top if top > their_top else their_top,
+        right if right < their_right else their_right,
+        bottom if bottom < their_bottom else their_bottom,
+    )
+    theirs, their_strokes = _boxes_in(other.boxes, shared), _strokes_in(other.strokes, shared)
+    if not theirs and not their_strokes:
+        return False
+    for box in _boxes_in(one.boxes, shared):
         for their in theirs:
             if box[0] < their[2] and their[0] < box[2] and box[1] < their[3] and their[1] < box[3]:
                 return True
         for stroke in their_strokes:
             if stroke_meets_box(stroke, box):
                 return True
-    for stroke in one.strokes:
+    for stroke in _strokes_in(one.strokes, shared):
         for their in theirs:
             if stroke_meets_box(stroke, their):
                 return True
@@ -68,3 +84,22 @@ def clash(one: Candidate, other: Candidate) -> bool:
             if strokes_cross(stroke, another):
                 return True
     return False
+
+
+def _boxes_in(boxes: Sequence[Box], room: Box) -> list[Box]:
+    """The boxes that reach into a room or touch it."""
+    left, top, right, bottom = room
+    return [box for box in boxes if box[0] <= right and box[2] >= left and box[1] <= bottom and box[3] >= top]
+
+
+def _strokes_in(strokes: Sequence[Stroke], room: Box) -> list[Stroke]:
+    """The strokes whose extent reaches into a room or touches it."""
+    left, top, right, bottom = room
+    return [
+        stroke
+        for stroke in strokes
+        if (stroke[0] <= right or stroke[2] <= right)
+        and (stroke[0] >= left or stroke[2] >= left)
+        and (stroke[1] <= bottom or stroke[3] <= bottom)
+        and (stroke[1] >= top or stroke[3] >= top)
+    ]

@@ -23,20 +23,23 @@ def stroke_meets_box(stroke: Stroke, box: Box) -> bool:
         return False
     dx, dy = x2 - x1, y2 - y1
     # The box meets the line if its corners lie on both sides; the stroke's extent was compared above.
-    low = high = dx * (top - y1) - dy * (left - x1)
-    for x, y in ((right, top), (left, bottom), (right, bottom)):
-        side = dx * (y - y1) - dy * (x - x1)
-        low, high = min(low, side), max(high, side)
-    return low < -_NEAR and high > _NEAR
+    sides = (
+        dx * (top - y1) - dy * (left - x1),
+        dx * (top - y1) - dy * (right - x1),
+        dx * (bottom - y1) - dy * (left - x1),
+        dx * (bottom - y1) - dy * (right - x1),
+    )
+    return min(sides) < -_NEAR and max(sides) > _NEAR
 
 
 def strokes_cross(one: Stroke, other: Stroke) -> bool:
     """Whether two strokes cross or touch; strokes along one line meet where they overlap."""
     ax, ay, bx, by = one
     cx, cy, dx, dy = other
-    if max(ax, bx) < min(cx, dx) or max(cx, dx) < min(ax, bx):
+    # Apart to the right or left, or above or below; told without a call, since it is asked most often.
+    if (ax < cx and ax < dx and bx < cx and bx < dx) or (ax > cx and ax > dx and bx > cx and bx > dx):
         return False
-    if max(ay, by) < min(cy, dy) or max(cy, dy) < min(ay, by):
+    if (ay < cy and ay < dy and by < cy and by < dy) or (ay > cy and ay > dy and by > cy and by > dy):
         return False
     first = (bx - ax) * (cy - ay) - (by - ay) * (cx - ax)
     second = (bx - ax) * (dy - ay) - (by - ay) * (dx - ax)
@@ -61,4 +64,6 @@ def widened(box: Box, room: float) -> Box:
 def stroke_box(stroke: Stroke) -> Box:
     """The smallest box around a stroke."""
     x1, y1, x2, y2 = stroke
-    return (min(x1, x2), min(y1, y2), max(x1, x2), max(y1, y2))
+    if x1 > x2:
+        x1, x2 = x2, x1
+    return (x1, y1, x2, y2) if y1 < y2 else (x1, y2, x2, y1)

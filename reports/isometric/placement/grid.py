@@ -37,12 +37,12 @@ class Grid:
 
 def box_squares(box: Box) -> list[int]:
     """The squares of the sheet that a box touches, as numbers."""
+    first, last = int(box[0] // SQUARE) * _ROW, int(box[2] // SQUARE) * _ROW
     top, bottom = int(box[1] // SQUARE), int(box[3] // SQUARE) + 1
-    return [
-        square
-        for column in range(int(box[0] // SQUARE) * _ROW, int(box[2] // SQUARE) * _ROW + 1, _ROW)
-        for square in range(column + top, column + bottom)
-    ]
+    found = list(range(first + top, first + bottom))
+    for column in range(first + _ROW, last + 1, _ROW):
+        found += range(column + top, column + bottom)
+    return found
 
 
 def stroke_squares(stroke: Stroke, room: float = 0.0) -> list[int]:

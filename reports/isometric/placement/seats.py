@@ -4,6 +4,7 @@ Places are made only when they are asked for, the cheapest first, and are held o
 label may drive out a few others if these find other places, and they in turn others, to a small depth.
 """
 
+from collections import defaultdict
 from collections.abc import Iterator
 from typing import Final
 
@@ -12,12 +13,12 @@ from reports.isometric.placement.candidate import Candidate, clash
 NO_BOUND: Final = float("inf")
 DRIVEN = (0, 2, 4, 4)  # labels that one may drive out at once, by how deep they may give way
 HOMELESS = 150.0  # points of leader that a label without a place counts as
-ROUNDS = 1  # after the first
 GAIN = 0.75  # points that a change must save
 ALL, FEW = 200, 12  # places that are looked at: of a label that wants one, and of one that gives way
 NEAR = 4.0  # points; a label that loses less stays where it is
 FAR = 40.0  # a label that loses more drives others out to greater depth
-TRIED = (0, 5, 10, 4)  # places from which others are driven out, by how deep they may give way
+TRIED = (0, 5, 10, 8)  # places from which others are driven out, by how deep they may give way
+PASSES = ((3, FAR), (1, NEAR), (2, NEAR))  # how deep others give way to a label that loses more than so much
 
 
 class Places:
@@ -62,7 +63,7 @@ class Seats:
         self.places = {} if places is None else places
         self.seated: dict[int, Candidate] = {}
         self._total = 0.0
-        self._squares: dict[int, set[int]] = {}
+        self._squares: defaultdict[int, int] = defaultdict(int)  # the labels that sit in a square, as bits
         self._journal: list[tuple[int, Candidate | None]] = []
 
     def add(self, source: Iterator[Candidate]) -> int:
@@ -88,21 +89,17 @@ class Seats:
         return self._total + HOMELESS * (len(self.places) - len(self.seated))
 
     def settled(self) -> "Seats":
-        """All settled, and then again with those first that came off badly, as long as that makes the whole cheaper."""
+        """All settled; where some find no place, again with those first that came off badly, if that is cheaper."""
         self.settle()
-        best = now = self
-        for _ in range(ROUNDS):
-            badly = [one for one in now.places if one not in now.seated or now._loss(one) > FAR]
-            if not badly:
-                break
-            rest = (one for one in now.places if one not in set(badly))
-            now = Seats({one: self.places[one] for one in (*badly, *rest)})
-            for label in now.places:
-                now.seat(label, 0)
-            now.settle()
-            if now.cost < best.cost - GAIN:
-                best = now
-        return best
+        if len(self.seated) == len(self.places):
+            return self
+        badly = [one for one in self.places if one not in self.seated or self._loss(one) > FAR]
+        rest = (one for one in self.places if one not in set(badly))
+        again = Seats({one: self.places[one] for one in (*badly, *rest)})
+        for label in again.places:
+            again.seat(label, 0)
+        again.settle()
+        return again if again.cost < self.cost - GAIN else self
 
     def settle(self) -> None:
         """Seat whoever has no place yet, then move labels nearer to their best places while the whole gains."""
@@ -110,7 +107,7 @@ class Seats:
             for label in self.places:
                 if label not in self.seated:
                     self.seat(label, depth)
-        for depth, least in ((2, FAR), (1, NEAR), (2, NEAR)):
+        for depth, least in PASSES:
             for loss, label in sorted((-self._loss(label), label) for label in self.seated):
                 if -loss > least:
                     self._moved(label, depth)
@@ -118,6 +115,15 @@ class Seats:
     def _loss(self, label: int) -> float:
         best = self.places[label].place(0)
         return 0.0 if best is None else self.seated[label].cost - best.cost
+
+    def _least_beside(self, label: int, taken: Candidate, bound: float) -> float:
+        """What a label costs at least where another has its place; without a bound if that is more than may be."""
+        for place in self.places[label].up_to(ALL):
+            if place.cost >= bound:
+                break
+            if not self._meet(place, taken):
+                return place.cost
+        return NO_BOUND
 
     def _moved(self, label: int, depth: int) -> bool:
         self._journal.clear()
@@ -153,10 +159,13 @@ class Seats:
         for place in self.places[label].up_to(most):
             if place.cost >= bound:
                 break
-            hits = self._hits(label, place, DRIVEN[depth])
+            driven = DRIVEN[depth] if len(driving) < TRIED[depth] else 0
+            if driven == 0 and self._still_blocked(place):
+                continue
+            hits = self._hits(place, driven)
             if not hits:
                 return place, driving
-            if len(hits) <= DRIVEN[depth] and len(driving) < TRIED[depth]:
+            if len(hits) <= driven:
                 driving.append((place, hits))
         return None, driving
 
@@ -164,18 +173,25 @@ class Seats:
         self, label: int, place: Candidate, hits: list[int], bound: float, depth: int, fixed: frozenset[int]
     ) -> tuple[float, dict[int, Candidate | None]] | None:
         """What it costs to seat a label where others sit, and who sits where then; nothing is changed by asking."""
-        mark, before = len(self._journal), self._total
         old = {one: self.seated[one].cost for one in hits}
+        # Whoever stands worst is seated first.
+        order = sorted(hits, key=lambda one: (-old[one], one))
+        asked = self._asked(order, place, bound + sum(old.values()) - place.cost)
+        if asked is None:
+            return None
+        rest = sum(asked)
+        mark, before = len(self._journal), self._total
         for one in hits:
             self._sit(one, None)
         self._sit(label, place)
         held = fixed.union(hits, (label,))
-        # Whoever stands worst is seated first. Those still to be seated will cost at least what their best place does.
+        most = FEW if depth == 1 else ALL
         found = None
-        if all(
-            self._seat(one, bound + before - self._total, depth - 1, held, FEW if depth == 1 else ALL)
-            for one in sorted(hits, key=lambda one: (-old[one], one))
-        ):
+        for one, least in zip(order, asked, strict=True):
+            rest -= least
+            if not self._seat(one, bound + before - self._total - rest, depth - 1, held, most):
+                break
+        else:
             found = self._total - before, {one: self.seated.get(one) for one, _ in self._journal[mark:]}
         while len(self._journal) > mark:
             one, was = self._journal[-1]
@@ -183,41 +199,63 @@ class Seats:
             del self._journal[-2:]
         return found
 
-    def _hits(self, label: int, place: Candidate, most: int) -> list[int]:
-        """The labels that sit in the way of a place; not all, if they are more than `most`."""
-        seated, squares = self.seated, self._squares
-        near: set[int] = set()
-        for square in place.squares:
-            if square in squares:
-                near |= squares[square]
-        near.discard(label)
-        if not near:
-            return []
-        found = []
-        met = place.met
-        # Asked millions of times on a crowded sheet: what was worked out once is looked up here.
-        for one in near:
-            other = seated[one]
-            meets = met.get(other)
-            if meets is None:
-                meets = met[other] = clash(place, other)
-            if meets:
-                found.append(one)
-                if len(found) > most:
-                    return found
-        found.sort()
+    def _asked(self, labels: list[int], taken: Candidate, bound: float) -> list[float] | None:
+        """What each label costs at least where another has its place; none if that is too much for all together."""
+        found: list[float] = []
+        for label in labels:
+            least = self._least_beside(label, taken, bound)
+            bound -= least
+            if bound <= 0:
+                return None
+            found.append(least)
         return found
+
+    def _still_blocked(self, place: Candidate) -> bool:
+        """Whether what stood in the way of a place when it was asked last still sits there."""
+        return place.blocker is not None and self.seated.get(place.blocker[0]) is place.blocker[1]
+
+    def _hits(self, place: Candidate, most: int) -> list[int]:
+        """The labels that sit in the way of a place, in rising order; not all, if they are more than `most`."""
+        near, squares = 0, self._squares
+        for square in place.squares:
+            near |= squares[square]
+        found: list[int] = []
+        if near:
+            seated, met = self.seated, place.met
+            # Asked millions of times on a crowded sheet: what was worked out once is looked up here.
+            while near:
+                one = near.bit_length() - 1
+                near ^= 1 << one
+                other = seated[one]
+                meets = met.get(other)
+                if meets is None:
+                    meets = met[other] = other.met[place] = clash(place, other)
+                if meets:
+                    place.blocker = one, other
+                    found.append(one)
+                    if len(found) > most:
+                        break
+            found.reverse()
+        return found
+
+    def _meet(self, place: Candidate, other: Candidate) -> bool:
+        """Whether two places can't both be taken, worked out once."""
+        meets = place.met.get(other)
+        if meets is None:
+            meets = place.met[other] = other.met[place] = clash(place, other)
+        return meets
 
     def _sit(self, label: int, place: Candidate | None) -> None:
         """Seat a label at a place, or nowhere, and note where it was."""
         old = self.seated.pop(label, None)
         self._journal.append((label, old))
+        squares, bit = self._squares, 1 << label
         if old is not None:
             self._total -= old.cost
             for square in old.squares:
-                self._squares[square].discard(label)
+                squares[square] ^= bit
         if place is not None:
             self._total += place.cost
             self.seated[label] = place
             for square in place.squares:
-                self._squares.setdefault(square, set()).add(label)
+                squares[square] ^= bit

@@ -6,8 +6,8 @@ from random import Random
 
 import pytest
 
-from reports.isometric.placement.candidate import Candidate
-from reports.isometric.placement.flat import Box, Stroke, boxes_meet, stroke_meets_box, strokes_cross
+from reports.isometric.placement.candidate import Candidate, around_all, clash
+from reports.isometric.placement.flat import Box, Stroke, boxes_meet, stroke_box, stroke_meets_box, strokes_cross
 from reports.isometric.placement.grid import SQUARE, stroke_squares
 from reports.isometric.placement.obstacles import Obstacles
 from reports.isometric.placement.seats import Seats
@@ -113,6 +113,35 @@ def test_obstacles_answer_as_trying_each_of_them_does() -> None:
         crossed = sum(strokes_cross(stroke, line) for line in lines)
         assert fixed.across(stroke) == (None if blocked else crossed)
         seen |= {covered, blocked, crossed > 1}
+    assert seen == {True, False}
+
+
+def some_places(count: int, seed: int) -> list[Candidate]:
+    """Places of up to two boxes and up to three strokes, near each other."""
+    draw = Random(seed).random
+    made = []
+    for _ in range(count):
+        x, y = draw() * 160, draw() * 120
+        boxes: list[Box] = [(x + n * 30, y, x + n * 30 + 22, y + 9) for n in range(1 + int(draw() * 2))]
+        lines = [(x, y, x + draw() * 80 - 40, y + draw() * 80 - 40) for _ in range(int(draw() * 4))]
+        made.append(Candidate(0.0, tuple(boxes), tuple(lines), list, around_all((*boxes, *map(stroke_box, lines)))))
+    return made
+
+
+def test_places_clash_where_any_of_their_parts_meet_and_then_share_a_square() -> None:
+    seen = set()
+    made = some_places(80, 4)
+    for number, one in enumerate(made):
+        for other in made[number + 1 :]:
+            meet = (
+                any(boxes_meet(*both) for both in product(one.boxes, other.boxes))
+                or any(stroke_meets_box(*both) for both in product(one.strokes, other.boxes))
+                or any(stroke_meets_box(*both) for both in product(other.strokes, one.boxes))
+                or any(strokes_cross(*both) for both in product(one.strokes, other.strokes))
+            )
+            assert clash(one, other) == clash(other, one) == meet
+            assert not meet or set(one.squares) & set(other.squares)
+            seen.add(meet)
     assert seen == {True, False}
 
 
