@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import lru_cache
 
 from rules.nearest import NotAccepted
 from rules.pipe import UnknownSize, parse_nps
@@ -69,6 +70,7 @@ class Cut:
     source: Source
 
 
+@lru_cache(maxsize=1024)
 def end(
     name: str, nps: str, joint: str, fitting_class: str, units: str = SI, flange_edition: str = FLANGE_EDITIONS[0]
 ) -> End:
