@@ -86,14 +86,18 @@ def clash(one: Candidate, other: Candidate) -> bool:
     return False
 
 
-def _boxes_in(boxes: Sequence[Box], room: Box) -> list[Box]:
-    """The boxes that reach into a room or touch it."""
+def _boxes_in(boxes: Sequence[Box], room: Box) -> Sequence[Box]:
+    """The boxes that reach into a room or touch it; one alone is not worth asking."""
+    if len(boxes) < 2:
+        return boxes
     left, top, right, bottom = room
     return [box for box in boxes if box[0] <= right and box[2] >= left and box[1] <= bottom and box[3] >= top]
 
 
-def _strokes_in(strokes: Sequence[Stroke], room: Box) -> list[Stroke]:
-    """The strokes whose extent reaches into a room or touches it."""
+def _strokes_in(strokes: Sequence[Stroke], room: Box) -> Sequence[Stroke]:
+    """The strokes whose extent reaches into a room or touches it; one alone is not worth asking."""
+    if len(strokes) < 2:
+        return strokes
     left, top, right, bottom = room
     return [
         stroke

@@ -18,7 +18,7 @@ ALL, FEW = 200, 8  # places that are looked at: of a label that wants one, and o
 NEAR = 4.0  # points; a label that loses less stays where it is
 FAR = 40.0  # a label that loses more drives others out to greater depth
 TRIED = (0, 5, 10, 8)  # places from which others are driven out, by how deep they may give way
-PASSES = ((3, FAR), (1, NEAR), (2, NEAR))  # how deep others give way to a label that loses more than so much
+PASSES = ((3, FAR), (1, NEAR), (2, NEAR), (3, FAR))  # how deep others give way to a label that loses more than so much
 
 
 class Places:
