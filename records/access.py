@@ -17,7 +17,7 @@ from django_htmx.middleware import HtmxDetails
 
 from records import second_factor
 from records.models import Job, User
-from records.permissions import ALLOWED, jobs_of, roles_of, verbs_of, words
+from records.permissions import ALLOWED, job_with_roles, verbs_of, words
 from records.refusals import NotAllowed
 
 View = Callable[..., HttpResponseBase]
@@ -37,7 +37,7 @@ def on_job(**verbs: str) -> Callable[[View], View]:
     """Let a request through to a view of `/jobs/<code>/...`, which gets every argument but the code.
 
     verbs   the verb of `records.permissions` that each method needs, for example get="read", post="record pass"
-    A job that the person is not on answers as one that does not exist. Two queries.
+    A job that the person is not on answers as one that does not exist. One query.
     Raises  NotAllowed where the person is on the job without the verb; ImproperlyConfigured, when the view is
             loaded, for a verb that there is none of
     """
@@ -52,13 +52,12 @@ def on_job(**verbs: str) -> Callable[[View], View]:
         @login_required
         @wraps(view)
         def door(request: Any, code: str, **arguments: Any) -> HttpResponseBase:
-            # A zero sign is in no code, and PostgreSQL can't even look for one.
-            job = None if "\x00" in code else jobs_of(request.user).filter(code=code).first()
-            if job is None:
+            found = job_with_roles(request.user, code)
+            if found is None:
                 raise Http404("There is no such job.")
+            job, roles = found
             if request.method not in needed:
                 return HttpResponseNotAllowed(sorted(needed))
-            roles = roles_of(request.user, job)
             verb = needed[request.method]
             if not ALLOWED[verb] & roles:
                 raise NotAllowed(f"Your role on {job.code} does not include this; {words(ALLOWED[verb])} may do it.")

@@ -80,6 +80,15 @@ def jobs_with_roles(user: User) -> list[tuple[Job, frozenset[str]]]:
     return [(job, frozenset(roles)) for job, roles in jobs.values()]
 
 
+def job_with_roles(user: User, code: str) -> tuple[Job, frozenset[str]] | None:
+    """Return a job by its code with the roles that a person holds on it, None where they hold none; one query."""
+    # A zero sign is in no code, and PostgreSQL can't even look for one.
+    if not user.is_authenticated or not user.is_active or "\x00" in code:
+        return None
+    held = list(Membership.objects.filter(user=user, job__code=code, is_held=True).select_related("job"))
+    return (held[0].job, frozenset(one.role for one in held)) if held else None
+
+
 def verbs_of(roles: frozenset[str]) -> frozenset[str]:
     """Return everything that somebody with these roles may do."""
     return frozenset(verb for verb, allowed in ALLOWED.items() if allowed & roles)

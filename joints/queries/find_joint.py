@@ -22,10 +22,10 @@ PLAN = (
 
 def find_joint(job: Job, joint: UUID) -> Joint:
     """Return the joint with its plan; one query. Raises Http404 for an absent one and for one of another job alike."""
-    found = Joint.objects.filter(job=job, id=joint).select_related(*PLAN).first()
-    if found is None:
-        raise Http404("There is no such joint.")
-    return found
+    try:
+        return Joint.objects.select_related(*PLAN).get(job=job, id=joint)
+    except Joint.DoesNotExist:
+        raise Http404("There is no such joint.") from None
 
 
 def stamps_of(user: User, job: Job) -> list[Stamp]:

@@ -7,6 +7,8 @@ from datetime import date, datetime
 from decimal import Decimal
 from uuid import UUID
 
+from django.db import connection
+
 from joints.measures import BY_KIND
 from records.clock import local_time
 from records.facts import when
@@ -22,6 +24,7 @@ from records.models import (
     Pick,
     Release,
     RepairDecision,
+    User,
     Withdrawal,
 )
 from records.models.base import JointRecord, Record
@@ -46,6 +49,10 @@ _RELATED = {
     Assignment: ("stamp__welder",),
     Attendance: ("point",),
 }
+_HAS = " UNION ALL ".join(
+    f"SELECT '{model._meta.db_table}' WHERE EXISTS (SELECT 1 FROM {model._meta.db_table} WHERE joint_id = %s)"
+    for model in KINDS
+)
 ATTENDED_WORDS = {"notified": "owner told", "attended": "attended by the owner", "waived": "waived by the owner"}
 
 
@@ -87,10 +94,11 @@ class History:
 
 
 def history_of(job: Job, joint: Joint) -> History:
-    """Return the joint's history; ten queries."""
-    withdrawn = {row.record: row for row in Withdrawal.objects.filter(joint=joint).select_related("recorded_by")}
-    rows = [row for model in KINDS for row in _rows(model, joint)]
+    """Return the joint's history; three queries, and one for each kind of record that the joint has."""
+    withdrawn = {row.record: row for row in Withdrawal.objects.filter(joint=joint)}
+    rows = [row for model in _recorded(joint) for row in _rows(model, joint)]
     rows.sort(key=when)
+    _name_who_recorded([*rows, *withdrawn.values()])
     replaced = {row.replaces_id: row for row in rows if row.replaces_id}
     history = History([_entry(job, row, replaced.get(row.id), withdrawn.get(row.id)) for row in rows])
     for row in rows:
@@ -101,16 +109,25 @@ def history_of(job: Job, joint: Joint) -> History:
     return history
 
 
+def _recorded(joint: Joint) -> list[type[JointRecord]]:
+    """The kinds of record that a joint has: most joints have few, and asking for all of each costs more than this."""
+    with connection.cursor() as cursor:
+        cursor.execute(_HAS, [Joint._meta.pk.get_db_prep_value(joint.id, connection)] * len(KINDS))
+        has = {name for (name,) in cursor.fetchall()}
+    return [model for model in KINDS if model._meta.db_table in has]
+
+
 def _rows(model: type[JointRecord], joint: Joint) -> Sequence[JointRecord]:
-    related = {
-        Pass: ("stamp", "filler_lot", "procedure"),
-        FitUp: ("tack_stamp",),
-        Assignment: ("stamp__welder",),
-        Attendance: ("point",),
-    }
-    return list(
-        model._default_manager.filter(joint=joint).select_related("recorded_by", *related.get(model, ()))  # type: ignore[call-overload]
-    )
+    related = _RELATED.get(model, ())
+    rows = model._default_manager.filter(joint=joint)
+    return list(rows.select_related(*related) if related else rows)
+
+
+def _name_who_recorded(rows: Sequence[Record]) -> None:
+    """Give the rows whoever wrote them down; one query, where each row's own join would cost more than its records."""
+    people = User.objects.in_bulk({row.recorded_by_id for row in rows})
+    for row in rows:
+        row.recorded_by = people[row.recorded_by_id]
 
 
 def _kind(row: JointRecord) -> str:

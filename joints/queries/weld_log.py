@@ -16,7 +16,7 @@ from records.paging import cut_by_id
 
 PAGE = 50
 # Counting on would cost more than the page itself; nobody reads further than this by leafing.
-COUNTED = 1_000
+COUNTED = 500
 NOTHING = "–"
 COLUMNS = (
     "id", "number", "sheet__drawing", "sheet__number", "line_id", "line__number", "spool__mark", "spool_b__mark",
