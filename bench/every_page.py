@@ -3,7 +3,8 @@
 The pages are those of `tests/access`: every route that answers GET, asked for through every middleware by somebody who
 is signed in. The floor of a page is what its own answer costs without any of our work:
 
-- the very statements that the page sent, read to their last row by a bare cursor of psycopg: no ORM, no objects;
+- a request through the same middleware to a page that only lets its reader in (session, person, role on the job);
+- the other statements of the page, read to their last row by a bare cursor of psycopg: no ORM, no objects;
 - and the answer written again by a template that does nothing: as many rows and cells as the page has (list items,
   options and described words count as cells), with as much text in all. An answer in JSON is dumped again as it is.
 
@@ -22,9 +23,10 @@ from typing import Any
 from django.core.management import call_command
 from django.db import connection, transaction
 from django.template import Context, Template
-from django.test import Client
+from django.test import Client, override_settings
 from django.test.utils import CaptureQueriesContext
 
+from bench import bare
 from bench.measuring import Measure, timed
 from records.models.job import ROLES
 from tests.access.sized import PAGES, people_on, sized_job
@@ -41,6 +43,8 @@ RUNS = 7
 _BARE = Template("{% for row in rows %}<tr>{% for cell in row %}<td>{{ cell }}</td>{% endfor %}</tr>{% endfor %}")
 _ROW, _CELL = re.compile(rb"<tr\b"), re.compile(rb"<(?:td|th|li|option|dd)\b")
 _READS = ("SELECT", "WITH")
+# So much of a statement tells which of the door's it is: what follows names a person or a moment.
+_HEAD = 60
 
 Values = dict[str, Any]
 
@@ -55,6 +59,7 @@ class Asked:
     statements: tuple[str, ...]
     answer: bytes
     is_json: bool
+    door: Callable[[], Any]
 
     @property
     def cells(self) -> int:
@@ -70,7 +75,8 @@ def measures() -> Iterator[Measure]:
         people = people_on(few[0], many[0])
     with connection.cursor() as cursor:
         cursor.execute("ANALYZE")
-    yield from of_pages(people, few[1], many[1])
+    with override_settings(ROOT_URLCONF="bench.bare"):
+        yield from of_pages(people, few[1], many[1])
 
 
 def of_pages(people: dict[str, Any], few: Values, many: Values) -> Iterator[Measure]:
@@ -102,23 +108,33 @@ def _roles(route: Route) -> Sequence[str]:
 
 
 def _asked(route: Route, role: str, client: Client, values: Values) -> Asked:
-    ask = partial(route.ask, client, "GET", values)
+    name = f"{route.name}-{role}" if route.name == "job" else route.name
+    ask, door = partial(route.ask, client, "GET", values), partial(client.get, f"/jobs/{values['code']}/bare/")
+    answer, sent = _visit(name, ask)
+    statements = [one for one in sent if one.lstrip("( ").startswith(_READS)]
+    for passed in _visit("door", door)[1]:
+        if same := next((one for one in statements if one[:_HEAD] == passed[:_HEAD]), ""):
+            statements.remove(same)
+    is_json = "json" in answer.headers["Content-Type"]
+    return Asked(name, ask, len(sent), tuple(statements), answer.getvalue(), is_json, door)
+
+
+def _visit(name: str, ask: Callable[[], Any]) -> tuple[Any, list[str]]:
+    """The answer of the second of two visits, and the statements that it sent."""
     ask()
     with CaptureQueriesContext(connection) as sent:
         answer = ask()
     if answer.status_code != 200:
-        raise AssertionError(f"{route.name} answers {answer.status_code}")
-    statements = tuple(one["sql"] for one in sent.captured_queries if one["sql"].lstrip("( ").startswith(_READS))
-    is_json = "json" in answer.headers["Content-Type"]
-    name = f"{route.name}-{role}" if route.name == "job" else route.name
-    return Asked(name, ask, len(sent), statements, answer.getvalue(), is_json)
+        raise AssertionError(f"{name} answers {answer.status_code}")
+    return answer, [one["sql"] for one in sent.captured_queries]
 
 
 def _beside_its_floor(page: Asked) -> Measure:
     """Page and floor in turn, so that what else the machine does falls on both; the medians."""
-    floor = partial(_floor, page, _writer(page))
-    floor()
-    taken = [(timed(page.ask), timed(floor)) for _ in range(RUNS)]
+    bare.asked[:] = partial(_read, page), _writer(page)
+    page.door()
+    taken = [(timed(page.ask), timed(page.door)) for _ in range(RUNS)]
+    bare.asked.clear()
     ms = median(one.wall for one, _ in taken) * 1000
     floor_ms = median(one.wall for _, one in taken) * 1000
     return Measure(
@@ -134,12 +150,11 @@ def _beside_its_floor(page: Asked) -> Measure:
     )
 
 
-def _floor(page: Asked, write: Callable[[], object]) -> None:
+def _read(page: Asked) -> None:
     with connection.connection.cursor() as cursor:
         for statement in page.statements:
             cursor.execute(statement)
             cursor.fetchall()
-    write()
 
 
 def _writer(page: Asked) -> Callable[[], object]:

@@ -5,6 +5,7 @@ from collections.abc import Iterable, Sequence
 from datetime import date, datetime
 from decimal import Decimal
 from functools import cached_property
+from typing import Any
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
@@ -52,6 +53,9 @@ from rules.nps import is_within_sizes
 from rules.specification import WITHDRAWN, shared
 
 FEW_STAMPS = 200
+OF_HEAT = (
+    "number", "material", "analysis", "elements", "tensile_mpa", "yield_mpa", "elongation_percent", "hardness",
+)  # fmt: skip
 
 
 def job_facts(job: Job, as_of: date) -> JobFacts:
@@ -120,8 +124,8 @@ class Library:
     @cached_property
     def heats(self) -> dict[UUID, HeatFacts]:
         """Heats with their analyses, by id."""
-        rows = Heat.objects.filter(job=self.job).select_related("certificate")
-        return {row.id: heat_facts(row) for row in rows}
+        rows = Heat.objects.filter(job=self.job).values_list("id", "certificate__number", *OF_HEAT)
+        return {key: _heat(certificate or "", row) for key, certificate, *row in rows}
 
     @cached_property
     def heats_by_number(self) -> dict[str, HeatFacts]:
@@ -264,16 +268,21 @@ def procedure_facts(row: Procedure, passes: Sequence[ProcedurePassFacts]) -> Pro
 
 def heat_facts(row: Heat) -> HeatFacts:
     """Turn a stored heat into facts."""
+    return _heat(row.certificate.number if row.certificate else "", [getattr(row, name) for name in OF_HEAT])
+
+
+def _heat(certificate: str, row: Sequence[Any]) -> HeatFacts:
+    number, material, analysis, elements, tensile_mpa, yield_mpa, elongation_percent, hardness = row
     return HeatFacts(
-        number=row.number,
-        material=row.material,
-        certificate=row.certificate.number if row.certificate else "",
-        analysis=row.analysis,
-        elements={symbol: Decimal(percent) for symbol, percent in row.elements.items()},
-        tensile_mpa=row.tensile_mpa,
-        yield_mpa=row.yield_mpa,
-        elongation_percent=row.elongation_percent,
-        hardness=row.hardness,
+        number=number,
+        material=material,
+        certificate=certificate,
+        analysis=analysis,
+        elements={symbol: Decimal(percent) for symbol, percent in elements.items()},
+        tensile_mpa=tensile_mpa,
+        yield_mpa=yield_mpa,
+        elongation_percent=elongation_percent,
+        hardness=hardness,
     )
 
 
