@@ -73,6 +73,7 @@ def job_facts(job: Job, as_of: date) -> JobFacts:
         repairs_max=job.repairs_max,
         welders_edition=job.welders_edition,
         certificates_edition=job.certificates_edition,
+        certificates_rounding=job.certificates_rounding,
         specification=specification_of(job),
         confirmed=confirmed_on(job).keys if job.confirmation_demanded else None,
     )

@@ -12,6 +12,7 @@ from rules.tables import basis, length_of, table
 from rules.units import KSI_IN_MPA, SI, US, plain
 
 OLDER, NEWER = "older", "newer"
+ROUNDED, REPORTED = "rounded", "reported"
 ELEMENTS = ("C", "Mn", "P", "S", "Si", "Cr", "Cu", "Mo", "Ni", "V", "Nb", "Ti", "Al", "B", "N")
 STRENGTHS = ("tensile", "yield")
 _UNITS = {"tensile": ("ksi", "MPa"), "yield": ("ksi", "MPa"), "elongation": ("%", "%"), "hardness": ("HBW", "HBW")}
@@ -37,14 +38,16 @@ def check(
     units: str = SI,
     edition: str = NEWER,
     *,
+    rounding: str = ROUNDED,
     supplement: bool = False,
     section_mm: Decimal | None = None,
 ) -> Verdict[tuple[Fault, ...]] | None:
     """What of a heat's certificate is outside its material's limits; None for a material without a table.
 
-    A value that the certificate does not give is not judged. Values are rounded to the last digit of the limit before
-    they are compared (ASTM E29). A dual grade must meet each of its grades.
+    A value that the certificate does not give is not judged. A dual grade must meet each of its grades.
     edition     older or newer, where a limit changed
+    rounding    rounded: to the last digit of the limit before comparing, the rounding method of ASTM E29 (from memory);
+                reported: compared as the certificate gives it, the absolute method of ASTM E29 (from memory)
     supplement  whether the supplementary carbon equivalent was ordered; section_mm decides its limit, not given: thin
     """
     known = [
@@ -64,7 +67,7 @@ def check(
                 notes += _taken_as_none(heat.elements)
             if value is None or _is_within(value, limit):
                 continue
-            fault = _fault(value, limit, limits, values)
+            fault = _fault(value, limit, limits, values, rounding)
             if fault:
                 faults.append(fault)
                 notes += [f"{limit.property}: {limit.note}"] if limit.note and not fault.step else []
@@ -130,7 +133,7 @@ def _taken_as_none(elements: Mapping[str, Decimal]) -> tuple[str, ...]:
 
 
 def rounded_as(value: Decimal, limit: Decimal) -> Decimal:
-    """A value rounded to the last digit of its limit, half to even, as ASTM E29 rounds before comparing."""
+    """A value rounded to the last digit of its limit, half to even, as the rounding method of ASTM E29 does."""
     return value.quantize(limit, ROUND_HALF_EVEN)
 
 
@@ -207,14 +210,16 @@ def _is_within(value: Decimal, limit: Limit) -> bool:
     return (limit.least is None or value >= limit.least) and (limit.greatest is None or value <= limit.greatest)
 
 
-def _fault(value: Decimal, limit: Limit, limits: Sequence[Limit], values: Mapping[str, Decimal]) -> Fault | None:
+def _fault(
+    value: Decimal, limit: Limit, limits: Sequence[Limit], values: Mapping[str, Decimal], rounding: str
+) -> Fault | None:
     """The fault of a value outside its limit, unless rounding or an allowance brings it in."""
     least, greatest, step = limit.least, limit.greatest, ""
     if limit.property == "Mn" and greatest is not None:
-        greatest, step = _allowed_manganese(greatest, limits, values)
-    if least is not None and rounded_as(value, least) < least:
+        greatest, step = _allowed_manganese(greatest, limits, values, rounding)
+    if least is not None and _read(value, least, rounding) < least:
         bound, figure = "at least", least
-    elif greatest is not None and rounded_as(value, greatest) > greatest:
+    elif greatest is not None and _read(value, greatest, rounding) > greatest:
         bound, figure = "at most", greatest
     else:
         return None
@@ -224,13 +229,19 @@ def _fault(value: Decimal, limit: Limit, limits: Sequence[Limit], values: Mappin
     return Fault(name, f"{name} {shown} {limit.unit}", f"{bound} {figure} {limit.unit}", step)
 
 
-def _allowed_manganese(most: Decimal, limits: Sequence[Limit], values: Mapping[str, Decimal]) -> tuple[Decimal, str]:
+def _read(value: Decimal, limit: Decimal, rounding: str) -> Decimal:
+    return value if rounding == REPORTED else rounded_as(value, limit)
+
+
+def _allowed_manganese(
+    most: Decimal, limits: Sequence[Limit], values: Mapping[str, Decimal], rounding: str
+) -> tuple[Decimal, str]:
     """The limit of Mn raised for carbon under its own, with the arithmetic; as it stands where nothing allows that."""
     trade = next((one for one in limits if one.property == _TRADE), None)
     carbon_most = next((one.greatest for one in limits if one.property == "C" and one.greatest is not None), None)
     if trade is None or trade.least is None or trade.greatest is None or carbon_most is None or "C" not in values:
         return most, ""
-    carbon = rounded_as(values["C"], carbon_most)
+    carbon = _read(values["C"], carbon_most, rounding)
     steps = max(Decimal(0), ((carbon_most - carbon) / _STEP).to_integral_value(ROUND_FLOOR))
     allowed = most + steps * trade.least
     told = f"Mn limit {most} + {steps} x {trade.least} = {allowed}"

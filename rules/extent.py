@@ -23,6 +23,11 @@ def services() -> tuple[str, ...]:
     return tuple(row["service"] for row in table("examination_extent_b31_3").rows)
 
 
+def counted_welds(count: int, kind: str = "") -> str:
+    """Return a number of welds in words: "1 weld", "4 girth welds"."""
+    return f"{count} {kind}{' ' if kind else ''}weld{'' if count == 1 else 's'}"
+
+
 def share(percent: Decimal, count: int, welders: int = 0) -> int:
     """A percentage of welds as a number: rounded up, then raised until each welder can have one; never over all.
 
@@ -57,11 +62,13 @@ def extent(
     every = girth + socket + branch + longitudinal
     vt = share(Decimal(row["vt"]), every, welders) if row["vt"] else None
     surface = share(Decimal(row["surface_socket"]), socket) + share(Decimal(row["surface_branch"]), branch)
-    steps = [f"radiography: {row['rt_girth']} % of {girth} girth welds, rounded up = {rt}"]
+    steps = [f"radiography: {row['rt_girth']} % of {counted_welds(girth, 'girth')}, rounded up = {rt}"]
     if vt is not None:
-        steps.append(f"by eye: {row['vt']} % of {every} welds, rounded up = {vt}")
+        steps.append(f"by eye: {row['vt']} % of {counted_welds(every)}, rounded up = {vt}")
     if seams:
-        steps.append(f"radiography: {row['rt_longitudinal']} % of {longitudinal} longitudinal welds = {seams}")
+        steps.append(
+            f"radiography: {row['rt_longitudinal']} % of {counted_welds(longitudinal, 'longitudinal')} = {seams}"
+        )
     if exempt:
         surface = 0
         steps.append(f"surface and longitudinal examination is asked of P-4 and P-5, not of P-{p_number}")

@@ -38,6 +38,7 @@ class JobFacts:
     repairs_max: int | None = None  # job's own limit; no code limits it
     specification: tuple[SpecificationFacts, ...] = ()  # the owner's limits; withdrawn ones are left out
     welders_edition: str = ""  # of BPVC Section IX: older, 2010 or current; empty: the job names none
+    certificates_rounding: str = ""  # of certificates: rounded or reported; empty: the job names none, rounded
     certificates_edition: str = ""  # of material specifications: older or newer; empty: the job names none, newer
     confirmed: frozenset[tuple[str, str]] | None = None  # (table, row key); None: the job does not demand confirmation
 

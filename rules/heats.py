@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 
 from rules.case import Case, found
-from rules.certificate import NEWER, Fault, check
+from rules.certificate import NEWER, ROUNDED, Fault, check
 from rules.compare import folded
 from rules.facts import HeatFacts, MaterialFacts
 from rules.finding import Finding
@@ -18,7 +18,8 @@ _checked: Remembered[Verdict[tuple[Fault, ...]] | None] = Remembered()
 
 def findings(case: Case) -> list[Finding]:
     """What is missing or wrong of the heats on both sides, from fit-up on."""
-    joint, units, edition = case.joint, case.job.units, case.job.certificates_edition
+    joint, job = case.joint, case.job
+    asked = (job.units, job.certificates_edition, job.certificates_rounding)
     found_here: list[Finding] = []
     sides = (("A", joint.heat_a, joint.material_a), ("B", joint.heat_b, joint.material_b))
     others = replaced_sides(joint)
@@ -31,7 +32,7 @@ def findings(case: Case) -> list[Finding]:
             found_here.append(_no_certificate(case, side, heat))
         if material and heat.material and material.name != heat.material:
             found_here += _other_material(case, side, heat, material)
-        if faults := _checked.get(heat, (units, edition), _chemistry, heat, units, edition):
+        if faults := _checked.get(heat, asked, _chemistry, heat, *asked):
             found_here.append(_out_of_range(case, side, heat, faults))
     return found_here
 
@@ -90,9 +91,9 @@ def _other_material(case: Case, side: str, heat: HeatFacts, material: MaterialFa
     ]
 
 
-def _chemistry(heat: HeatFacts, units: str, edition: str) -> Verdict[tuple[Fault, ...]] | None:
+def _chemistry(heat: HeatFacts, units: str, edition: str, rounding: str) -> Verdict[tuple[Fault, ...]] | None:
     """The faults of a heat's certificate, or None where there are none or no table knows the material."""
-    verdict = check(heat, units, edition or NEWER) if heat.material else None
+    verdict = check(heat, units, edition or NEWER, rounding=rounding or ROUNDED) if heat.material else None
     return verdict if verdict and verdict.value else None
 
 

@@ -166,7 +166,7 @@ def _capped(found: LeakTest, row: Mapping[str, str], unit: str, code: str, stres
     found = replace(found, steps=(*found.steps, step), notes=(_HOOP, *found.notes))
     most = cap if found.max_pressure is None else min(cap, found.max_pressure)
     if cap >= pressure:
-        return replace(found, max_pressure=most, notes=(*_relief_over(found, cap, unit), *found.notes))
+        return _relief_within(replace(found, max_pressure=most), cap, unit)
     if code == "B31.3" and found.relief is None:
         lower = f"{pressure:.2f} is over it: the pressure may be lowered to {cap:.2f} {unit}"
         return replace(found, pressure=cap, max_pressure=cap, steps=(*found.steps, lower))
@@ -174,12 +174,12 @@ def _capped(found: LeakTest, row: Mapping[str, str], unit: str, code: str, stres
     return replace(found, pressure=None, max_pressure=most, relief=None, notes=(over, _HOOP))
 
 
-def _relief_over(found: LeakTest, cap: Decimal, unit: str) -> tuple[str, ...]:
-    """A note where the line would pass its yield limit before the relief opens."""
+def _relief_within(found: LeakTest, cap: Decimal, unit: str) -> LeakTest:
+    """The same test, its relief held to the yield limit: else the line would pass that before it opens."""
     if found.relief is None or found.relief <= cap:
-        return ()
-    setting = f"The relief setting, {found.relief:.2f} {unit}, is over the yield limit"
-    return (f"{setting}: set it to {cap:.2f} {unit} at most.",)
+        return found
+    step = f"relief: {found.relief:.2f} is over the yield limit, so at most {cap:.2f} {unit}"
+    return replace(found, relief=cap, steps=(*found.steps, step))
 
 
 def _at_yield(row: Mapping[str, str], unit: str, stressed: Stressed) -> Decimal:

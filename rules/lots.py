@@ -8,7 +8,7 @@ from datetime import date, datetime
 from decimal import Decimal
 
 from rules.codes import SEVERITY
-from rules.extent import share
+from rules.extent import counted_welds, share
 from rules.finding import Finding
 from rules.progressive import ACCEPTED, IN_ALL, MOST_ROUNDS, PER_DEFECT, PER_EACH, Progress, progressive
 from rules.progressive import SOURCE as PROGRESSIVE
@@ -200,7 +200,7 @@ def judge_lot(rule: LotRule, name: str, welds: Sequence[LotWeld]) -> Lot:
     seen = {who for one in examined for who in one.welders}
     lacking = sorted({who for one in standing for who in one.welders} - seen) if rule.share_percent else []
     pending = sum(1 for one in standing if one.picked == SAMPLE and not one.result)
-    steps = [f"{plain(rule.share_percent)} % of {_welds(len(standing))}, rounded up = {needed}"]
+    steps = [f"{plain(rule.share_percent)} % of {counted_welds(len(standing))}, rounded up = {needed}"]
     apart = len(examined) - counted
     steps.append(f"examined: {len(examined)}" + (f", of which {apart} extra after a reject" if apart else ""))
     steps.append(f"counted toward the share: {counted}; {COUNTED}")
@@ -282,7 +282,7 @@ def lot_findings(lot: Lot) -> list[tuple[LotWeld, Finding]]:
 def told_short(lot: Lot) -> str:
     """Why a sample is short, and of whom the next pick must be."""
     told = (
-        f"{_asked(lot.rule)} of the lot {lot.name} asks for {lot.needed} of its {_welds(len(lot.standing))}, and"
+        f"{_asked(lot.rule)} of the lot {lot.name} asks for {lot.needed} of its {counted_welds(len(lot.standing))}, and"
         f" {lot.counted} {'is' if lot.counted == 1 else 'are'} examined"
     )
     if lot.lacking:
@@ -298,10 +298,6 @@ def told_extra(lot: Lot, extra: Extras) -> str:
         f"{lot.rule.method} rejected {_listed(extra.rejects)} by {extra.welder}: {extra.due} more of this welder in the"
         f" lot {lot.name} {'is' if extra.due == 1 else 'are'} to be examined{more}."
     )
-
-
-def _welds(count: int) -> str:
-    return f"{count} weld{'' if count == 1 else 's'}"
 
 
 def _asked(rule: LotRule) -> str:

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import ROUND_CEILING, Decimal
 
+from rules.extent import counted_welds
 from rules.nearest import NotAccepted
 from rules.source import Source
 
@@ -42,9 +43,11 @@ def sample(percent: Decimal, welds: Mapping[tuple[str, str], int], each: str = W
     total = sum(groups.values())
     least = int((percent * total / 100).to_integral_value(ROUND_CEILING))
     size = max(least, len(groups)) if percent else 0
+    many = len(groups) != 1
+    of_each = f"welder{'s' if many else ''}" if each == WELDER else f"type{'s' if many else ''} of weld by each welder"
     steps = (
-        f"{percent:f} % of {total} welds, rounded up = {least}",
-        f"one for each of {len(groups)} {'welders' if each == WELDER else 'types of weld by each welder'}: {size}",
+        f"{percent:f} % of {counted_welds(total)}, rounded up = {least}",
+        f"one for each of {len(groups)} {of_each}: {size}",
     )
     state = "checked" if each == WELDER else "memory"
     return Sample(size, _divided(size, groups), steps, Source("ASME B31.3", "", "341.4.1", state))

@@ -11,7 +11,14 @@ from records import journal
 from records.judging import judge_again
 from records.locking import lock_plan
 from records.models import Job, Joint, Route, User
-from records.models.job import CERTIFICATES_EDITIONS, FIRST_BATCHES, RECORDING, UNITS, WELDERS_EDITIONS
+from records.models.job import (
+    CERTIFICATES_EDITIONS,
+    CERTIFICATES_ROUNDINGS,
+    FIRST_BATCHES,
+    RECORDING,
+    UNITS,
+    WELDERS_EDITIONS,
+)
 from records.permissions import require
 from records.refusals import Fault, Implausible
 from records.retrying import retried
@@ -21,14 +28,15 @@ from rules.units import UnitError
 MOST_REPAIRS = 99
 # What joints are judged by, and what the paper alone says.
 _JUDGING = (
-    "units", "construction_code", "edition", "welders_edition", "certificates_edition", "first_batch", "time_zone",
-    "recording", "repairs_max",
+    "units", "construction_code", "edition", "welders_edition", "certificates_edition", "certificates_rounding",
+    "first_batch", "time_zone", "recording", "repairs_max",
 )  # fmt: skip
 _CHOICES = (
     ("units", UNITS),
     ("recording", RECORDING),
     ("welders_edition", ("", *WELDERS_EDITIONS)),
     ("certificates_edition", ("", *CERTIFICATES_EDITIONS)),
+    ("certificates_rounding", ("", *CERTIFICATES_ROUNDINGS)),
     ("first_batch", ("", *FIRST_BATCHES)),
 )
 
@@ -48,6 +56,7 @@ class JobSettings:
     edition: str
     welders_edition: str
     certificates_edition: str
+    certificates_rounding: str
     first_batch: str
     time_zone: str
     recording: str

@@ -10,6 +10,7 @@ from office.actions.change_job import MOST_REPAIRS, JobSettings, settings_of, un
 from office.actions.open_job import NewJob
 from records.models import Job
 from records.models.job import CERTIFICATES_EDITIONS, RECORDING, WELDERS_EDITIONS
+from rules.certificate import REPORTED, ROUNDED
 from rules.progressive import IN_ALL, PER_EACH
 
 UNITS = (("US", "inch, °F, psi"), ("SI", "mm, °C, kPa"))
@@ -41,6 +42,16 @@ class JobForm(ToldForm):
         required=False,
         choices=[("", "none is named, newer"), *((one, one) for one in CERTIFICATES_EDITIONS)],
         help_text="Older: less manganese for carbon, a lower hardness of A105",
+    )
+    certificates_rounding = forms.ChoiceField(
+        label="How a certificate’s values are compared",
+        required=False,
+        choices=[
+            ("", "none is named, rounded"),
+            (ROUNDED, "rounded to the last digit of the limit"),
+            (REPORTED, "as reported"),
+        ],
+        help_text="ASTM E29 has both; rounded, carbon of 0.304 % is within 0.30 %",
     )
     first_batch = forms.ChoiceField(
         label="Several rejects in a first sample",

@@ -82,6 +82,11 @@ JOB = SheetForm(
             one_of(words.CERTIFICATES_EDITION, "edition of them"),
             "certificates_edition",
         ),
+        optional(
+            "certificates rounding",
+            one_of(words.CERTIFICATES_ROUNDING, "way of comparing"),
+            "certificates_rounding",
+        ),
         optional("rejects in first sample", one_of(words.FIRST_BATCH, "reading of rejects"), "first_batch"),
         optional("time zone", time_zone, "time_zone"),
         optional("recording", one_of(words.RECORDINGS, "recording level"), "recording"),

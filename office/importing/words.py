@@ -8,7 +8,14 @@ from inspection.actions.set_hold_points import STEPS
 from records.models.examination import PICKED_FOR as FOR_WHAT
 from records.models.examination import PICKED_HOW as HOW
 from records.models.examination import RESULTS
-from records.models.job import CERTIFICATES_EDITIONS, FIRST_BATCHES, RECORDING, UNITS, WELDERS_EDITIONS
+from records.models.job import (
+    CERTIFICATES_EDITIONS,
+    CERTIFICATES_ROUNDINGS,
+    FIRST_BATCHES,
+    RECORDING,
+    UNITS,
+    WELDERS_EDITIONS,
+)
 from records.models.joint import KINDS, LOCATIONS
 from records.models.line import FLUID_SERVICES
 from records.models.point import ATTENDANCES, POINT_KINDS
@@ -44,6 +51,7 @@ YES_NO = _words((YES, NO), yes="y true x 1", no="n false 0")
 UNIT_SYSTEMS = _words(UNITS, US="uscustomary imperial inch", SI="metric mm")
 RECORDINGS = _words(RECORDING)
 CERTIFICATES_EDITION = _words(CERTIFICATES_EDITIONS, newer="current newest", older="old")
+CERTIFICATES_ROUNDING = _words(CERTIFICATES_ROUNDINGS, reported="asreported")
 FIRST_BATCH = _words(FIRST_BATCHES, each="twoforeach", all="twoinall")
 WELDERS_EDITION = _words(WELDERS_EDITIONS, current="newer newest")
 SERVICES = _words(FLUID_SERVICES, Normal="N", Category_D="D CatD", Category_M="M CatM", High_pressure="K HP CategoryK")

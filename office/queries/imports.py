@@ -1,7 +1,7 @@
 """The imports of a job: what was sent in, what its check found, and what was written of it."""
 
 import json
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from itertools import islice
 from typing import Any
@@ -44,6 +44,11 @@ def imports_of(job: Job) -> list[Work]:
     """Return the latest checks, applications, what took one back, and models, the newest first; one query."""
     works = Work.objects.filter(job=job, kind__in=KINDS).select_related("asked_by")
     return list(works.order_by("-asked_at")[:MOST])
+
+
+def taken_back(works: Iterable[Work]) -> frozenset[str]:
+    """The imports among these works that others of them took back."""
+    return frozenset(one.arguments["applied"] for one in works if one.kind == UNDO and one.state == "done")
 
 
 def import_of(job: Job, work: UUID) -> Work | None:

@@ -28,6 +28,7 @@ from office.queries.imports import (
     sheets_named,
     shown_rows,
     suggested,
+    taken_back,
 )
 from office.queries.undoing import undo_of
 from records.access import JobRequest, on_job
@@ -62,8 +63,10 @@ def show_imports(request: JobRequest) -> HttpResponse:
                 faults = refusal.faults
             else:
                 return redirect("import", code=request.job.code, imported=work.id)
+    works = imports_of(request.job)
+    undone = taken_back(works)
     context = {
-        "works": imports_of(request.job),
+        "works": [(one, str(one.id) in undone) for one in works],
         "faults": faults,
         "accepted": ACCEPTED,
         "model_accepted": MODEL_ACCEPTED,

@@ -4,12 +4,13 @@ from django.conf import settings
 from django.db import models
 
 from records.models.base import new_id, one_of
-from rules.certificate import NEWER, OLDER
+from rules.certificate import NEWER, OLDER, REPORTED, ROUNDED
 from rules.progressive import IN_ALL, PER_EACH
 
 UNITS = ("US", "SI")
 WELDERS_EDITIONS = ("older", "2010", "current")
 CERTIFICATES_EDITIONS = (OLDER, NEWER)
+CERTIFICATES_ROUNDINGS = (ROUNDED, REPORTED)
 FIRST_BATCHES = (PER_EACH, IN_ALL)
 RECORDING = ("joint", "pass", "parameters")
 ROLES = ("welder", "foreman", "inspector", "engineer", "owner", "client", "administrator")
@@ -37,6 +38,12 @@ class Job(models.Model):
         blank=True,
         default="",
         help_text="Edition of the material specifications that certificates are held to; empty: none is named, newer",
+    )
+    certificates_rounding = models.CharField(
+        max_length=10,
+        blank=True,
+        default="",
+        help_text="How a certificate's value is compared: rounded to the limit's digits, as when empty, or as reported",
     )
     first_batch = models.CharField(
         max_length=10,
@@ -66,6 +73,7 @@ class Job(models.Model):
             one_of("recording", RECORDING, "job_recording_known"),
             one_of("welders_edition", ("", *WELDERS_EDITIONS), "job_welders_edition_known"),
             one_of("certificates_edition", ("", *CERTIFICATES_EDITIONS), "job_certificates_edition_known"),
+            one_of("certificates_rounding", ("", *CERTIFICATES_ROUNDINGS), "job_certificates_rounding_known"),
             one_of("first_batch", ("", *FIRST_BATCHES), "job_first_batch_known"),
         ]
 

@@ -13,7 +13,7 @@ from rules.calculators.asked import Fault
 from rules.calculators.field import Field, Offered
 from rules.calculators.grouping import TRANSFERS, known_processes
 from rules.calculators.welders import JOINT_KINDS, PLACES
-from rules.certificate import ELEMENTS, NEWER, OLDER, known_materials
+from rules.certificate import ELEMENTS, NEWER, OLDER, REPORTED, ROUNDED, known_materials
 from rules.cut_length import BUTT, ENDS, FLANGE_EDITIONS, SOCKET
 from rules.extent import services
 from rules.growth import EDITIONS, MATERIALS
@@ -290,6 +290,14 @@ FIELDS: Mapping[str, Field] = {
     "elongation": Field("Elongation", "percent", "As tested", "30"),
     "hardness": Field("Hardness", "number", "Brinell, HBW", "150"),
     "edition": Field("Edition", "choice", "Where a limit changed; not given: newer", NEWER, "", _of(OLDER, NEWER)),
+    "rounding": Field(
+        "Comparing",
+        "choice",
+        "Rounded to the limit’s digits, or as reported; not given: rounded",
+        ROUNDED,
+        "",
+        _of(ROUNDED, REPORTED),
+    ),  # fmt: skip
     "a_number": Field("A-Number of the deposit", "text", "Of a filler", "1", "", _column("fillers", "a_number")),
     # testing
     "test-pressure.code": Field("Code", "choice", "Not given: B31.3", "B31.3", "", _of(*TEST_CODES)),

@@ -4,11 +4,27 @@ from decimal import Decimal
 
 from rules.calculators.asked import Answer, Asked
 from rules.calculators.grouping import a_number
-from rules.certificate import ELEMENTS, NEWER, OLDER, carbon_equivalent, check, compared, has_limits, known_materials
+from rules.certificate import (
+    ELEMENTS,
+    NEWER,
+    OLDER,
+    REPORTED,
+    ROUNDED,
+    carbon_equivalent,
+    check,
+    compared,
+    has_limits,
+    known_materials,
+)  # fmt: skip
 from rules.facts import HeatFacts
 from rules.nearest import NotAccepted
 from rules.source import Source
 from rules.tables import table
+
+_COMPARED = {
+    ROUNDED: "Values are rounded to the last digit of the limit before comparing (ASTM E29).",
+    REPORTED: "Values are compared as reported (ASTM E29 has that, too).",
+}
 
 
 def of_certificate(asked: Asked) -> Answer:
@@ -28,16 +44,17 @@ def of_certificate(asked: Asked) -> Answer:
         hardness=asked.maybe_number("hardness"),
     )
     edition = asked.choice("edition", (OLDER, NEWER), NEWER)
+    rounding = asked.choice("rounding", (ROUNDED, REPORTED), ROUNDED)
     supplement = asked.yes("supplement", "no")
     section = asked.maybe_length("section")
-    verdict = check(heat, asked.units, edition, supplement=supplement, section_mm=section)
+    verdict = check(heat, asked.units, edition, rounding=rounding, supplement=supplement, section_mm=section)
     assert verdict is not None
     faults = [str(one) for one in verdict.value]
     steps = [
         *compared(heat, asked.units, edition, supplement=supplement, section_mm=section),
         *(one.step for one in verdict.value if one.step),
     ]
-    notes = [*verdict.notes, "Values are rounded to the last digit of the limit before comparing (ASTM E29)."]
+    notes = [*verdict.notes, _COMPARED[rounding]]
     if number := a_number(asked, "a_number"):
         notes += _against_a(heat, number)
     return Answer({"passed": not faults, "faults": faults}, steps, verdict.source, notes)

@@ -73,6 +73,7 @@ def test_units_stay_once_a_route_stands_and_it_says_why(engineer: User, job: Job
         ({"edition": ""}, "edition"),
         ({"welders_edition": "1492"}, "welders_edition"),
         ({"certificates_edition": "1492"}, "certificates_edition"),
+        ({"certificates_rounding": "upwards"}, "certificates_rounding"),
         ({"first_batch": "some"}, "first_batch"),
         ({"transport_envelope": "a lorry"}, "transport_envelope"),
     ],

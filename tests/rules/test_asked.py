@@ -26,6 +26,7 @@ OTHER_JOINT: dict[str, Any] = {
 OTHER_JOB: dict[str, Any] = {
     "code": "J-2", "units": "SI", "construction_code": "B31.1", "edition": "2014", "recording": "parameters",
     "as_of": JOB.as_of.replace(year=2027), "repairs_max": 1, "welders_edition": "2010", "certificates_edition": "older",
+    "certificates_rounding": "reported",
     "specification": (SpecificationFacts("leg min", Decimal(7), "PS-1", "2"),),
     "confirmed": frozenset({("pipe", "")}),
 }  # fmt: skip

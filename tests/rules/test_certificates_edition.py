@@ -1,10 +1,11 @@
-"""The edition of material specifications that a job names decides what its heats are held to."""
+"""The edition of material specifications and the way of comparing that a job names decide what its heats are held to."""
 
 from dataclasses import replace
 from decimal import Decimal as D
 
 import pytest
 
+from rules.certificate import check
 from rules.facts import HeatFacts, MaterialFacts
 from rules.judge import findings
 from tests.rules.cast import JOB, people, released
@@ -25,3 +26,21 @@ def test_the_hardness_of_a105_goes_by_the_jobs_edition(edition: str, outside: bo
     for one in told:
         assert "older edition" in one.source
         assert "187" in one.limit
+
+
+@pytest.mark.parametrize(("rounding", "outside"), [("", False), ("rounded", False), ("reported", True)])
+def test_a_value_a_little_over_its_limit_goes_by_how_the_job_compares(rounding: str, outside: bool) -> None:
+    # ASTM A106 Gr B: at most 0.30 % C. ASTM E29 (from memory): 0.304 rounds to 0.30; the absolute method does not round.
+    heat = HeatFacts("H8", "A106 Gr B", "C-8", elements={"C": D("0.304"), "Mn": D("0.90")})
+    joint = released(material_a=MaterialFacts("A106 Gr B", "1", "1"), heat_a=heat)
+    told = findings(joint, replace(JOB, certificates_rounding=rounding), people())
+    said = [one.limit for one in told if one.code == "chemistry-out-of-range"]
+    assert said == (["at most 0.30 %"] if outside else [])
+
+
+def test_manganese_is_raised_by_carbon_as_it_is_compared() -> None:
+    # ASTM A106: for each 0.01 % C under its limit 0.06 % Mn more than 1.06 %; 0.285 % C rounds to 0.28, two such steps.
+    heat = HeatFacts("H7", "A106 Gr B", "C-7", elements={"C": D("0.285"), "Mn": D("1.18")})
+    assert not (rounded := check(heat)) or not rounded.value
+    reported = check(heat, rounding="reported")
+    assert reported and [one.step for one in reported.value] == ["Mn limit 1.06 + 1 x 0.06 = 1.12"]

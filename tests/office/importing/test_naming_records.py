@@ -187,9 +187,10 @@ def test_a_job_names_its_edition_of_section_ix(tmp_path: Path) -> None:
 def test_a_job_says_how_certificates_and_rejects_are_read(tmp_path: Path) -> None:
     sheets = _with_column(clean_sheets(), "Job", "certificates edition", {2: "older"})
     sheets = _with_column(sheets, "Job", "rejects in first sample", {2: "two in all"})
+    sheets = _with_column(sheets, "Job", "certificates rounding", {2: "as reported"})
     assert import_sheets(sheets, tmp_path).faults == []
     job = Job.objects.get()
-    assert (job.certificates_edition, job.first_batch) == ("older", "all")
+    assert (job.certificates_edition, job.certificates_rounding, job.first_batch) == ("older", "reported", "all")
     wrong = _with_column(clean_sheets(), "Job", "certificates edition", {2: "1950"})
     (fault,) = import_sheets(wrong, tmp_path).faults
     assert all(word in str(fault) for word in ("Job!", "1950", "older", "newer"))

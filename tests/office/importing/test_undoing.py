@@ -1,5 +1,6 @@
 """Taking an import back: a batch of withdrawals with a reason, refused once something rests on what it wrote."""
 
+import re
 from typing import Any
 
 import pytest
@@ -87,6 +88,8 @@ def test_every_record_is_withdrawn_with_the_reason_and_the_joints_stand_as_befor
     shown = desk.get(page_of(undone)).content.decode()
     assert "its records are withdrawn" in shown and undone.result["head"] in shown
     assert "was taken back" in desk.get(page_of(written)).content.decode()
+    listed = desk.get(reverse("imports", args=[small_job.code])).content.decode()
+    assert re.findall(r"<b>([\w ]+)</b></li>", listed) == ["done", "taken back", "done"]
 
 
 def test_taken_back_twice_is_taken_back_once(desk: Client, written: Work) -> None:
