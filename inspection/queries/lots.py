@@ -11,8 +11,8 @@ from records.facts import Library
 from records.lot_storing import place
 from records.lots import lots_touching, with_welds
 from records.models import Job, Joint, SampleLot
-from records.paging import Place, cut
-from rules.lots import BASES, STATES, Lot, parse_basis, told_extra, told_short
+from records.paging import Page, Place, cut
+from rules.lots import BASES, STATES, Lot, LotWeld, parse_basis, told_extra, told_short
 from rules.units import plain
 
 PAGE = 50
@@ -107,6 +107,19 @@ def lot_stored(job: Job, rule: UUID, key: UUID) -> Lot | None:
     """Return a lot of an exam rule, None where there is none; six queries."""
     row = SampleLot.objects.filter(job=job, rule=rule, id=key).select_related("job", "rule__plan").first()
     return with_welds(row) if row else None
+
+
+def welds_page(lot: Lot, *, after: str = "", before: str = "") -> Page[LotWeld]:
+    """Return at most PAGE welds of a lot, after or before one of them; a weld that left it begins at the start."""
+    places = {one.id: place for place, one in enumerate(lot.welds)}
+    after, before = after.replace("-", ""), before.replace("-", "")
+    start = places[after] + 1 if after in places else max(0, places[before] - PAGE) if before in places else 0
+    rows = lot.welds[start : start + PAGE]
+    return Page(
+        rows=rows,
+        previous=UUID(rows[0].id) if rows and start else None,
+        next=UUID(rows[-1].id) if start + PAGE < len(lot.welds) else None,
+    )
 
 
 def next_steps(lot: Lot) -> list[str]:

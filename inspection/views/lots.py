@@ -9,7 +9,7 @@ from django.urls import reverse
 
 from inspection.actions.pick_joints import pick_joints
 from inspection.forms.pick_form import PickForm
-from inspection.queries.lots import LotsPage, lot_stored, lots_page, next_steps
+from inspection.queries.lots import LotsPage, lot_stored, lots_page, next_steps, welds_page
 from joints.views.record_page import form_page, sent
 from records.access import JobRequest, on_job
 from records.models import Pick
@@ -35,13 +35,17 @@ def show_lots(request: JobRequest) -> HttpResponse:
 
 @on_job(get="read")
 def show_lot(request: JobRequest, rule: UUID) -> HttpResponse:
-    """Show a lot: what it asks, by which arithmetic, and each of its welds."""
+    """Show a lot: what it asks, by which arithmetic, and a page of its welds."""
     lot = _lot(request, rule)
+    after, before = (clean(request.GET.get(name), 40) for name in ("after", "before"))
+    page = welds_page(lot, after=after, before=before)
     address = _address(request, "lot-pick", rule, _asked(request))
     context = {
         "lot": lot,
         "told": next_steps(lot),
-        "welds": [(one, reverse("joint", args=[request.job.code, UUID(one.id)])) for one in lot.welds],
+        "page": page,
+        "welds": [(one, reverse("joint", args=[request.job.code, UUID(one.id)])) for one in page.rows],
+        "asked": urlencode({"of": _asked(request)}),
         "extras": [(one, f"{address}&{urlencode({'welder': one.welder})}") for one in lot.extras],
         "pick": address if "choose samples" in request.verbs else "",
     }

@@ -1,6 +1,8 @@
 """The pages of lots: what is short, a draw that can be repeated, a choice by hand, and what a reject asks."""
 
 import hashlib
+import html
+import re
 from decimal import Decimal
 from urllib.parse import urlencode
 
@@ -44,6 +46,28 @@ def test_the_list_says_how_many_are_missing(
     lot = browser.get(address("lot", job, rule, joint)).text
     assert "20 % of 5 welds, rounded up = 1" in lot
     assert "Pick for the sample" not in lot
+
+
+def test_a_long_lot_is_leafed_through_each_weld_once_both_ways(
+    job: Job, joint: Joint, rule: ExamRule, owner: User, sign_in: SignIn, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("inspection.queries.lots.PAGE", 2)
+    browser, start = sign_in(owner), address("lot", job, rule, joint)
+
+    def leaf(pages: int, words: str, where: str) -> tuple[list[list[str]], str]:
+        seen = []
+        for number in range(pages):
+            page = browser.get(where).text
+            seen.append(re.findall(r'<th scope="row"><a[^>]*>([^<]+)</a>', page))
+            link = re.search(rf'href="([^"]+)">{words}<', page)
+            assert (link is None) == (number == pages - 1)
+            where = f"{start.partition('?')[0]}{html.unescape(link[1])}" if link else where
+        return seen, where
+
+    forward, last = leaf(3, "Next welds", start)
+    assert [len(page) for page in forward] == [2, 2, 1] and len({one for page in forward for one in page}) == 5
+    backward, _ = leaf(3, "Previous welds", last)
+    assert backward == forward[::-1]
 
 
 def test_a_lot_that_is_not_there_answers_so(
