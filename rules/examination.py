@@ -173,7 +173,7 @@ def rejected(case: Case) -> list[Finding]:
     for one in case.examinations:
         if one.result != "rejected":
             continue
-        seen = f" ({one.indications})" if one.indications else ""
+        seen = f" ({'; '.join(one.indications.splitlines())})" if one.indications else ""
         told = f"{one.method} of {one.done_on} by {one.by} rejected the weld{seen}, and no repair is decided."
         source = Source(f"{one.method} report {one.report}".rstrip())
         findings.append(

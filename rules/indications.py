@@ -61,6 +61,8 @@ _SAID = {kind: next(word for word, named in _WORDS.items() if named == kind) for
     "porosity": "porosity",
     "linear": "slag",
 }
+# What an eye sees of these stands at the surface.
+_BY_EYE = {"porosity": "surface-porosity"}
 # That nothing is wrong: "porosity: none", "undercut and slag none seen", "crack-free", "reinforcement within limits".
 # No figure and no other word stands in it, so that "not acceptable" or "undercut, no cracks" is none of these.
 _NAMED = rf"(?:{'|'.join(_WORDS)})s?"
@@ -80,6 +82,14 @@ _SIZE = re.compile(
     r"(?P<size>[0-9][0-9./ -]*(?:\s*(?:mm|cm|inches|inch|in\b|\"))?)\s*(?P<side>long|wide|deep|high|thick)?\b",
     re.IGNORECASE,
 )
+# "0.5 mm x 12 mm", "1/16 x 3/4 in": the greater is the length; of an undercut the other is its depth, of slag its width.
+_SIDE = r"[0-9][0-9./ -]*"
+_UNIT = r"mm|cm|inches|inch|in\b|\""
+_PAIR = re.compile(
+    rf"(?P<one>{_SIDE})(?P<unit>{_UNIT})?\s*[x×]\s*(?P<other>{_SIDE})(?P<last>{_UNIT})?(?!\s*(?:x|×|long|wide|deep))",
+    re.IGNORECASE,
+)
+_ACROSS = {"undercut": "depth", "linear": "width"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,12 +128,13 @@ class Limit:
 
 
 @lru_cache(maxsize=4096)
-def read(text: str, units: str) -> Reading:
+def read(text: str, units: str, method: str = "") -> Reading:
     """Read indications: parts divided by semicolons or new lines, each `undercut 1/32 in at 6, 1 in long`.
 
     A part is judged only if all of it is understood: an imperfection's name, then places (`at 4:30`, `from 4 to 5`)
     and sizes (`1 mm`, `6 mm long`, `1 mm wide`, `1/32 in deep`), in any order; a size without `long`, `wide` or `deep`
-    is a depth, of an elongated indication its length. Of a concave root only the thickness left is taken (`5 mm
+    is a depth, of an elongated indication its length. Of an undercut or slag `0.5 mm x 12 mm` is read too. What is seen
+    by VT as porosity is at the surface. Of a concave root only the thickness left is taken (`5 mm
     thick`). Anything else stays words: `no cracks` is not a crack, and `pores 3` may count them.
     """
     read_here: list[Indication] = []
@@ -134,7 +145,7 @@ def read(text: str, units: str) -> Reading:
             continue
         one = _indication(plain, units)
         if one:
-            read_here.append(one)
+            read_here.append(replace(one, kind=_BY_EYE.get(one.kind, one.kind)) if method == "VT" else one)
         else:
             words.append(plain)
     return Reading(tuple(read_here), tuple(words))
@@ -165,6 +176,11 @@ def _take(rest: str, kind: str, units: str, told: dict[str, Decimal]) -> int:
         if until := _UNTIL.match(rest):
             parse_clock(until["until"])
             return until.end() if "degrees" in told else 0
+        if (pair := _PAIR.match(rest)) and kind in _ACROSS and not told.keys() & {"length", _ACROSS[kind]}:
+            unit = pair["unit"] or pair["last"] or ""
+            sides = (parse_length(f"{side} {one or unit}".strip(), units) for side, one in _sides(pair))
+            told[_ACROSS[kind]], told["length"] = sorted(sides)
+            return pair.end()
         if size := _SIZE.match(rest):
             bare = "length" if kind == "linear" else "depth"
             said = (size["side"] or "").lower()
@@ -177,6 +193,11 @@ def _take(rest: str, kind: str, units: str, told: dict[str, Decimal]) -> int:
     except UnitError:
         return 0
     return 0
+
+
+def _sides(pair: re.Match[str]) -> tuple[tuple[str, str], tuple[str, str]]:
+    """Both sizes of a pair with the unit that each has."""
+    return (pair["one"].strip(), pair["unit"] or ""), (pair["other"].strip(), pair["last"] or "")
 
 
 def judged_indication(one: Indication, joint: JointFacts, job: JobFacts) -> Judgement:
@@ -251,13 +272,13 @@ def _of_another(job: JobFacts) -> Judgement:
     return Judgement(None, None, (), undecided=told)
 
 
-def left_open(text: str, joint: JointFacts, job: JobFacts) -> tuple[str, ...]:
+def left_open(text: str, joint: JointFacts, job: JobFacts, method: str = "") -> tuple[str, ...]:
     """What an examiner wrote that no limit here decides: a sentence for each, with the reason and who decides.
 
     What is written of nothing that the table names, as "no cracks", or says that nothing is wrong, as "porosity: none",
     is left out.
     """
-    reading = read(text, job.units)
+    reading = read(text, job.units, method)
     held = [(one.text, held_indication(one, joint, job)[0]) for one in reading.indications]
     named = [part for part in reading.words if _KIND.match(part) and not _NOTHING_WRONG.fullmatch(part)]
     return (
@@ -304,7 +325,7 @@ def findings(case: Case) -> list[Finding]:
 
 
 def _differing(case: Case, one: ExaminationFacts) -> list[Finding]:
-    reading = read(one.indications, case.job.units)
+    reading = read(one.indications, case.job.units, one.method)
     held = [(seen, *held_indication(seen, case.joint, case.job)) for seen in reading.indications]
     over = [(seen, verdict, source) for seen, verdict, source in held if verdict.accepted is False]
     if one.result == "accepted" and over:

@@ -12,6 +12,7 @@ from joints.queries.joint_asks import Plan
 from joints.queries.joint_section import FILLET_KINDS
 from records.models import Examination
 from records.models.examination import RESULTS
+from rules.indications import left_open
 
 WORDS = {"accepted": "accepted", "rejected": "rejected", "re-shoot": "film to repeat"}
 ON_FILM = ("RT",)
@@ -23,6 +24,7 @@ class ExaminationForm(RecordForm[Examination]):
     MODEL = Examination
     CHECK = (faults,)
     MEASURES = EXAMINATION
+    is_presumed = False
     HALF = frozenset({"leg_a", "leg_b", "report", "report_line", "date", "time"})
 
     report = forms.CharField(label="Report number", required=False, max_length=80)
@@ -36,9 +38,9 @@ class ExaminationForm(RecordForm[Examination]):
     )
 
     def __init__(self, data: Any = None, *, plan: Plan, method: str, **about: Any) -> None:
-        self.method = method
+        self.method, self.plan = method, plan
         if data and "preview" in data and not data.get("result"):
-            data = data.copy()
+            data, self.is_presumed = data.copy(), True
             data["result"] = "accepted"  # what is measured is held against its limits before a verdict is chosen
         super().__init__(data, **about)
         self.fields["by"].label, self.fields["by"].help_text = (
@@ -76,6 +78,11 @@ class ExaminationForm(RecordForm[Examination]):
         if clean.get("result") == "rejected" and not clean.get("indications") and "indications" not in self.errors:
             self.add_error("indications", "Say why it is rejected: what was seen, and where.")
         return clean
+
+    def left_open(self) -> tuple[str, ...]:
+        """What of the indications no limit decides, while they are typed."""
+        typed = self.cleaned_data.get("indications", "") if self.is_bound and self.is_valid() else ""
+        return left_open(typed, self.plan.joint, self.plan.job, self.method)
 
     def values_of(self, record: Examination) -> dict[str, Any]:
         """What a stored examination says."""

@@ -158,7 +158,7 @@ class Card:
         """The entry, of an examination with what no limit decides of the indications written in it."""
         if entry.kind != "examination" or entry.struck:
             return entry
-        return replace(entry, left_open=left_open(entry.remark, self.plan.joint, self.plan.job))
+        return replace(entry, left_open=left_open(entry.remark, self.plan.joint, self.plan.job, entry.method))
 
     @property
     def attempt_words(self) -> str:

@@ -63,6 +63,7 @@ class Entry:
     values       what was measured, as typed where somebody typed it
     struck       why it counts no more: the correction or the withdrawal, with who and the reason; empty where it stands
     corrects     why this one replaced another
+    method       of an examination
     left_open    of an examination: what no limit decides of its indications, each with the reason
     """
 
@@ -78,6 +79,7 @@ class Entry:
     recorded: str
     corrects: str = ""
     struck: str = ""
+    method: str = ""
     left_open: tuple[str, ...] = ()
 
 
@@ -149,6 +151,7 @@ def _entry(job: Job, row: JointRecord, by_correction: JointRecord | None, by_wit
         recorded=recorded_words(job, row),
         corrects=row.reason if row.replaces_id else "",
         struck=struck_words(job, by_correction, by_withdrawal),
+        method=row.method if isinstance(row, Examination) else "",
     )
 
 

@@ -168,3 +168,11 @@ def test_a_verdict_that_differs_from_the_table_is_noted_and_counts(
     assert (welded.state, welded.stops, welded.notes) == ("accepted", 0, 1)
     card = browser.get(f"/jobs/{welded.job.code}/joints/{welded.id}/").text
     assert "accepted the weld, and crack at 4:30 is over the table" in card
+
+
+def test_what_no_limit_decides_is_said_while_it_is_typed(welded: Joint, inspector: User, sign_in: SignIn) -> None:
+    typed = filled(leg_a="1/4", leg_b="1/4", indications="undercut, long", result="", preview="1")
+    answer = sign_in(inspector).post(page(welded), typed)
+    assert "Nothing that could be held against a limit is out of it." in answer.text
+    assert "undercut, long: not decided here." in answer.text
+    assert "No result is chosen yet" in answer.text

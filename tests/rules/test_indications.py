@@ -28,6 +28,12 @@ TWO_INCH: dict[str, Any] = {"nps": "2", "schedule": "80", "od_mm": D("60.3"), "w
         ("surface porosity from 4 to 5", "surface-porosity", 120, (None, None, None)),
         ("incomplete penetration 0.5 mm deep, 20 mm long at 9 o'clock", "incomplete-penetration", 270, (D("0.5"), D(20), None)),
         ("lack of fusion", "lack-of-fusion", None, (None, None, None)),
+        # As on a film report, size by size: an undercut is never deeper than long, slag is longest along the weld.
+        ("undercut 0.5 mm x 12 mm", "undercut", None, (D("0.5"), D(12), None)),
+        ("undercut 12 x 0.5 mm at 3", "undercut", 90, (D("0.5"), D(12), None)),
+        ("slag 6 mm x 1 mm", "linear", None, (None, D(6), D(1))),
+        ("slag at 4:30, 1/16 x 3/4 in", "linear", 135, (None, D("19.05"), D("1.5875"))),
+        ("slag 1/16 x 3/4", "linear", None, (None, D("19.05"), D("1.5875"))),
     ],
 )  # fmt: skip
 def test_reads_what_is_written_plainly(
@@ -56,6 +62,10 @@ def test_reads_what_is_written_plainly(
         # ASME B31.3 Table 341.3.2 criterion K limits the thickness that is left, not the depth of the hollow.
         "root concavity 0.5 mm deep",
         "concave root 1/32 in at 6",
+        # Three sizes, or a pore with two: nobody says which is which.
+        "slag 6 x 1 x 1 mm",
+        "pore 3 x 2 mm",
+        "undercut 0.5 mm deep x 12 mm",
     ],
 )
 def test_leaves_as_words_what_it_does_not_understand_wholly(text: str) -> None:
@@ -122,6 +132,14 @@ def test_holds_an_indication_against_the_acceptance_table(kind: str, text: str, 
 def test_says_what_is_left_to_the_examiner_and_why(kind: str, text: str, said: str) -> None:
     (told,) = left_open(f"{text}; no cracks", released(kind=kind, **TWO_INCH), SI_JOB)
     assert told.startswith(f"{text}: not decided here.") and said in told
+
+
+def test_porosity_that_an_eye_sees_is_at_the_surface() -> None:
+    # ASME B31.3-2018 Table 341.3.2: porosity is looked for by radiography, surface porosity by VT.
+    assert [one.kind for one in read("porosity 1/16", US, "VT").indications] == ["surface-porosity"]
+    assert [one.kind for one in read("porosity 1/16", US, "RT").indications] == ["porosity"]
+    (told,) = left_open("porosity 1 mm", released(kind="butt", **TWO_INCH), SI_JOB, "VT")
+    assert "note 5" in told and "film" not in told
 
 
 def test_nothing_is_left_open_of_what_the_table_decides() -> None:
