@@ -3,6 +3,7 @@
 from reports.data import FindingRow, FindingsData
 from reports.page import Book
 from reports.table import Column, Table
+from rules.codes import finding_called
 
 COLUMNS = (
     Column("Severity", 14, "bold"),
@@ -42,7 +43,7 @@ def _finding(table: Table, row: FindingRow) -> None:
         row.severity,
         row.joint,
         row.attempt,
-        f"{row.message}\n{row.code}",
+        f"{row.message}\n{finding_called(row.code)}",
         row.measured,
         row.limit,
         row.arithmetic,

@@ -44,3 +44,18 @@ SEVERITY = {
     "hold-point-open": CORRECT,
 }
 CODES = tuple(SEVERITY)
+# What the code's words alone would not say, or not as the trade says it.
+_CALLED = {
+    "fit-up-missing": "fit-up missing",
+    "high-low-out-of-range": "high-low out of range",
+    "pass-order": "passes out of order",
+    "record-order": "records out of order",
+    "mark-not-transferred": "heat number not transferred",
+    "lot-not-issued": "filler lot not issued",
+    "verdict-differs": "verdict differs from the table",
+}
+
+
+def finding_called(code: str) -> str:
+    """What a finding is called where a person reads it: "examination due" for `examination-due`."""
+    return _CALLED.get(code, code.replace("-", " "))

@@ -1,5 +1,6 @@
 """The list of findings."""
 
+from collections import Counter
 from urllib.parse import urlencode
 
 from django.http import HttpResponse
@@ -49,7 +50,11 @@ def show_findings(request: JobRequest) -> HttpResponse:
         return render(request, "inspection/_findings_list.html", context)
     counts = counts_by_code(request.job)
     totals = [(severity, sum(count for one, _, count in counts if one == severity)) for severity in SEVERITIES]
-    context |= {"counts": counts, "totals": totals, "overridden": count_overridden(request.job)}
+    kinds: Counter[str] = Counter()
+    for severity, code, count in counts:
+        if wanted.severity in ("", severity):
+            kinds[code] += count
+    context |= {"kinds": tuple(kinds.items()), "totals": totals, "overridden": count_overridden(request.job)}
     return render(request, "inspection/findings.html", context)
 
 

@@ -20,6 +20,7 @@ from records.models import Job, Joint, User
 from records.models.job import ROLES
 from reports.data import Ring
 from reports.ring import ring_svg, ring_words
+from rules.codes import finding_called as of_finding
 from rules.tables import called
 from rules.tables import column_called as of_column
 from rules.units import plain, shown
@@ -173,6 +174,12 @@ def with_confirmation(source: str, told: str) -> str:
 def confirmation(tables: Iterable[Sequence[str]], confirmed: Confirmed) -> str:
     """Who confirmed the tables that a finding's limit comes from."""
     return confirmed.words(tables)
+
+
+@register.filter
+def finding_called(code: str) -> str:
+    """A finding's name, as it is read."""
+    return of_finding(code)
 
 
 @register.filter

@@ -14,6 +14,7 @@ from records.rebuild import differences, rebuild
 from rules.acting import ACTING, acts_on, finding_key, key_after, key_of
 from rules.codes import CODES
 from tests.builders import days_ago
+from tests.conftest import SignIn
 from tests.many import lines_of, many_joints
 
 pytestmark = pytest.mark.django_db
@@ -185,3 +186,15 @@ def test_what_a_refresh_stores_sorts_and_tells_as_the_rules_say(job: Job, joint:
     assert len(list(differences(job))) == 1
     rebuild(job)
     assert list(differences(job)) == []
+
+
+def test_names_findings_in_words_and_keeps_their_codes(sign_in: SignIn, engineer: User, job: Job, joint: Joint) -> None:
+    add(joint, "fit-up-missing", "correct")
+    add(joint, "hold-point-open", "correct")
+    add(joint, "hold-point-open", "note", subject="second")
+    page = sign_in(engineer).get(address(job)).content.decode()
+    assert '<option value="fit-up-missing">fit-up missing (1)</option>' in page
+    assert page.count('<option value="hold-point-open">') == 1
+    assert "hold point open (2)</option>" in page
+    notes = sign_in(engineer).get(address(job), {"severity": "note"}).content.decode()
+    assert "hold point open (1)</option>" in notes and "fit-up missing" not in notes
