@@ -4,8 +4,7 @@ from collections.abc import Iterable, Sequence
 from decimal import Decimal
 from functools import lru_cache
 from itertools import product
-
-from rules.facts import PassFacts
+from typing import Protocol
 
 FULL = Decimal(360)
 # More segments than this are not tried in every direction; a pass in so many pieces is taken as it was recorded.
@@ -13,7 +12,16 @@ MOST_SEGMENTS = 10
 Arc = tuple[Decimal, Decimal]
 
 
-def is_all_round(segments: Sequence[PassFacts]) -> bool:
+class Segment(Protocol):
+    """A pass or a part of one, from where it started to where it stopped, clockwise from 12."""
+
+    @property
+    def start_degrees(self) -> Decimal | None: ...
+    @property
+    def stop_degrees(self) -> Decimal | None: ...
+
+
+def is_all_round(segments: Sequence[Segment]) -> bool:
     """Whether the segments of one pass close the circle; one that says nothing of its place is taken to.
 
     A start where the stop is means all round. A segment runs clockwise, or the other way where that is half a turn or

@@ -82,7 +82,7 @@ _SIZE = re.compile(
     r"(?P<size>[0-9][0-9./ -]*(?:\s*(?:mm|cm|inches|inch|in\b|\"))?)\s*(?P<side>long|wide|deep|high|thick)?\b",
     re.IGNORECASE,
 )
-# "0.5 mm x 12 mm", "1/16 x 3/4 in": the greater is the length; of an undercut the other is its depth, of slag its width.
+# "0.5 mm x 12 mm", "1/16 x 3/4 in": the greater is the length; the other of an undercut its depth, of slag its width.
 _SIDE = r"[0-9][0-9./ -]*"
 _UNIT = r"mm|cm|inches|inch|in\b|\""
 _PAIR = re.compile(

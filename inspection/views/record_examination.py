@@ -46,7 +46,7 @@ def record_examination(request: JobRequest, joint: UUID, method: str) -> HttpRes
         form,
         record_examinations,
         template="inspection/examination_record.html",
-        told=f"{method} of joint {card.joint.number} recorded.",
+        told=f"{'Correction of ' if replaced else ''}{method} of joint {card.joint.number} recorded.",
         back=following[0] if following else "",
         following=following,
         title=f"Correct {method}" if replaced else f"Record {method}",

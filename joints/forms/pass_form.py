@@ -128,6 +128,12 @@ class PassForm(RecordForm[Pass]):
         return [self[name] for name in rest if name not in self.asked_names]
 
     @property
+    def more_words(self) -> str:
+        """What else may be told, in words."""
+        level = "" if "amps" in self.asked_names else "amps, volts, travel, "
+        return f"Pass number, {level}position, day and time"
+
+    @property
     def dial(self) -> str:
         """What the dial needs, as JSON: the passes before, and how far apart starts and stops must lie."""
         procedure = self.plan.joint.procedure
@@ -140,11 +146,19 @@ class PassForm(RecordForm[Pass]):
         return json.dumps({"least": float(least) if least else None, "before": before})
 
     def clean(self) -> dict[str, Any]:
-        """A start without a stop says nothing, nor the other way round."""
+        """A start without a stop says nothing, nor the reverse; one of another kind than the open pass is next."""
         clean = self.cleaned_data
         for one, other, word in (("start", "stop", "stopped"), ("stop", "start", "started")):
             if clean.get(one) is not None and clean.get(other) is None and other not in self.errors:
                 self.add_error(other, ValidationError(f"Say where the pass {word} too, or leave both empty."))
+        same = [one.role for one in self.before if one.order == clean.get("order")]
+        if (
+            self.replaced is None
+            and "order" not in self.changed_data
+            and same
+            and clean.get("role") not in (None, *same)
+        ):
+            clean["order"] = self.before[-1].order + 1
         return clean
 
     def values_of(self, record: Pass) -> dict[str, Any]:

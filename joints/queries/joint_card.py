@@ -14,6 +14,7 @@ from records.models import Finding, FitUp, Job, Joint, Pass, Pick, Stamp, User
 from reports.dial import dial_svg
 from reports.section import section_svg
 from rules.attempts import is_repair
+from rules.coverage import is_all_round
 from rules.facts import ExamRuleFacts, ProcedurePassFacts
 from rules.indications import left_open
 from rules.lots import EXTRA, SHORT
@@ -78,11 +79,20 @@ class Card:
 
     @property
     def next_order(self) -> int:
-        """The order of the next pass; a cap that does not close the circle yet goes on under its own."""
+        """The order of the next pass; one that does not close the circle yet goes on under its own."""
         last = self.passes[-1] if self.passes else None
-        if last and last.role == "cap" and self.joint.state == "in progress":
-            return last.order
-        return last.order + 1 if last else 1
+        if last is None:
+            return 1
+        goes_on = self.open_pass is not None or (last.role == "cap" and self.joint.state == "in progress")
+        return last.order if goes_on else last.order + 1
+
+    @property
+    def open_pass(self) -> Pass | None:
+        """The last pass where its segments do not close the circle yet, as far as they say."""
+        last = self.passes[-1] if self.passes else None
+        if last and not is_all_round([one for one in self.passes if one.order == last.order]):
+            return last
+        return None
 
     @cached_property
     def procedure_rows(self) -> Sequence[ProcedurePassFacts]:

@@ -28,6 +28,7 @@ from records.models import (
     Withdrawal,
 )
 from records.models.base import JointRecord, Record
+from rules.codes import finding_called
 from rules.units import shown, unit_shown
 
 # A temperature as a workbook has it: 21 C.
@@ -171,7 +172,7 @@ def title_of(row: JointRecord) -> str:
         case Assignment():
             return f"Assigned to {row.stamp.code}{', with a written reason' if row.override_reason else ''}"
         case Override():
-            return f"Finding overridden: {row.code.replace('-', ' ')}"
+            return f"Finding overridden: {finding_called(row.code)}"
         case _:
             return TITLES[_kind(row)]
 

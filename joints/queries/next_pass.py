@@ -51,8 +51,10 @@ def _is_of(one: Pass, filler: str) -> bool:
 def next_role(card: Card) -> str:
     """Root, then hot where the procedure has one, then fill until the last pass it asks for, then cap.
 
-    The first pass of a repair may be any of them: nothing is proposed.
+    A pass that is not all round yet goes on. The first pass of a repair may be any of them: nothing is proposed.
     """
+    if card.open_pass:
+        return card.open_pass.role
     made = [one.role for one in card.passes]
     if not made:
         return "" if is_repair(card.joint.attempt) else "root"

@@ -36,7 +36,7 @@ def record_fit_up(request: JobRequest, joint: UUID) -> HttpResponse:
         card.joint,
         form,
         record_fit_ups,
-        told="Fit-up recorded.",
+        told="Correction recorded." if replaced else "Fit-up recorded.",
         title="Correct the fit-up" if replaced else "Record fit-up",
         submit="Record the correction" if replaced else "Record fit-up",
         card=card,

@@ -39,11 +39,11 @@ def record_pass(request: JobRequest, joint: UUID) -> HttpResponse:
         card.joint,
         form,
         record_passes,
-        told="Pass recorded.",
+        told="Correction recorded." if replaced else "Pass recorded.",
         title=_title(card, replaced),
         submit="Record the correction" if replaced else _submit(card),
         card=card,
-        more_words="Pass number, parameters, position, day and time",
+        more_words=form.more_words,
         cautions=cautions_for("weld"),
         stamps=stamps_to_choose(request),
     )

@@ -25,9 +25,18 @@ from rules.ranges import known_test_positions
 from rules.sample import TYPE, WELDER
 from rules.tables import table
 
+# Where the named weights stand among the numbers: XXS is mostly the thickest.
+_AS_THICK = {"STD": 35, "XS": 70, "XXS": 200}
+
 
 def _column(name: str, column: str) -> Offered:
     return lambda: (row[column] for row in table(name).rows)
+
+
+def _schedules() -> Iterable[str]:
+    """The schedules of the pipe table from thin to thick; those of stainless steel beside their number."""
+    known = list(dict.fromkeys(row["schedule"] for row in table("pipe").rows))
+    return sorted(known, key=lambda one: (_AS_THICK.get(one) or int(one.rstrip("S")), one))
 
 
 def _of(*values: str) -> Offered:
@@ -56,9 +65,7 @@ _DECIDES_OVER = "Not given: not judged"
 
 FIELDS: Mapping[str, Field] = {
     "nps": Field("Nominal size", "nps", "Nominal pipe size; DN is taken too", "1-1/2", "", _column("pipe", "nps")),
-    "schedule": Field(
-        "Schedule", "schedule", "Not every size has every schedule", "80", "", _column("pipe", "schedule")
-    ),
+    "schedule": Field("Schedule", "schedule", "Not every size has every schedule", "80", "", _schedules),
     "class": Field(
         "Class of the fitting",
         "class",
@@ -94,7 +101,7 @@ FIELDS: Mapping[str, Field] = {
         "Depth of the socket", "length", "As measured; not given: the standard's least", "1/2", "13", above=True
     ),
     "insertion.schedule": Field(
-        "Schedule of the pipe", "schedule", "Keeps the mark clear of the weld", "80", "", _column("pipe", "schedule")
+        "Schedule of the pipe", "schedule", "Keeps the mark clear of the weld", "80", "", _schedules
     ),
     "gap.measured": Field("Gap as measured", "length", "Before welding", "1/8", "3"),
     "code": Field("Code", "choice", "Not given: B31.3", "B31.3", "", _column("gap_before_welding", "code")),

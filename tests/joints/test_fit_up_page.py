@@ -9,6 +9,7 @@ from django.test import Client
 
 from records.models import FitUp, Job, Joint, JournalEntry, Stamp, User
 from records.models.base import new_id
+from records.templatetags.spoolbook import day
 from tests.builders import JointBuilder, SheetBuilder, days_ago
 
 SignIn = Callable[[User], Client]
@@ -104,7 +105,7 @@ def test_a_wrong_form_keeps_what_was_typed_and_says_it_at_the_field(
 def test_a_day_in_the_future_is_refused_at_its_field(joint: Joint, welder: User, sign_in: SignIn) -> None:
     answer = sign_in(welder).post(page(joint), filled(date=str(days_ago(-1))))
     assert answer.status_code == 422
-    assert "is in the future" in answer.text
+    assert f"The date {day(days_ago(-1))} is in the future" in answer.text
     assert '<a href="#id_date">' in answer.text
     assert not FitUp.objects.exists()
 

@@ -49,6 +49,20 @@ def test_proposes_the_cap_after_the_root_and_offers_last_values(
     assert 'name="amps" value=' not in text
 
 
+def test_a_pass_that_is_half_round_goes_on_and_another_kind_is_the_next(
+    joint: Joint, welder: User, stamp: Stamp, sign_in: SignIn
+) -> None:
+    browser = sign_in(welder)
+    browser.post(page(joint), filled(start="12", stop="6"))
+    text = browser.get(page(joint)).text
+    assert re.search(r'<input type="radio" name="role" value="root"[^>]* checked', text)
+    assert "Record pass 1 as A1" in text
+    browser.post(page(joint), filled(role="fill"))
+    browser.post(page(joint), filled(start="6", stop="12"))
+    made = Pass.objects.order_by("order", "start_degrees").values_list("role", "order")
+    assert list(made) == [("root", 1), ("root", 1), ("fill", 2)]
+
+
 def test_records_the_pass_with_its_parameters(
     joint: Joint, welder: User, stamp: Stamp, filler_lot: FillerLot, procedure: Procedure, sign_in: SignIn
 ) -> None:

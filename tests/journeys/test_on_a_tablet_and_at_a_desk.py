@@ -258,6 +258,14 @@ def test_a_pass_is_set_on_the_dial(crew: Crew) -> None:
     expect(says).to_have_text("start 1:30")
     expect(page.locator(".dial-clear")).to_contain_text("° from pass")
     welder.look_closely()
+    welder.box("Started at").fill("")
+    welder.box("Stopped at").fill("")
+    dial.scroll_into_view_if_needed()
+    middle = place_in(dial)
+    for _ in ("the start", "the start again"):
+        welder.tap((middle[0] + ring, middle[1]))
+    expect(welder.box("Started at")).to_have_value("3")
+    expect(welder.box("Stopped at")).to_have_value("3")
 
 
 def test_a_route_is_written_row_by_row(crew: Crew) -> None:

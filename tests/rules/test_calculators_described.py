@@ -228,3 +228,10 @@ def test_a_criterion_reads_as_the_table_prints_it() -> None:
     assert told("US", **lack, wall="0.154") == "criterion C: 0.2 x wall 0.154 in = 0.0308 in"
     high = {"service": "High pressure", "kind": "linear", "wall": "0.5"}
     assert told("US", **high) == "criterion C: length at most 1/4 in"
+
+
+def test_schedules_are_offered_from_thin_to_thick() -> None:
+    # ASME B36.10M: STD and 40 are one wall up to NPS 10, XS and 80 up to NPS 8; XXS is thicker than 160 up to NPS 6.
+    offered = list(FIELDS["schedule"].offered())
+    assert sorted(offered, key=["5", "5S", "10", "10S", "20", "30", "STD", "40", "40S", "60", "XS", "80", "80S", "100", "120", "140", "160", "XXS"].index) == offered  # fmt: skip
+    assert len(set(offered)) == len(offered)

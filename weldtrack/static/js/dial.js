@@ -59,7 +59,7 @@ function build(holder) {
   const handles = Object.fromEntries(["start", "stop"].map((name) => [name, shape("circle", { r: 17, class: `dial-handle dial-${name}` }, svg)]));
   const words = shape("text", { x: CENTRE, y: CENTRE + 6, "text-anchor": "middle", class: "dial-says" }, svg);
   const hint = shape("text", { x: CENTRE, y: CENTRE + 26, "text-anchor": "middle", class: "dial-clear" }, svg);
-  let held = "start";
+  let held = "start", isAgain = false;
 
   function show() {
     const at = { start: degrees(fields.start.value), stop: degrees(fields.stop.value) };
@@ -74,27 +74,41 @@ function build(holder) {
     words.textContent = at[held] === null ? `tap the ${held}` : `${held} ${hours(at[held])}`;
     const last = before.at(-1);
     const clear = last && at[held] !== null ? apart(at[held], last[held]) : null;
-    hint.textContent = clear === null ? "" : `${Math.round(clear)}° from pass ${last.order}${least && clear < least ? `, at least ${least}°` : ""}`;
+    hint.textContent = at.start !== null && at.stop === null && held === "stop" ? "the start again: all round" : clear === null ? "" : `${Math.round(clear)}° from pass ${last.order}${least && clear < least ? `, at least ${least}°` : ""}`;
     hint.classList.toggle("is-out", clear !== null && Boolean(least) && clear < least);
   }
 
-  function place(event) {
+  function angleOf(event) {
     const box = svg.getBoundingClientRect();
     const x = event.clientX - box.left - box.width / 2, y = event.clientY - box.top - box.height / 2;
     const angle = (Math.atan2(x, -y) * 180 / Math.PI + 360) % 360;
-    fields[held].value = hours(Math.round(angle / SNAP) * SNAP % 360);
+    return Math.round(angle / SNAP) * SNAP % 360;
+  }
+
+  function place(event) {
+    fields[held].value = hours(angleOf(event));
     show();
   }
 
   svg.addEventListener("pointerdown", (event) => {
+    isAgain = event.target === handles.start && !fields.stop.value;
     if (event.target === handles.start) held = "start";
     else if (event.target === handles.stop) held = "stop";
     else held = fields.start.value && !fields.stop.value ? "stop" : fields.start.value ? held : "start";
     svg.setPointerCapture(event.pointerId);
+    if (!isAgain) place(event);
+  });
+  svg.addEventListener("pointermove", (event) => {
+    // A thumb is never quite still: the start moves once it is dragged off its place.
+    if (!svg.hasPointerCapture(event.pointerId) || (isAgain && angleOf(event) === degrees(fields.start.value))) return;
+    isAgain = false;
     place(event);
   });
-  svg.addEventListener("pointermove", (event) => { if (svg.hasPointerCapture(event.pointerId)) place(event); });
-  svg.addEventListener("pointerup", () => { if (held === "start" && !fields.stop.value) { held = "stop"; show(); } });
+  svg.addEventListener("pointerup", () => {
+    if (isAgain) fields.stop.value = fields.start.value;
+    if (isAgain || (held === "start" && !fields.stop.value)) { held = "stop"; show(); }
+    isAgain = false;
+  });
   for (const [name, field] of Object.entries(fields)) {
     field.addEventListener("focus", () => { held = name; show(); });
     field.addEventListener("input", show);
