@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from functools import lru_cache
 
+from rules.fitting_words import fitting_called
 from rules.nearest import NotAccepted
 from rules.pipe import UnknownSize, parse_nps
 from rules.socket_fittings import figure_of, fitting
@@ -148,7 +149,7 @@ def _steps(
     def told(mm: Decimal) -> str:
         return length_figure(mm, units)
 
-    taken = "".join(f" - {one.name} {told(one.takeout_mm)}" for one in ends if one.name != "plain")
+    taken = "".join(f" - {fitting_called(one.name)} {told(one.takeout_mm)}" for one in ends if one.name != "plain")
     gaps = "".join(
         f" - {openings.count(one)} x {told(one)}" for one in dict.fromkeys(openings) if one or not any(openings)
     )
@@ -168,14 +169,17 @@ def tolerance_stack(ends: tuple[End, End], units: str = SI) -> Verdict[Decimal]:
     """
     for one in ends:
         if one.tolerance_mm is None:
-            raise ValueError(f"No table here has the tolerance of a {one.name}; accepted are fittings and plain ends.")
+            named = fitting_called(one.name)
+            raise ValueError(f"No table here has the tolerance of a {named}; accepted are fittings and plain ends.")
     parts = [one.tolerance_mm for one in ends if one.tolerance_mm is not None]
     total = sum(parts, Decimal(0))
-    told = " + ".join(f"{one.name} {length_figure(part, units)}" for one, part in zip(ends, parts, strict=True))
+    told = " + ".join(
+        f"{fitting_called(one.name)} {length_figure(part, units)}" for one, part in zip(ends, parts, strict=True)
+    )
     step = f"{told} = {show_length(total, units)} either way"
-    named = next((one.source for one in ends if one.name != "plain"), ends[0].source)
-    clause = "paragraph 6" if named.code == "ASME B16.11" else named.clause
-    return Verdict(total, (step,), Source(named.code, named.edition, clause, "memory"))
+    source = next((one.source for one in ends if one.name != "plain"), ends[0].source)
+    clause = "paragraph 6" if source.code == "ASME B16.11" else source.clause
+    return Verdict(total, (step,), Source(source.code, source.edition, clause, "memory"))
 
 
 def _socket(name: str, size: str, fitting_class: str, units: str) -> End:

@@ -6,6 +6,7 @@ from django import forms
 
 from joints.forms.record_form import RecordForm
 from records.models import Joint, RepairDecision
+from rules.fitting_words import fitting_called
 from rules.reweld import SIDES, scrapped_sides
 
 LONGEST = 80
@@ -48,7 +49,7 @@ class RepairForm(RecordForm[RepairDecision]):
 
     def _pieces(self, joint: Joint) -> list[tuple[str, str]]:
         named = [
-            f"piece {piece.mark}, {piece.kind}" if piece else "no piece is planned there"
+            f"piece {piece.mark}, {fitting_called(piece.kind)}" if piece else "no piece is planned there"
             for piece in (joint.piece_a, joint.piece_b)
         ]
         return [

@@ -120,7 +120,7 @@ def mending_of(card: Card, entry: Entry, verbs: frozenset[str]) -> Mending:
     verb, route = CORRECTED_AT.get(entry.kind, ("", ""))
     correct = ""
     if verb in verbs:
-        method = [entry.title.rsplit(" ", 1)[0]] if entry.kind == "examination" else []
+        method = [entry.method] if entry.kind == "examination" else []
         correct = f"{_to(card, route, *method)}?replaces={entry.id}"
     if entry.kind == ATTENDANCE:
         may = "notify owner" in verbs and (entry.title.endswith(ATTENDED_WORDS["notified"]) or "attend" in verbs)

@@ -21,6 +21,7 @@ from records.models.job import ROLES
 from reports.data import Ring
 from reports.ring import ring_svg, ring_words
 from rules.codes import finding_called as of_finding
+from rules.fitting_words import fitting_called as of_fitting
 from rules.tables import called
 from rules.tables import column_called as of_column
 from rules.units import plain, shown
@@ -180,6 +181,12 @@ def confirmation(tables: Iterable[Sequence[str]], confirmed: Confirmed) -> str:
 def finding_called(code: str) -> str:
     """A finding's name, as it is read."""
     return of_finding(code)
+
+
+@register.filter
+def fitting_called(kind: str) -> str:
+    """The words for a kind of piece."""
+    return of_fitting(kind)
 
 
 @register.filter

@@ -55,6 +55,8 @@ def bill_of(shape: RouteShape) -> tuple[BillRow, ...]:
 def called(part: Component) -> str:
     """What a component is called on a bill."""
     name = _CALLED.get(part.kind, part.kind)
+    if part.kind == "elbow-90" and part.pressure_class:
+        name = "elbow 90°"  # one with sockets has no long radius
     if part.kind == "elbow-cut":
         name = f"elbow cut from 90° to {part.angle:.1f}°"
     if part.kind in ("gasket", "valve", "instrument", "item"):

@@ -212,7 +212,7 @@ def test_throat_heat_input_stops_and_tolerances_are_told_in_inches() -> None:
     assert steps("stop-spacing", stops="12, 2", nps="2")[-1] == "60° on 2-3/8 in: 1.24 in round the pipe"
     # ASME B16.11 in inches: 0.08 in either way for NPS 1.
     assert steps("tolerance-stack", nps="1", joint="socket", end1="elbow-90", end2="tee") == [
-        "elbow-90 0.08 + tee 0.08 = 0.16 in either way"
+        "90° elbow 0.08 + tee 0.08 = 0.16 in either way"
     ]
 
 

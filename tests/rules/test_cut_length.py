@@ -61,8 +61,8 @@ def test_the_steps_are_written_in_the_jobs_units() -> None:
     # 20 in - 1-1/2 in - 1/16 in: the inch figures of NPS 2 Class 3000, a 90 elbow 1.50 and its socket 0.62 deep.
     ends = end("elbow-90", "2", SOCKET, "3000", US), end("plain", "2", SOCKET, "3000", US)
     found = cut_length(20 * INCH, ends, INCH / 16, units=US)
-    assert found.steps[0] == "20 - elbow-90 1-1/2 - 1 x 1/16 = 18-7/16 in"
-    assert cut_length(D(500), ends, D("1.5")).steps[0].startswith("500 - elbow-90 38.1 - 1 x 1.5 = ")
+    assert found.steps[0] == "20 - 90° elbow 1-1/2 - 1 x 1/16 = 18-7/16 in"
+    assert cut_length(D(500), ends, D("1.5")).steps[0].startswith("500 - 90° elbow 38.1 - 1 x 1.5 = ")
     with pytest.raises(DoesNotFit, match=r"1/16 in \(1\.6 mm\) short"):
         cut_length(INCH * 3 / 2, ends, INCH / 16, units=US)
 
@@ -86,7 +86,7 @@ def test_tolerances_add_up_in_the_worst_case() -> None:
     assert str(found.source) == "ASME B16.11-2016 paragraph 6 (from memory)"
     us = end("elbow-90", "1", SOCKET, "3000", US)
     assert tolerance_stack((us, us)).value / INCH == D("0.16")
-    with pytest.raises(ValueError, match="tolerance of a flange-150; accepted are"):
+    with pytest.raises(ValueError, match="tolerance of a Class 150 flange; accepted are"):
         tolerance_stack((ends[0], end("flange-150", "1", SOCKET, "")))
 
 

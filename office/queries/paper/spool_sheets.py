@@ -25,6 +25,7 @@ from reports.isometric.drawn import Isometric
 from reports.isometric.from_route import from_route
 from reports.spool_sheet import SpoolSheet
 from rules.finding import Requirement
+from rules.fitting_words import fitting_called
 from rules.insertion import OFF_THE_FACE_MM
 from rules.judge import requirements
 from rules.route.bill import called
@@ -267,7 +268,7 @@ def _planned_pieces(known: _Known, joints: Sequence[Joint]) -> tuple[Row, ...]:
     return tuple(
         (
             one.mark,
-            one.kind,
+            fitting_called(one.kind),
             size(" x ".join(filter(None, (one.nps, one.second_nps))), one.schedule or one.pressure_class),
             length_text(one.length_mm, units) if one.length_mm else "",
             "",

@@ -13,6 +13,7 @@ from office.queries.paper.words import joint_ring, size
 from records.models import Heat, Joint, Line, Piece, Sheet
 from reports.data import MapJoint, MapPiece, MapRun, WeldMapData
 from reports.sequence import Link, runs_of
+from rules.fitting_words import fitting_called
 
 _OF_PIECE = ("mark", "kind", "nps", "second_nps", "schedule", "pressure_class", "heat__number")
 ALSO = (
@@ -79,7 +80,7 @@ def _piece(piece: Piece, heat_at_joint: Heat | None) -> MapPiece:
     sizes = " x ".join(part for part in (piece.nps, piece.second_nps) if part)
     return MapPiece(
         mark=piece.mark,
-        kind=piece.kind,
+        kind=fitting_called(piece.kind),
         size=size(sizes, piece.schedule or piece.pressure_class),
         heat=heat.number if heat else "",
     )

@@ -129,8 +129,8 @@ def test_lengths_of_pipe_of_the_butt_welded_route(butt: RouteShape) -> None:
     assert [one.steps for one in butt.pipes] == [
         ("2000 - reducer end 0 - 1 x 3 = 1997 mm",),
         ("400 - saddle 48.55 - slip-on set-back 3.91 - 1 x 3 = 344.54 mm",),
-        ("600 - reducer end 0 - elbow-90 114 - 2 x 3 = 480 mm",),
-        ("700 - elbow-90 114 - valve end 0 - 2 x 3 = 580 mm", "580 + field-fit allowance 100 = 680 mm"),
+        ("600 - reducer end 0 - 90° elbow 114 - 2 x 3 = 480 mm",),
+        ("700 - 90° elbow 114 - valve end 0 - 2 x 3 = 580 mm", "580 + field-fit allowance 100 = 680 mm"),
         ("300 - valve end 0 - 1 x 3 = 297 mm",),
     ]
     assert [(one.takeouts_mm[0].quantize(D("0.01")), one.takeouts_mm[1], one.gaps_mm) for one in butt.pipes] == [
@@ -146,7 +146,7 @@ def test_lengths_of_pipe_of_the_socket_route(socket: RouteShape) -> None:
         "264.00", "371.00", "62.15", "362.75", "272.25", "191.00", "110.50"]  # fmt: skip
     assert [one.insertion_mm for one in socket.pipes] == [
         (11, D("10.5")), (D("10.5"), None), (D("7.5"), None), *[(D("10.5"), D("10.5"))] * 3, (D("10.5"), None)]  # fmt: skip
-    assert socket.pipes[2].steps == ("100 - half-coupling 35.85 - 1 x 2 = 62.15 mm", "insertion 9.5 - 2 = 7.5 mm")
+    assert socket.pipes[2].steps == ("100 - half coupling 35.85 - 1 x 2 = 62.15 mm", "insertion 9.5 - 2 = 7.5 mm")
     assert [(at(one.first), at(one.last)) for one in socket.pipes][-2:] == [
         ("1013.79 -13.79 100", "1148.85 -148.85 100"), ("1176.42 -176.42 100", "1254.56 -254.56 100")]  # fmt: skip
 
