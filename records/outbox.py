@@ -30,6 +30,7 @@ RECORDS = {
     "override": "overrides",
     "withdrawal": "withdrawals",
     "pick": "picks",
+    "attendance": "attendances",
     "pieceevent": "piece-events",
     "spoolstep": "spool-steps",
     "lotmove": "lot-moves",
@@ -152,7 +153,7 @@ def _joints(keys: Iterable[str]) -> dict[str, str]:
 
 def _record(kind: str, subject: str, said: Mapping[str, Any], number: int) -> dict[str, Any]:
     told: dict[str, Any] = {"resource": RECORDS[kind], "id": _dashed(subject), "journal_number": number}
-    if kind == "withdrawal" and said["joint_id"] is None:
+    if kind == "withdrawal" and said.get("joint_id") is None:
         told["resource"] = IN_SHOP
     for column, name in _TOLD.items():
         if said.get(column) is not None:
