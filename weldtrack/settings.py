@@ -260,7 +260,9 @@ SPECTACULAR_SETTINGS = {
     "OAS_VERSION": "3.1.0",
     "SERVE_INCLUDE_SCHEMA": False,
     "SCHEMA_PATH_PREFIX": "/api/",
-    "POSTPROCESSING_HOOKS": ["weldtrack.api.schema.tell_problems", "weldtrack.api.schema.show_examples"],
+    "POSTPROCESSING_HOOKS": [
+        f"weldtrack.api.schema.{hook}" for hook in ("tell_problems", "tell_limits", "show_examples")
+    ],
 }
 
 # --- what is written down ---

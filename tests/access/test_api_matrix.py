@@ -269,8 +269,9 @@ def test_a_role_that_ended_opens_nothing(world: World) -> None:
 
 
 @pytest.mark.parametrize("method", METHODS)
-def test_any_other_address_is_a_problem_and_no_page(method: str, world: World) -> None:
-    answer = ask(browser(world.people["welder"]), method, "/api/nothing-here/")
+@pytest.mark.parametrize("address", ["/api/nothing-here/", "/api/joints/line%0Abreak/"])
+def test_any_other_address_is_a_problem_and_no_page(method: str, address: str, world: World) -> None:
+    answer = ask(browser(world.people["welder"]), method, address)
     assert answer.status_code == 404
     assert answer["Content-Type"] == "application/problem+json"
 

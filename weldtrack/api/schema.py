@@ -5,6 +5,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
+from records.api.writing import MOST
 from weldtrack.problems import MEDIA_TYPE
 
 PROBLEM = {
@@ -64,6 +65,18 @@ def tell_problems(result: dict[str, Any], generator: Any, **_about: Any) -> dict
         for method, one in methods.items():
             for status, about in (WRITING if method == "post" else READING).items():
                 one["responses"].setdefault(status, {"description": about, "content": content})
+    return result
+
+
+def tell_limits(result: dict[str, Any], generator: Any, **_about: Any) -> dict[str, Any]:
+    """Add how many records a list may have, and that something must be sent: what the library leaves out."""
+    for name, one in result["components"]["schemas"].items():
+        for either in one.get("oneOf", ()) if name.endswith("Sent") else ():
+            if either.get("type") == "array":
+                either |= {"minItems": 1, "maxItems": MOST}
+    for methods in result["paths"].values():
+        if body := methods.get("post", {}).get("requestBody"):
+            body["required"] = True
     return result
 
 
