@@ -197,7 +197,8 @@ def hold(role: str, job: Job, known: Known, there: dict[str, Any], examples: int
 
         @given(case=made_up(operation))
         @settings(
-            max_examples=examples,
+            # What is read varies little: a page of a list, or a row.
+            max_examples=examples if operation.method == "post" else max(2, examples // 3),
             deadline=None,
             database=None,
             derandomize=examples < 10,
