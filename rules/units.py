@@ -351,10 +351,12 @@ def computed_figure(mm: Decimal, units: str) -> str:
 
 
 def show_feet(mm: Decimal) -> str:
-    """A length in feet and inches to the nearest 1/16 in, as a cut length is called out: `2' 3-1/2"`."""
+    """A length in feet and inches to the nearest 1/16 in, as a cut length is called out: `2' 3-1/2"`, `7' 0-7/8"`."""
     sixteenths = int((mm / MM_PER_INCH * 16).to_integral_value(ROUND_HALF_EVEN))
     feet, rest = divmod(sixteenths, 192)
     inches = _tape(rest * 4)
+    if feet and 0 < rest < 16:
+        inches = f"0-{inches}"  # 7' 7/8" is read as seven and seven eighths
     return f"{feet}' {inches}\"" if feet else f'{inches}"'
 
 

@@ -139,7 +139,7 @@ def test_a_spool_over_the_transport_envelope_is_told(engineer: Client, scene: Sc
     # From the flange north 4 ft, up 2 ft 6 in, east 3 ft: the longest side, north, is 48 in and half of the 1.315 in pipe.
     Job.objects.update(transport_envelope="4' x 4' x 4'")
     page = send(engineer, scene, "look")[1]
-    assert "The longest side of spool 1-GL-2001-1A is 4&#x27; 11/16&quot;, over the 4&#x27; 0&quot;" in page
+    assert "The longest side of spool 1-GL-2001-1A is 4&#x27; 0-11/16&quot;, over the 4&#x27; 0&quot;" in page
     Job.objects.update(transport_envelope="5' x 4' x 4'")
     assert "longest side" not in send(engineer, scene, "look")[1]
 

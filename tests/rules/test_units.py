@@ -299,6 +299,10 @@ def test_prints_a_length_in_the_jobs_units(mm: str, units: str, shown: str) -> N
 
 def test_prints_feet_and_inches() -> None:
     assert show_feet(D("698.5")) == "2' 3-1/2\""
+    # 5 x sqrt 2 = 7.0711 ft, the travel of a 45 degree offset of 5 ft: drawings write the zero inches before a fraction.
+    assert show_feet(D("2155.26")) == "7' 0-7/8\""
+    assert parse_length(show_feet(D("2155.875")), US) == D("2155.825")
+    assert show_feet(D("304.8")) == "1' 0\"" and show_feet(D("22.225")) == '7/8"'
     assert show_feet(D("76.2")) == '3"'
 
 
