@@ -29,10 +29,12 @@ from records.models import (
 )
 from records.models.base import JointRecord, Record
 from rules.codes import finding_called
-from rules.units import shown, unit_shown
+from rules.units import SI, US, shown, unit_shown
 
 # A temperature as a workbook has it: 21 C.
 _BARE_DEGREES = re.compile(r"(?<=\d)\s*([CF])$")
+# What says that a length or temperature was typed in the units that the job does not have.
+_OF_OTHERS = {US: re.compile("mm|cm|°C"), SI: re.compile("[\"'″′]|in|ft|feet|foot|°F", re.IGNORECASE)}
 
 KINDS: tuple[type[JointRecord], ...] = (
     Assignment, FitUp, Pass, Examination, RepairDecision, Release, Override, Pick, Attendance,
@@ -231,14 +233,19 @@ def _read_at_fit_up(row: FitUp) -> Iterable[str]:
 
 
 def _as_typed(typed: str, value: Decimal, unit: str, units: str) -> str:
-    """What was typed, with the job's unit where it carried none; the figure where nothing was typed."""
+    """What was typed: with the job's unit where it carried none, with the job's figure where it carried another one.
+
+    Nothing typed: the figure.
+    """
     text = typed.strip()
     if not text:
         return shown(value, unit, units)
     if unit == "°C":
         text = _BARE_DEGREES.sub(r" °\1", text)
     has_unit = any(sign.isalpha() or sign in "\"'″′°:" for sign in text)
-    return text if has_unit else f"{text} {unit_shown(unit, units)}"
+    if not has_unit:
+        return f"{text} {unit_shown(unit, units)}"
+    return f"{text} ({shown(value, unit, units)})" if unit in ("mm", "°C") and _OF_OTHERS[units].search(text) else text
 
 
 def clock_of(degrees: Decimal) -> str:

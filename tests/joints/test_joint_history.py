@@ -35,7 +35,7 @@ def test_records_of_one_minute_follow_each_other_as_they_can_only_have_been_made
 
 @pytest.mark.parametrize(
     ("typed", "told"),
-    [("21 C", "preheat 21 °C"), ("70F", "preheat 70 °F"), ("70", "preheat 70 °F"), ("", "preheat 70 °F")],
+    [("21 C", "preheat 21 °C (70 °F)"), ("70F", "preheat 70 °F"), ("70", "preheat 70 °F"), ("", "preheat 70 °F")],
 )
 def test_a_temperature_is_told_as_typed_with_its_degrees(
     joint: Joint, stamp: Stamp, engineer: User, typed: str, told: str
@@ -43,4 +43,15 @@ def test_a_temperature_is_told_as_typed_with_its_degrees(
     one = Pass(joint=joint, order=1, role="root", stamp=stamp, process="GTAW", done_on=timezone.localdate(), by="A1")
     one.preheat_c, one.typed = Decimal("21.11"), {"preheat": typed} if typed else {}
     record_passes([one], job=joint.job, by=engineer)
+    assert told in history_of(joint.job, joint).entries[0].values
+
+
+@pytest.mark.parametrize(
+    ("typed", "told"), [("2.5 mm", "gap 2.5 mm (0.098 in)"), ('3/32"', 'gap 3/32"'), ("3/32", "gap 3/32 in")]
+)
+def test_a_length_typed_in_other_units_than_the_jobs_is_told_in_both(
+    joint: Joint, engineer: User, typed: str, told: str
+) -> None:
+    one = FitUp(joint=joint, gap_mm=Decimal("2.5"), typed={"gap": typed}, done_on=timezone.localdate(), by="A1")
+    record_fit_ups([one], job=joint.job, by=engineer)
     assert told in history_of(joint.job, joint).entries[0].values
