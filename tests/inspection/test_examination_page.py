@@ -8,9 +8,9 @@ import pytest
 from django.test import Client
 
 from joints.actions.record_passes import record_passes
-from records.models import Examination, Joint, Pass, Stamp, User
+from records.models import Examination, Job, Joint, Pass, Stamp, User
 from records.models.base import new_id
-from tests.builders import days_ago
+from tests.builders import ExaminerBuilder, days_ago
 
 SignIn = Callable[[User], Client]
 
@@ -41,6 +41,15 @@ def test_shows_the_required_leg_and_the_examiners_own_name(welded: Joint, inspec
     assert "at least 7/32 in" in text
     assert "1.09 x 0.179 in" in text
     assert 'name="by" value="Ines Carrow"' in text
+
+
+def test_puts_no_uncertified_name_where_the_job_lists_who_is_certified(
+    job: Job, welded: Joint, inspector: User, sign_in: SignIn
+) -> None:
+    ExaminerBuilder(job=job, name="Rolf Ekdahl", method="RT")
+    text = sign_in(inspector).get(page(welded, "RT")).text
+    assert 'name="by" value=' not in text
+    assert '<option value="Rolf Ekdahl">' in text
 
 
 def test_records_a_visual_examination_with_its_measurements(welded: Joint, inspector: User, sign_in: SignIn) -> None:
