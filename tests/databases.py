@@ -1,20 +1,38 @@
-"""A database of one test's own, cloned from the template, in which transactions really commit.
+"""A database of one test's own, in which transactions really commit, and rows that the tests of a module share.
 
-Records can't be deleted, so nothing can be flushed after a test; the clone is thrown away instead.
+Records can't be deleted, so nothing can be flushed after a test that commits; its clone of the template is thrown away.
 """
 
 import sqlite3
 import uuid
-from collections.abc import Iterator
-from contextlib import closing
+from collections.abc import Callable, Iterator
+from contextlib import closing, contextmanager
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 import psycopg
 import pytest
-from django.db import connection, connections
-from django.test.utils import setup_databases, teardown_databases
+from django.db import connection, connections, transaction
+from django.test.utils import override_settings, setup_databases, teardown_databases
 from psycopg import sql
+
+Made = TypeVar("Made")
+
+
+@contextmanager
+def made_once(make: Callable[[], Made], blocker: Any, files: Path) -> Iterator[Made]:
+    """Put rows into the database, and files into a folder, for the tests of one module; take the rows back at its end.
+
+    Each test's own transaction lies within this one and ends first: all find the rows as they were made.
+    """
+    around = transaction.atomic()
+    around._from_testcase = True  # type: ignore[attr-defined] # so that durable transactions may begin within
+    with blocker.unblock(), around:
+        with override_settings(MEDIA_ROOT=files):
+            made = make()
+        with blocker.block():
+            yield made
+        transaction.set_rollback(True)
 
 
 @pytest.fixture(scope="session")

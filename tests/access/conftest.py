@@ -1,3 +1,3 @@
 """The job of the clean workbook and its engineer, as the pages of imports know them."""
 
-from tests.office.importing.conftest import desk, planner, small_job, storage  # noqa: F401
+from tests.office.importing.conftest import desk, made_small_job, planner, small_job, storage  # noqa: F401

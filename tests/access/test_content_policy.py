@@ -7,7 +7,7 @@ import pytest
 from django.test import Client
 
 from tests.access.table import MAY, ROUTES
-from tests.access.test_matrix import ALL_ROUTES, BACKEND, Route, World, world  # noqa: F401
+from tests.access.test_matrix import ALL_ROUTES, BACKEND, Route, World, made_world, world  # noqa: F401
 from tests.weldtrack.codes import PASSWORD, come_in, set_up
 
 POLICY = {

@@ -3,7 +3,9 @@
 import re
 import uuid
 from collections.abc import Callable, Iterator
+from copy import deepcopy
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any
 from urllib.parse import urlencode
 
@@ -48,6 +50,7 @@ from tests.builders import (
     UserBuilder,
     WelderBuilder,
 )
+from tests.databases import made_once
 from tests.hooked import webhook_rows
 from tests.sent_in import applied_workbook, checked_workbook
 from tests.shop import records
@@ -188,9 +191,7 @@ def things(job: Job) -> dict[str, Any]:
     )
 
 
-@pytest.fixture
-def world(db: None, settings: Any, tmp_path: Any) -> World:
-    settings.MEDIA_ROOT = tmp_path
+def make_world(things: Callable[[Job], dict[str, Any]]) -> World:
     job, other = JobBuilder(code="OWN-1"), JobBuilder(code="FOR-1")
     people = {}
     for role in ROLES:
@@ -199,6 +200,19 @@ def world(db: None, settings: Any, tmp_path: Any) -> World:
     people["visitor"] = UserBuilder(username="visitor")
     MembershipBuilder(job=other, user=people["visitor"], role="engineer")
     return World(things(job), things(other), people)
+
+
+@pytest.fixture(scope="module")
+def made_world(django_db_setup: None, django_db_blocker: Any, tmp_path_factory: Any) -> Iterator[tuple[World, Path]]:
+    files = tmp_path_factory.mktemp("files")
+    with made_once(lambda: make_world(things), django_db_blocker, files) as made:
+        yield made, files
+
+
+@pytest.fixture
+def world(made_world: tuple[World, Path], db: None, settings: Any) -> World:
+    made, settings.MEDIA_ROOT = made_world
+    return deepcopy(made)
 
 
 def browser(user: User | None) -> Client:

@@ -1,7 +1,10 @@
-"""Each hostile file, sent to each route that takes one: named, nothing run, written or served, memory bounded."""
+"""Each hostile file, sent to each reader of files: named, nothing run, written or served, memory bounded.
+
+Three routes read a paper by the same code. `make soak` sends each file to each of them, every other run each to one.
+"""
 
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path, PurePath
@@ -29,17 +32,21 @@ from records.models import (
 )
 from records.refusals import Refusal
 from tests.access.table import API
-from tests.access.test_api_matrix import API_ROUTES
+from tests.access.test_api_matrix import (
+    API_ROUTES,
+    made_api_world,  # noqa: F401
+)
 from tests.access.test_api_matrix import world as api_world  # noqa: F401
 from tests.access.test_matrix import BACKEND, Route, World
 from tests.access.uploads import homes, reaching_modules, upload_routes
 from tests.builders import CertificateBuilder
-from tests.hostile import HOSTILE, NO_PDF, TRACE, Hostile, pdf, watched
+from tests.hostile import HOSTILE, KINDS, NO_PDF, TRACE, Hostile, pdf, watched
 from tests.office.importing.pages import do, page_of
 
 LEAST_FILES = 80
 MOST_MEMORY_KB = 256_000
 A_PDF = "a PDF called workbook"
+SOAK = pytest.mark.soak
 READ_BOOK = """
 import sys
 from itertools import islice
@@ -104,6 +111,8 @@ UPLOADS = {
     "imports": Upload(None, 'class="faults"'),
 }  # fmt: skip
 PAPERS = [name for name, upload in UPLOADS.items() if upload.again]
+# The routes that read by the same code.
+READERS = (("certificate", "procedure", "qualification"), ("drawing",), ("imports",))
 
 
 def send(desk: Client, job: Job, name: str, content: bytes, file_name: str) -> Any:
@@ -114,7 +123,7 @@ def send(desk: Client, job: Job, name: str, content: bytes, file_name: str) -> A
 
 @cache
 def made(hostile: Hostile) -> bytes:
-    """The bytes of a file; some take seconds to make, and go to five routes."""
+    """The bytes of a file; some take seconds to make, and go to several routes."""
     return hostile.make()
 
 
@@ -139,9 +148,23 @@ def most_since(before: int) -> int:
     return memory_kb("VmHWM") - before if sys.platform == "linux" else 0
 
 
+def cases(*, all_of_them: bool) -> Iterator[tuple[str, Hostile]]:
+    """The routes and the files sent to each: all, or those of each kind to the routes of one reader in turn."""
+    for files in KINDS.values():
+        for place, hostile in enumerate(files):
+            for routes in READERS:
+                for name in routes if all_of_them else (routes[place % len(routes)],):
+                    # A PDF is what a paper is, by whatever name.
+                    if name not in PAPERS or hostile.tries != A_PDF:
+                        yield name, hostile
+
+
+ALWAYS = set(cases(all_of_them=False))
+
+
 def test_every_route_that_takes_a_file_is_held_here() -> None:
     found = upload_routes()
-    assert {route.name for route in found} == set(UPLOADS)
+    assert {route.name for route in found} == set(UPLOADS) == {name for routes in READERS for name in routes}
     assert reaching_modules() == homes(found)
 
 
@@ -149,8 +172,21 @@ def test_there_are_enough_hostile_files() -> None:
     assert len({one.tries for one in HOSTILE}) == len(HOSTILE) >= LEAST_FILES
 
 
-@pytest.mark.parametrize("hostile", HOSTILE, ids=lambda one: one.tries)
-@pytest.mark.parametrize("name", UPLOADS)
+def test_every_run_sends_each_file_to_each_reader_and_each_kind_to_each_route() -> None:
+    for routes in READERS:
+        sent = {hostile for name, hostile in ALWAYS if name in routes}
+        assert {one.tries for one in set(HOSTILE) - sent} <= {A_PDF}
+        for name in routes:
+            assert all(any((name, one) in ALWAYS for one in files) for files in KINDS.values())
+
+
+@pytest.mark.parametrize(
+    ("name", "hostile"),
+    [
+        pytest.param(name, hostile, id=f"{name}-{hostile.tries}", marks=() if (name, hostile) in ALWAYS else SOAK)
+        for name, hostile in cases(all_of_them=True)
+    ],
+)
 def test_a_hostile_file_is_named_and_nothing_of_it_taken(
     name: str,
     hostile: Hostile,
@@ -158,8 +194,6 @@ def test_a_hostile_file_is_named_and_nothing_of_it_taken(
     small_job: Job,
     storage: Path,
 ) -> None:
-    if name in PAPERS and hostile.tries == A_PDF:
-        pytest.skip("a PDF is what a paper is, by whatever name")
     upload, content = UPLOADS[name], made(hostile)
     upload.url(name, small_job)  # with what it is about
     entries, files = JournalEntry.objects.count(), files_in(storage)

@@ -15,7 +15,7 @@ from playwright.sync_api import Browser
 from playwright.sync_api import Route as Asked
 
 from tests.access.table import ANYBODY, API, MAY, MEMBER, ROUTES
-from tests.access.test_matrix import ALL_ROUTES, World, world  # noqa: F401 - a fixture
+from tests.access.test_matrix import ALL_ROUTES, World, made_world, world  # noqa: F401 - fixtures
 from tests.access.test_matrix import browser as signed_in
 from tests.journeys.visitor import AXE, RUN_AXE, STANDARD, WIDER_THAN_THE_PAGE
 

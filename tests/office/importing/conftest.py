@@ -1,5 +1,7 @@
 """Fixtures of the pages of imports: a job made by the clean workbook, and its engineer."""
 
+from collections.abc import Iterator
+from copy import deepcopy
 from pathlib import Path
 from typing import Any
 
@@ -12,6 +14,7 @@ from records import journal
 from records.models import Job, User
 from tests.builders import MembershipBuilder, UserBuilder
 from tests.conftest import SignIn
+from tests.databases import made_once
 from tests.office.importing.books import CODE, import_sheets
 from tests.office.workbooks import clean_sheets
 
@@ -24,14 +27,25 @@ def storage(tmp_path: Path, settings: Any) -> Path:
     return tmp_path / "files"
 
 
+@pytest.fixture(scope="module")
+def made_small_job(django_db_setup: None, django_db_blocker: Any, tmp_path_factory: Any) -> Iterator[Job]:
+    folder = tmp_path_factory.mktemp("small job")
+
+    def make() -> Job:
+        sheets = clean_sheets()
+        for name in ("Fit-ups", "Passes", "Examinations", "Repairs", "Releases"):
+            del sheets[name]
+        import_sheets(sheets, folder)
+        return Job.objects.get(code=CODE)
+
+    with made_once(make, django_db_blocker, folder / "files") as made:
+        yield made
+
+
 @pytest.fixture
-def small_job(db: None, tmp_path: Path, storage: Path) -> Job:
+def small_job(made_small_job: Job, db: None, storage: Path) -> Job:
     """The job of the clean workbook, without its records."""
-    sheets = clean_sheets()
-    for name in ("Fit-ups", "Passes", "Examinations", "Repairs", "Releases"):
-        del sheets[name]
-    import_sheets(sheets, tmp_path)
-    return Job.objects.get(code=CODE)
+    return deepcopy(made_small_job)
 
 
 @pytest.fixture
