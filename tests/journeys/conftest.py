@@ -71,9 +71,9 @@ def meeting(browser: Browser, site: str) -> Iterator[Meet]:
     assert [complaint for person in people for complaint in person.complaints] == []
 
 
-@pytest.fixture
+@pytest.fixture(scope="module")
 def browser() -> Iterator[Browser]:
-    """A browser for one journey."""
+    """A browser for the journeys of one module; each person in it has a profile of their own."""
     with chromium() as opened:
         yield opened
 

@@ -1,5 +1,6 @@
-"""A site with the demonstration in it, in a process of its own."""
+"""Sites with the demonstration in them, each in a process of its own."""
 
+import atexit
 import os
 import shutil
 import signal
@@ -11,6 +12,7 @@ import urllib.error
 import urllib.request
 from collections.abc import Iterator
 from contextlib import contextmanager
+from functools import cache
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -40,18 +42,47 @@ def served(prepared: Path, folder: Path) -> Iterator[str]:
     Raises AssertionError where the site does not answer, or wrote a traceback
     """
     shutil.copytree(prepared / "data", folder / "data")
-    environment = _environment(folder) | {"STATIC_ROOT": str(prepared / "static")}
     port = _free_port()
-    with (folder / "server.log").open("w+") as log:
-        server = subprocess.Popen(_command("serve", str(port)), cwd=ROOT, env=environment, stderr=log)
-        try:
-            _wait_for(address := f"http://127.0.0.1:{port}", server)
-            yield address
-        finally:
-            server.send_signal(signal.SIGTERM)
-            server.wait(timeout=30)
-        log.seek(0)
-        assert "Traceback" not in (told := log.read()), told[-LAST_WORDS:]
+    server = _started(prepared, folder, port)
+    try:
+        _wait_for(address := f"http://127.0.0.1:{port}", server)
+        yield address
+    finally:
+        os.kill(server, signal.SIGTERM)
+        _wait_for_the_end(server)
+    assert "Traceback" not in (told := (folder / "server.log").read_text()), told[-LAST_WORDS:]
+
+
+@cache
+def _loaded(prepared: Path) -> subprocess.Popen[str]:
+    """The process that starts the sites; it ends as soon as nobody can write to it any more."""
+    begun = subprocess.Popen(
+        _command("serve"),
+        cwd=ROOT,
+        env=_environment(prepared),
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        text=True,
+    )
+    atexit.register(begun.communicate)
+    return begun
+
+
+def _started(prepared: Path, folder: Path, port: int) -> int:
+    """Start a site; returns the id of its process."""
+    parent = _loaded(prepared)
+    assert parent.stdin and parent.stdout
+    parent.stdin.write(f"{folder} {port}\n")
+    parent.stdin.flush()
+    return int(parent.stdout.readline())
+
+
+def _is_there(process: int) -> bool:
+    try:
+        os.kill(process, 0)
+    except ProcessLookupError:
+        return False
+    return True
 
 
 def _command(*words: str) -> list[str]:
@@ -76,13 +107,21 @@ def _free_port() -> int:
         return int(one.getsockname()[1])
 
 
-def _wait_for(address: str, server: subprocess.Popen[bytes]) -> None:
-    for _ in range(600):
-        assert server.poll() is None, "the site ended before it answered"
+def _wait_for(address: str, server: int) -> None:
+    for _ in range(6_000):
+        assert _is_there(server), "the site ended before it answered"
         try:
             urllib.request.urlopen(f"{address}/healthz", timeout=5).close()
         except (urllib.error.URLError, ConnectionError, TimeoutError):
-            time.sleep(0.1)
+            time.sleep(0.01)
         else:
             return
     raise AssertionError("the site did not answer within a minute")
+
+
+def _wait_for_the_end(server: int) -> None:
+    for _ in range(3_000):
+        if not _is_there(server):
+            return
+        time.sleep(0.01)
+    raise AssertionError("the site did not end within half a minute")

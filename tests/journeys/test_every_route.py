@@ -4,6 +4,7 @@ The pages are made from the routes themselves, so that a new route can't be forg
 """
 
 import uuid
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -17,6 +18,7 @@ from playwright.sync_api import Route as Asked
 from tests.access.table import ANYBODY, API, MAY, MEMBER, ROUTES
 from tests.access.test_matrix import ALL_ROUTES, World, made_world, world  # noqa: F401 - fixtures
 from tests.access.test_matrix import browser as signed_in
+from tests.journeys.conftest import chromium
 from tests.journeys.visitor import AXE, RUN_AXE, STANDARD, WIDER_THAN_THE_PAGE
 
 pytestmark = pytest.mark.journey
@@ -81,7 +83,7 @@ def pages_of(world: World) -> tuple[list[Shown], dict[str, str]]:  # noqa: F811
     return found, without
 
 
-def faults_of(chromium: Browser, shown: list[Shown], *, all_of_them: bool) -> list[str]:
+def faults_of(opened: Browser, shown: list[Shown], *, all_of_them: bool) -> list[str]:
     """What axe says of the pages; of each in three of the six ways of looking, or in all."""
     by_path = {one.path: one for one in shown}
 
@@ -97,7 +99,7 @@ def faults_of(chromium: Browser, shown: list[Shown], *, all_of_them: bool) -> li
             asked.fulfill(status=204)
 
     faults = []
-    context = chromium.new_context()
+    context = opened.new_context()
     context.route("**/*", answer)
     page = context.new_page()
     for number, one in enumerate(shown):
@@ -118,6 +120,13 @@ def faults_of(chromium: Browser, shown: list[Shown], *, all_of_them: bool) -> li
     return faults
 
 
+@pytest.fixture
+def browser() -> Iterator[Browser]:
+    """A browser for one test: while one is open, its event loop makes the ORM believe itself asynchronous."""
+    with chromium() as opened:
+        yield opened
+
+
 @pytest.mark.django_db
 def test_every_route_has_a_page_or_a_reason(world: World) -> None:  # noqa: F811
     shown, without = pages_of(world)
@@ -129,6 +138,6 @@ def test_every_route_has_a_page_or_a_reason(world: World) -> None:  # noqa: F811
 @pytest.mark.parametrize("all_of_them", [False, pytest.param(True, marks=pytest.mark.soak)], ids=["pairs", "all"])
 def test_every_page_keeps_the_standard(world: World, request: pytest.FixtureRequest, all_of_them: bool) -> None:  # noqa: F811
     shown, _ = pages_of(world)
-    # The browser comes after the pages: its event loop would make the ORM believe itself asynchronous.
+    # The browser comes after the pages, which are made by the ORM.
     faults = faults_of(request.getfixturevalue("browser"), shown, all_of_them=all_of_them)
     assert not faults, "\n".join(faults)
