@@ -55,6 +55,7 @@ def own_database(template_database: str, django_db_blocker: Any) -> Iterator[str
     """Point the default connection, and those of new threads, at a clone of the migrated template."""
     with django_db_blocker.unblock():
         template = template_database
+        assert not connection.in_atomic_block, "rows that a module shares are lost with their connection"
         connection.close()
         clone = _clone(template)
         connection.settings_dict["NAME"] = clone

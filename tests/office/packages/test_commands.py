@@ -20,6 +20,12 @@ def nobody_else(settings: Any) -> None:
     settings.WORK_THREAD = "tests.office.packages.test_worker.leave_it"
 
 
+@pytest.fixture
+def scene(db: None, make_scene: Callable[[], Scene]) -> Scene:
+    """One for each test: others of this module have a database of their own."""
+    return make_scene()
+
+
 def words_in(path: Path) -> str:
     document = pypdfium2.PdfDocument(path)
     return " ".join(" ".join(page.get_textpage().get_text_range() for page in document).split())

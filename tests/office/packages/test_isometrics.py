@@ -90,7 +90,8 @@ def test_a_withdrawn_joint_is_named_in_the_corner_and_in_the_table(routed: Scene
     assert "Withdrawn: 4, 5" in weld_map_svg(routed.job, line_of(routed))
 
 
-def test_without_a_route_the_weld_map_stays(scene: Scene) -> None:
+def test_without_a_route_the_weld_map_stays() -> None:
+    scene = plan(*open_job())
     made = drawings(about(Scope(scene.job)), Sheet.objects.filter(job=scene.job))
     assert made and all(isinstance(one, WeldMapData) for one in made)
 
