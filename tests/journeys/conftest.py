@@ -28,6 +28,7 @@ def prepared(tmp_path_factory: pytest.TempPathFactory) -> Path:
         fcntl.flock(lock, fcntl.LOCK_EX)
         if not (folder / "done").exists():
             prepare(folder)
+            (folder / "seen").mkdir()
             (folder / "done").touch()
     return folder
 
@@ -52,7 +53,7 @@ def chromium() -> Iterator[Browser]:
 
 
 @contextmanager
-def meeting(browser: Browser, site: str) -> Iterator[Meet]:
+def meeting(browser: Browser, site: str, seen: Path) -> Iterator[Meet]:
     """Meet people of a site; at the end none of their browsers may have complained."""
     contexts: list[BrowserContext] = []
     people: list[Visitor] = []
@@ -61,7 +62,7 @@ def meeting(browser: Browser, site: str) -> Iterator[Meet]:
         context = browser.new_context(**device, java_script_enabled=has_script, accept_downloads=True)
         context.set_default_timeout(PATIENCE_MS)
         contexts.append(context)
-        person = Visitor(context.new_page(), site, is_touched="has_touch" in device, is_looking=has_script)
+        person = Visitor(context.new_page(), site, is_touched="has_touch" in device, is_looking=has_script, seen=seen)
         people.append(person)
         return person.sign_in(name)
 
@@ -79,9 +80,9 @@ def browser() -> Iterator[Browser]:
 
 
 @pytest.fixture
-def meet(browser: Browser, site: str) -> Iterator[Meet]:
+def meet(browser: Browser, site: str, prepared: Path) -> Iterator[Meet]:
     """Meet somebody by the name they sign in with: `meet("welder", PHONE)`; they have come in already."""
-    with meeting(browser, site) as met:
+    with meeting(browser, site, prepared / "seen") as met:
         yield met
 
 
@@ -89,7 +90,7 @@ def meet(browser: Browser, site: str) -> Iterator[Meet]:
 def crew(request: pytest.FixtureRequest, prepared: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Crew]:
     """People who stay signed in at one site for the short journeys of a module: `crew("welder")`, first on a tablet."""
     folder = tmp_path_factory.mktemp("crew")
-    with served(prepared, folder) as site, chromium() as opened, meeting(opened, site) as met:
+    with served(prepared, folder) as site, chromium() as opened, meeting(opened, site, prepared / "seen") as met:
 
         def come(name: str) -> Visitor:
             person = met(name, request.param)

@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Callable
+from hashlib import sha256
 from pathlib import Path
 from typing import Any
 
@@ -41,7 +42,6 @@ MAKE = """() => [...new Set([...document.querySelectorAll("*")].map(one =>
 UUID = re.compile(r"[0-9a-f]{8}-[0-9a-f-]{27}")
 # The page of one piece, spool or filler lot, and its forms, are used in the shop and the yard.
 IN_THE_SHOP = re.compile(r"/(?:pieces|spools|filler-lots)/[0-9a-f]{8}-")
-seen: set[tuple[int, str, str]] = set()
 
 
 class Visitor:
@@ -49,11 +49,14 @@ class Visitor:
 
     is_touched  whether they use the screen with a thumb
     is_looking  whether pages are held against the standards; without scripts nothing can look
+    seen        a folder with a mark of each make of page that anybody looked at, in whatever process
     complaints  what the browser's console said against the site
     """
 
-    def __init__(self, page: Page, site: str, *, is_touched: bool, is_looking: bool = True) -> None:
-        self.page, self.site = page, site
+    def __init__(
+        self, page: Page, site: str, *, is_touched: bool, is_looking: bool = True, seen: Path | None = None
+    ) -> None:
+        self.page, self.site, self.seen = page, site, seen
         self.is_touched, self.is_looking = is_touched, is_looking
         self.name = ""
         self.complaints: list[str] = []
@@ -123,10 +126,8 @@ class Visitor:
         """Hold the page against WCAG 2.2 AA in light and dark, the width of the screen and the size of a gloved thumb."""
         page = self.page
         self._hold("a quiet console", self.complaints)
-        make = (self.wide, UUID.sub("ID", page.url.removeprefix(self.site)), page.evaluate(MAKE))
-        if make in seen:
+        if not self._is_new(f"{self.wide} {UUID.sub('ID', page.url.removeprefix(self.site))} {page.evaluate(MAKE)}"):
             return self
-        seen.add(make)
         page.evaluate(AXE)
         # At the end of the page nothing lies under the main action, which sticks to the edge of the screen.
         page.evaluate("scrollTo(0, document.body.scrollHeight)")
@@ -139,6 +140,15 @@ class Visitor:
         if self.is_touched and self.is_in_the_field:
             self._hold("targets for a gloved thumb", page.evaluate(TOO_SMALL, LEAST_TOUCH_PX))
         return self
+
+    def _is_new(self, make: str) -> bool:
+        """Whether nobody has looked at such a page yet; somebody does now."""
+        assert self.seen, "who looks closely remembers what they saw"
+        try:
+            (self.seen / sha256(make.encode()).hexdigest()).touch(exist_ok=False)
+        except FileExistsError:
+            return False
+        return True
 
     def _hold(self, what: str, faults: list[str]) -> None:
         assert not faults, "\n  ".join([f"{self.page.url}, {what}:", *faults])
