@@ -259,15 +259,13 @@ def test_whoever_is_not_signed_in_is_sent_to_sign_in(route: Route, world: World)
         assert response["Location"].startswith("/sign-in/"), method
 
 
-@pytest.mark.parametrize("all_of_them", [False, pytest.param(True, marks=pytest.mark.soak)], ids=["pairs", "all"])
 @pytest.mark.parametrize("route", JOB_ROUTES, ids=lambda route: route.name)
-def test_a_foreign_job_answers_like_one_that_does_not_exist(route: Route, world: World, all_of_them: bool) -> None:
+def test_a_foreign_job_answers_like_one_that_does_not_exist(route: Route, world: World) -> None:
     absent = world.own | {"code": "NONE-1"}
-    for turn, role in enumerate((*ROLES, "visitor"), start=JOB_ROUTES.index(route)):
+    for role in (*ROLES, "visitor"):
         client = browser(world.people[role])
         foreign = world.own if role == "visitor" else world.foreign
-        # Each role asks by two methods, others from route to route: every pair of route, role and method comes.
-        for method in METHODS if all_of_them else METHODS[turn % 3 :: 3]:
+        for method in METHODS:
             there = route.ask(client, method, foreign)
             nowhere = route.ask(client, method, absent)
             assert there.status_code == nowhere.status_code == 404, (role, method)
