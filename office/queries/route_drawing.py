@@ -34,7 +34,7 @@ def _drawing(about_it: About, sheet: Sheet, shape: RouteShape) -> Isometric:
     return from_route(
         shape,
         title=about_it.title_of_sheet(sheet, 1),
-        writing=Writing(lambda mm: dimension_text(mm, units), units="ft-in" if units == "US" else "mm"),
+        writing=Writing(lambda mm: dimension_text(mm, units), units="feet and inches" if units == "US" else "mm"),
         joints=welds,
     )
 
