@@ -1,13 +1,13 @@
 """A paper of one or more tables with lines to sign: the same tables stand on its page on the screen."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from reports.data import TitleBlock
 from reports.letters import wrap
 from reports.page import Book
 from reports.progress_curve import Picture
-from reports.signatures import draw_signatures
+from reports.signatures import draw_signatures, signatures_high
 from reports.table import LEADING, TEXT, Column, Table
 
 _BETWEEN, _UNDER = 10.0, 8.0
@@ -58,10 +58,18 @@ def draw_list_paper(book: Book, data: ListPaper) -> None:
     book.start(data.title, landscape=True)
     level = _draw_head(book, data)
     table: Table | None = None
+    held: _Row | None = None
     for section in data.sections:
+        if table is not None and held is not None:
+            table.row(held.cells, inks=held.inks)
+            level = table.level + _BETWEEN
         if table is None or table.columns is not section.columns:
             table = Table(book, section.columns, top=level)
-        _draw(table, section)
+        held = _draw(table, section)
+        level = table.level + _BETWEEN
+    if table is not None and held is not None:
+        # Nobody signs a sheet on which nothing stands.
+        table.row(held.cells, inks=held.inks, keep=_BETWEEN + signatures_high(data.signatures))
         level = table.level + _BETWEEN
     if table is None:
         table = Table(book, (Column("", 1),))
@@ -85,13 +93,22 @@ def _draw_head(book: Book, data: ListPaper) -> float:
     return level + _UNDER if data.notes else level
 
 
-def _draw(table: Table, section: Section) -> None:
+@dataclass(frozen=True, slots=True)
+class _Row:
+    cells: Sequence[str]
+    inks: Mapping[int, str]
+
+
+def _draw(table: Table, section: Section) -> _Row | None:
+    """Draw a section but for its last row, which waits for what follows."""
     if section.caption:
         table.band(section.caption, section.aside)
     place, word = section.marked
-    count = 0
+    held: _Row | None = None
     for row in section.rows:
-        count += 1
-        table.row(row, inks={place: "stop"} if place >= 0 and row[place] == word else {})
-    if not count:
+        if held is not None:
+            table.row(held.cells, inks=held.inks)
+        held = _Row(row, {place: "stop"} if place >= 0 and row[place] == word else {})
+    if held is None:
         table.note(section.empty)
+    return held

@@ -43,13 +43,16 @@ class Table:
         self.rooms: list[float] = []
         self._measure()
 
-    def row(self, cells: Sequence[Cell], *, inks: Mapping[int, str] = MappingProxyType({})) -> None:
-        """Add a row; it moves to a new sheet if this one has no room for it. `inks` colours cells by their place."""
+    def row(self, cells: Sequence[Cell], *, inks: Mapping[int, str] = MappingProxyType({}), keep: float = 0.0) -> None:
+        """Add a row; it moves to a new sheet if this one has no room for it and for `keep` points of what follows.
+
+        inks    colours cells by their place
+        """
         lines = [
             [] if isinstance(cell, Ring) else self._lines(cell, room, column.face)
             for cell, room, column in zip(cells, self.rooms, self.columns, strict=True)
         ]
-        self._room_for(max([1, *map(len, lines)]) * LEADING + ABOVE + BELOW)
+        self._room_for(max([1, *map(len, lines)]) * LEADING + ABOVE + BELOW + keep)
         pen, base = self.book.pen, self.level + ABOVE + TEXT * 0.9
         for place, (cell, column, left, room) in enumerate(
             zip(cells, self.columns, self.lefts, self.rooms, strict=True)

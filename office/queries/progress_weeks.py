@@ -263,7 +263,7 @@ def _mondays(
 
 
 def _day(day: date | None) -> str:
-    return f"{day.day} {day:%b %Y}" if day else ""
+    return day.isoformat() if day else ""
 
 
 def _monday(day: date) -> date:

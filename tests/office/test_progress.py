@@ -12,6 +12,7 @@ from office.queries.progress_weeks import weeks_of
 from office.queries.progress_welders import welders_of
 from records.clock import today_on
 from records.models import Job, Joint, Line
+from records.templatetags.spoolbook import day
 from tests.builders import StampBuilder, WelderBuilder
 from tests.many import many_joints
 from tests.reports.papers import texts
@@ -145,6 +146,7 @@ def test_the_page_shows_the_curve_with_words_and_a_table(job: Job, client: Clien
     assert page.count('role="img"') >= 3 and "<title>diameter-inches week by week, welded 18 of 30" in page
     assert "drawn at random from the last whole weeks" in page
     assert 'data-label="8 of 10 runs"' in page
+    assert f"the rest is welded by {day(monday + timedelta(days=13))};" in page
 
 
 def test_the_paper_says_what_the_page_says(job: Job, client: Client, foreman, monday: date) -> None:
@@ -156,6 +158,8 @@ def test_the_paper_says_what_the_page_says(job: Job, client: Client, foreman, mo
     answer = client.get(reverse("paper-pdf", args=[job.code, "progress"]))
     said = " ".join(texts(answer.content))
     assert "Welded 18.0 of 30.0 diameter-inches" in said.replace("\n", " ")
+    # Papers write days as ISO 8601 has them.
+    assert f"the rest is welded by {monday + timedelta(days=13)};" in said.replace("\n", " ")
     for line in Line.objects.all():
         assert line.number in said
     page = client.get(reverse("paper", args=[job.code, "progress"])).content.decode()
