@@ -129,6 +129,13 @@ def called(name: str) -> str:
     return re.sub(r"b31_(\d)", r"B31.\1", numbered).replace("_", " ")
 
 
+def state_called(state: str) -> str:
+    """How far a table was checked, as it is read: `from memory`, `row by row; positions from memory`."""
+    whole, semicolon, rest = state.partition(";")
+    words = {"memory": "from memory", "practice": "common practice", "per row": "row by row"}
+    return words.get(whole, whole) + semicolon + rest
+
+
 _CALLED = {
     "a_numbers_qw442": "A-Numbers_qw442",
     "f_numbers_qw433": "F-Numbers_qw433",

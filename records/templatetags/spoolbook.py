@@ -24,6 +24,7 @@ from rules.codes import finding_called as of_finding
 from rules.fitting_words import fitting_called as of_fitting
 from rules.tables import called
 from rules.tables import column_called as of_column
+from rules.tables import state_called as of_state
 from rules.units import plain, shown
 
 register = template.Library()
@@ -193,6 +194,12 @@ def fitting_called(kind: str) -> str:
 def table_called(name: str) -> str:
     """A table's name, as it is read."""
     return called(name)
+
+
+@register.filter
+def state_called(state: str) -> str:
+    """How far a table was checked, as it is read."""
+    return of_state(state)
 
 
 @register.filter

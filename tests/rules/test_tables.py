@@ -6,7 +6,7 @@ import pytest
 
 from rules.materials import find_material
 from rules.source import STATES
-from rules.tables import FOLDER, called, column_called, table, table_names
+from rules.tables import FOLDER, called, column_called, state_called, table, table_names
 
 
 @pytest.mark.parametrize("name", table_names())
@@ -85,3 +85,9 @@ def test_a_table_is_told_by_its_standard(name: str, told: str) -> None:
 
 def test_no_table_is_told_with_a_standard_s_number_run_together() -> None:
     assert [name for name in table_names() if re.search(r"_|b31|viii|[apf] numbers", called(name))] == []
+
+
+def test_says_how_far_a_table_was_checked_in_words() -> None:
+    assert [state_called(one) for one in ("checked", "memory", "per row; the later lengths from memory")] == [
+        "checked", "from memory", "row by row; the later lengths from memory",
+    ]  # fmt: skip
