@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from urllib.parse import urlencode
 
-from django.http import HttpResponse
+from django.http import HttpResponse, HttpResponseRedirect
 from django.shortcuts import render
 from django.urls import reverse
 
@@ -45,11 +45,14 @@ class FoundGroup:
 
 @on_job(get="read")
 def show_found(request: JobRequest) -> HttpResponse:
-    """Show what a text finds; to the script of the box only the list."""
+    """Show what a text finds, and go to it where it names one thing alone; to the script of the box only the list."""
     text = clean(request.GET.get("q"))
     groups = [_with_addresses(request.job.code, group, text) for group in find(request.job, text)]
-    template = "office/_found.html" if request.headers.get("X-Found") == "list" else "office/find.html"
-    return render(request, template, {"groups": groups, "text": text})
+    is_list = request.headers.get("X-Found") == "list"
+    hits = [hit for group in groups for hit in group.hits]
+    if not is_list and len(hits) == 1 and hits[0][0].is_exact:
+        return HttpResponseRedirect(hits[0][1])
+    return render(request, "office/_found.html" if is_list else "office/find.html", {"groups": groups, "text": text})
 
 
 def _with_addresses(code: str, group: Group, text: str) -> FoundGroup:

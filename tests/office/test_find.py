@@ -75,13 +75,23 @@ def test_marks_that_a_database_reads_otherwise_find_nothing(joint: Joint, text: 
 
 def test_the_page_links_groups_and_says_what_can_be_searched(joint: Joint, foreman: User, sign_in: SignIn) -> None:
     client, address = sign_in(foreman), f"/jobs/{joint.job.code}/find/"
-    page = client.get(address, {"q": full(joint)}).content.decode()
-    assert f"/jobs/{joint.job.code}/joints/{joint.id}/" in page
+    page = client.get(address, {"q": joint.sheet.drawing[:3]}).content.decode()
+    assert "Sheets" in page and "<html" in page
     assert "by its number, its alias" in client.get(address).content.decode()
     nothing = client.get(address, {"q": "<b>zz"}).content.decode()
     assert "begins with “&lt;b&gt;zz”" in nothing
     dropped = client.get(address, {"q": joint.number}, headers={"X-Found": "list"}).content.decode()
     assert "<html" not in dropped and full(joint) in dropped
+
+
+def test_what_names_one_thing_alone_leads_to_it(joint: Joint, foreman: User, sign_in: SignIn) -> None:
+    client, address = sign_in(foreman), f"/jobs/{joint.job.code}/find/"
+    answer = client.get(address, {"q": full(joint).lower()})
+    assert (answer.status_code, answer.headers["Location"]) == (302, f"/jobs/{joint.job.code}/joints/{joint.id}/")
+    begun = joint.sheet.line.number[:-1]
+    assert client.get(address, {"q": begun}).status_code == 200, (
+        "the beginning of a name may be that of another yet to come"
+    )
 
 
 def test_nothing_of_another_job_is_found(joint: Joint, other_job: Job, visitor: User, sign_in: SignIn) -> None:

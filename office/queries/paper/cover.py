@@ -50,7 +50,8 @@ def _owners_limits(about: About) -> Iterator[str]:
     """That the owner's specification applies, and each limit that is looser than the code's or a procedure's."""
     limits = [one for one in owner_limits(about.job) if not one.is_withdrawn]
     if limits:
-        yield f"The owner's specification applies: {'; '.join(_documents(one.source for one in limits))}."
+        named = "; ".join(_documents(one.source for one in limits))
+        yield f"Beside the code and the procedures applies: {named}."
     for one in limits:
         for words in one.looser:
             yield f"{one.words}, {one.applies}: {one.figure} by {one.source}, {words}."
