@@ -15,7 +15,7 @@ from joints.measures import PASS, PLACES
 from joints.queries.joint_asks import Plan
 from records.models import FillerLot, Job, Pass
 from records.models.procedure import PASS_ROLES, PROCESSES
-from rules.units import parse_clock, parse_current, parse_duration, parse_voltage
+from rules.units import parse_clock, parse_current, parse_duration, parse_voltage, shown
 
 PARAMETERS = ("amps", "volts", "travel", "preheat", "interpass")
 CLOCK_HINT = "Clock face, 12 on top, seen with the flow"
@@ -26,13 +26,15 @@ class LotField(forms.ModelChoiceField):
     """A filler lot of the job; those of the fillers that the procedure asks for stand first."""
 
     def __init__(self, job: Job, asked: Iterable[str] = ()) -> None:
+        self.units = job.units
         first = Case(When(classification__in=list(asked), then=0), default=1)
         lots = FillerLot.objects.filter(job=job).order_by(first, "number")
         super().__init__(lots, label="Filler lot", required=False, empty_label="not known")
 
     def label_from_instance(self, obj: Any) -> str:
-        """Number and classification."""
-        return f"{obj.number} · {obj.classification}"
+        """Number, classification and the size of the wire or electrode, by which a welder reaches for it."""
+        size = f" {shown(obj.diameter_mm, 'mm', self.units)}" if obj.diameter_mm is not None else ""
+        return f"{obj.number} · {obj.classification}{size}"
 
 
 class PassForm(RecordForm[Pass]):

@@ -12,7 +12,7 @@ from django.test import Client
 from records.models import FillerLot, Job, Joint, Pass, Procedure, Stamp, User
 from records.models.base import new_id
 from records.templatetags.spoolbook import day
-from tests.builders import days_ago
+from tests.builders import FillerLotBuilder, days_ago
 
 SignIn = Callable[[User], Client]
 
@@ -156,6 +156,13 @@ def test_the_dial_gets_the_places_of_the_passes_before(
 def test_says_which_repair_a_pass_belongs_to(joint: Joint, welder: User, stamp: Stamp, sign_in: SignIn) -> None:
     Joint.objects.filter(id=joint.id).update(attempt="R1")
     assert "Record pass 1 of repair 1" in sign_in(welder).get(page(joint)).text
+
+
+def test_a_lot_is_offered_with_the_size_of_its_wire(joint: Joint, welder: User, stamp: Stamp, sign_in: SignIn) -> None:
+    FillerLotBuilder(job=joint.job, number="F-9", diameter_mm=Decimal("2.38125"))
+    FillerLotBuilder(job=joint.job, number="F-8")
+    text = sign_in(welder).get(page(joint)).text
+    assert "F-9 · ER70S-6 3/32 in</option>" in text and "F-8 · ER70S-6</option>" in text
 
 
 def test_never_proposes_a_lot_of_a_filler_the_procedure_does_not_ask_for(

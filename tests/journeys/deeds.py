@@ -43,7 +43,8 @@ def weld(person: Visitor, role: str, amps: str, clock: str, lot: str) -> Visitor
     page = person.page
     person.press(re.compile("^Record pass"))
     choose(person, role)
-    person.box("Filler lot").select_option(label=lot)
+    lots = person.box("Filler lot")
+    lots.select_option(lots.locator("option", has_text=lot).get_attribute("value"))
     fill(person, {"Started at": clock, "Stopped at": clock})
     page.locator("details.more > summary").click()
     person.box("Amps").fill(amps)
