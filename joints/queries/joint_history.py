@@ -52,9 +52,10 @@ _RELATED = {
     Assignment: ("stamp__welder",),
     Attendance: ("point",),
 }
+_KNOWN: tuple[type[Record], ...] = (*KINDS, Withdrawal)
 _HAS = " UNION ALL ".join(
     f"SELECT '{model._meta.db_table}' WHERE EXISTS (SELECT 1 FROM {model._meta.db_table} WHERE joint_id = %s)"
-    for model in KINDS
+    for model in _KNOWN
 )
 ATTENDED_WORDS = {"notified": "owner told", "attended": "attended by the owner", "waived": "waived by the owner"}
 
@@ -99,9 +100,11 @@ class History:
 
 
 def history_of(job: Job, joint: Joint) -> History:
-    """Return the joint's history; three queries, and one for each kind of record that the joint has."""
-    withdrawn = {row.record: row for row in Withdrawal.objects.filter(joint=joint)}
-    rows = [row for model in _recorded(joint) for row in _rows(model, joint)]
+    """Return the joint's history; two queries, and one for each kind of record that the joint has."""
+    has = _recorded(joint)
+    rows = [row for model in KINDS if model in has for row in _rows(model, joint)]
+    withdrawals = Withdrawal.objects.filter(joint=joint) if Withdrawal in has else ()
+    withdrawn = {row.record: row for row in withdrawals}
     rows.sort(key=when)
     _name_who_recorded([*rows, *withdrawn.values()])
     replaced = {row.replaces_id: row for row in rows if row.replaces_id}
@@ -114,12 +117,12 @@ def history_of(job: Job, joint: Joint) -> History:
     return history
 
 
-def _recorded(joint: Joint) -> list[type[JointRecord]]:
+def _recorded(joint: Joint) -> set[type[Record]]:
     """The kinds of record that a joint has: most joints have few, and asking for all of each costs more than this."""
     with connection.cursor() as cursor:
-        cursor.execute(_HAS, [Joint._meta.pk.get_db_prep_value(joint.id, connection)] * len(KINDS))
+        cursor.execute(_HAS, [Joint._meta.pk.get_db_prep_value(joint.id, connection)] * len(_KNOWN))
         has = {name for (name,) in cursor.fetchall()}
-    return [model for model in KINDS if model._meta.db_table in has]
+    return {model for model in _KNOWN if model._meta.db_table in has}
 
 
 def _rows(model: type[JointRecord], joint: Joint) -> Sequence[JointRecord]:

@@ -12,6 +12,7 @@ from joints.queries.joint_history import ATTENDED_WORDS, Entry
 METHODS = ("VT", "RT", "PT", "MT")
 MADE = ("fitted", "in progress", "welded", "rejected", "accepted", "released")
 MAKING = ("fit up", "weld", "assign")
+PAST = frozenset({"welded", "rejected", "accepted", "released"})
 WHO = {"fit up": "a welder", "weld": "a welder", "decide repair": "the inspector", "release": "the inspector"}
 
 
@@ -50,8 +51,7 @@ def acts_of(card: Card, verbs: frozenset[str]) -> Acts:
 
 def _parted(card: Card, possible: dict[str, Act]) -> tuple[tuple[Act, ...], tuple[Act, ...]]:
     """What belongs to the joint's state, and what can only be told after the event: it is recorded all the same."""
-    past = {"welded", "rejected", "accepted", "released"}
-    done = set(MAKING) if card.joint.state in past else set()
+    done = set(MAKING) if card.joint.state in PAST else set()
     if card.joint.state == "released":
         done |= set(possible)
     others = tuple(act for name, act in possible.items() if name not in done)
@@ -65,7 +65,8 @@ def _wants_assigning(card: Card, verbs: frozenset[str]) -> bool:
 
 def _possible(card: Card, verbs: frozenset[str]) -> dict[str, Act]:
     joint, found = card.joint, dict[str, Act]()
-    mine = f" as {card.stamps[0].code}" if card.stamps else ""
+    # What is told after the event is told of anybody.
+    mine = f" as {card.stamps[0].code}" if joint.state not in PAST and card.stamps else ""
     if "record fit-up" in verbs:
         found["fit up"] = Act(f"Record fit-up{mine}", _to(card, "fit-up-record"))
     if "record pass" in verbs:
