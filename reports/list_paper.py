@@ -61,7 +61,7 @@ def draw_list_paper(book: Book, data: ListPaper) -> None:
     held: _Row | None = None
     for section in data.sections:
         if table is not None and held is not None:
-            table.row(held.cells, inks=held.inks)
+            held.draw(table)
             level = table.level + _BETWEEN
         if table is None or table.columns is not section.columns:
             table = Table(book, section.columns, top=level)
@@ -69,7 +69,7 @@ def draw_list_paper(book: Book, data: ListPaper) -> None:
         level = table.level + _BETWEEN
     if table is not None and held is not None:
         # Nobody signs a sheet on which nothing stands.
-        table.row(held.cells, inks=held.inks, keep=_BETWEEN + signatures_high(data.signatures))
+        held.draw(table, keep=_BETWEEN + signatures_high(data.signatures))
         level = table.level + _BETWEEN
     if table is None:
         table = Table(book, (Column("", 1),))
@@ -95,20 +95,30 @@ def _draw_head(book: Book, data: ListPaper) -> float:
 
 @dataclass(frozen=True, slots=True)
 class _Row:
+    """A row that waits for what follows, with the caption over it where it is the first of its section."""
+
     cells: Sequence[str]
     inks: Mapping[int, str]
+    caption: str
+    aside: str
+
+    def draw(self, table: Table, keep: float = 0.0) -> None:
+        if self.caption:
+            table.band(self.caption, self.aside, keep=table.high_of(self.cells) + keep)
+        table.row(self.cells, inks=self.inks, keep=keep)
 
 
 def _draw(table: Table, section: Section) -> _Row | None:
     """Draw a section but for its last row, which waits for what follows."""
-    if section.caption:
-        table.band(section.caption, section.aside)
     place, word = section.marked
     held: _Row | None = None
     for row in section.rows:
         if held is not None:
-            table.row(held.cells, inks=held.inks)
-        held = _Row(row, {place: "stop"} if place >= 0 and row[place] == word else {})
+            held.draw(table)
+        inks = {place: "stop"} if place >= 0 and row[place] == word else {}
+        held = _Row(row, inks, "" if held else section.caption, section.aside)
     if held is None:
+        if section.caption:
+            table.band(section.caption, section.aside)
         table.note(section.empty)
     return held

@@ -48,11 +48,8 @@ class Table:
 
         inks    colours cells by their place
         """
-        lines = [
-            [] if isinstance(cell, Ring) else self._lines(cell, room, column.face)
-            for cell, room, column in zip(cells, self.rooms, self.columns, strict=True)
-        ]
-        self._room_for(max([1, *map(len, lines)]) * LEADING + ABOVE + BELOW + keep)
+        lines = self._cells(cells)
+        self._room_for(_high(lines) + keep)
         pen, base = self.book.pen, self.level + ABOVE + TEXT * 0.9
         for place, (cell, column, left, room) in enumerate(
             zip(cells, self.columns, self.lefts, self.rooms, strict=True)
@@ -63,8 +60,12 @@ class Table:
             x, ink = left + room if column.anchor == "end" else left, inks.get(place, "")
             for down, line in enumerate(lines[place]):
                 pen.text((x, base + down * LEADING), line, TEXT, column.face, column.anchor, ink)
-        self.level += max([1, *map(len, lines)]) * LEADING + ABOVE + BELOW
+        self.level += _high(lines)
         self._rule()
+
+    def high_of(self, cells: Sequence[Cell]) -> float:
+        """How high a row of these cells is, in points."""
+        return _high(self._cells(cells))
 
     def band(self, words: str, aside: str = "", *, keep: float = 30.0) -> None:
         """A heading across the table, kept together with at least `keep` points of what follows."""
@@ -98,10 +99,17 @@ class Table:
             self.row(cells)
         return count
 
+    def _cells(self, cells: Sequence[Cell]) -> list[list[str]]:
+        return [
+            [] if isinstance(cell, Ring) else self._lines(cell, room, column.face)
+            for cell, room, column in zip(cells, self.rooms, self.columns, strict=True)
+        ]
+
     def _lines(self, text: str, room: float, face: str) -> list[str]:
         return wrap(text, room, TEXT, face, MOST_LINES) if text else []
 
     def _room_for(self, high: float) -> None:
+        high = min(high, self.book.area.bottom - self.book.area.top - self._heading_high())
         if not self.heading_drawn:
             if self.level + self._heading_high() + high > self.book.area.bottom:
                 self._turn()
@@ -149,3 +157,7 @@ class Table:
     def _rule(self) -> None:
         area = self.book.area
         self.book.pen.line((area.left, self.level), (area.right, self.level), 0.25, "map-thin")
+
+
+def _high(lines: Sequence[Sequence[str]]) -> float:
+    return max([1, *map(len, lines)]) * LEADING + ABOVE + BELOW

@@ -71,6 +71,8 @@ def check(
             if fault:
                 faults.append(fault)
                 notes += [f"{limit.property}: {limit.note}"] if limit.note and not fault.step else []
+    if rounding == REPORTED and faults:
+        notes.append("Values are compared as reported, not rounded to the limit's digits first (ASTM E29).")
     if heat.analysis == "product" and faults:
         notes.append("This is a product analysis; the variation the specification permits for one is not considered.")
     changed = any(limit.state == "conflict" for limits in known for limit in limits)
@@ -194,7 +196,8 @@ def _values(heat: HeatFacts, units: str) -> dict[str, Decimal]:
         values[_CE] = carbon_equivalent(values)[0]
     per = KSI_IN_MPA if units == US else Decimal(1)
     given = {"tensile": heat.tensile_mpa, "yield": heat.yield_mpa}
-    values |= {name: value / per for name, value in given.items() if value is not None}
+    # A strength that was told as 35 ksi is 35 ksi again, not the 34.9999 that its MPa to four places come to.
+    values |= {name: (value / per).quantize(_FIGURES) for name, value in given.items() if value is not None}
     given = {"elongation": heat.elongation_percent, "hardness": heat.hardness}
     return values | {name: value for name, value in given.items() if value is not None}
 

@@ -83,10 +83,11 @@ _SIZE = re.compile(
     re.IGNORECASE,
 )
 # "0.5 mm x 12 mm", "1/16 x 3/4 in": the greater is the length; the other of an undercut its depth, of slag its width.
-_SIDE = r"[0-9][0-9./ -]*"
+# Possessive: a number is never read in part.
+_SIDE = r"[0-9][0-9./ -]*+"
 _UNIT = r"mm|cm|inches|inch|in\b|\""
 _PAIR = re.compile(
-    rf"(?P<one>{_SIDE})(?P<unit>{_UNIT})?\s*[x×]\s*(?P<other>{_SIDE})(?P<last>{_UNIT})?(?!\s*(?:x|×|long|wide|deep))",
+    rf"(?P<one>{_SIDE})(?P<unit>{_UNIT})?\s*[x×]\s*(?P<other>{_SIDE})(?P<last>{_UNIT})?+(?!\s*(?:x|×|long|wide|deep|high|thick))",
     re.IGNORECASE,
 )
 _ACROSS = {"undercut": "depth", "linear": "width"}
@@ -133,7 +134,8 @@ def read(text: str, units: str, method: str = "") -> Reading:
 
     A part is judged only if all of it is understood: an imperfection's name, then places (`at 4:30`, `from 4 to 5`)
     and sizes (`1 mm`, `6 mm long`, `1 mm wide`, `1/32 in deep`), in any order; a size without `long`, `wide` or `deep`
-    is a depth, of an elongated indication its length. Of an undercut or slag `0.5 mm x 12 mm` is read too. What is seen
+    is a depth, of an elongated indication its length. Of an undercut or slag `0.5 mm x 12 mm` is read too;
+    `2 x 6 mm` may be two of them and stays words. What is seen
     by VT as porosity is at the surface. Of a concave root only the thickness left is taken (`5 mm
     thick`). Anything else stays words: `no cracks` is not a crack, and `pores 3` may count them.
     """
@@ -177,6 +179,8 @@ def _take(rest: str, kind: str, units: str, told: dict[str, Decimal]) -> int:
             parse_clock(until["until"])
             return until.end() if "degrees" in told else 0
         if (pair := _PAIR.match(rest)) and kind in _ACROSS and not told.keys() & {"length", _ACROSS[kind]}:
+            if _may_count(pair):
+                return 0
             unit = pair["unit"] or pair["last"] or ""
             sides = (parse_length(f"{side} {one or unit}".strip(), units) for side, one in _sides(pair))
             told[_ACROSS[kind]], told["length"] = sorted(sides)
@@ -193,6 +197,11 @@ def _take(rest: str, kind: str, units: str, told: dict[str, Decimal]) -> int:
     except UnitError:
         return 0
     return 0
+
+
+def _may_count(pair: re.Match[str]) -> bool:
+    """Whether a pair may say how many of which length, as "2 x 6 mm": whole numbers, the first without a unit."""
+    return not pair["unit"] and pair["one"].strip().isdigit() and pair["other"].strip().isdigit()
 
 
 def _sides(pair: re.Match[str]) -> tuple[tuple[str, str], tuple[str, str]]:

@@ -54,6 +54,8 @@ def show_findings(request: JobRequest) -> HttpResponse:
     for severity, code, count in counts:
         if wanted.severity in ("", severity):
             kinds[code] += count
+    if wanted.code:
+        kinds[wanted.code] += 0  # what the list is narrowed to stays chosen
     context |= {"kinds": tuple(kinds.items()), "totals": totals, "overridden": count_overridden(request.job)}
     return render(request, "inspection/findings.html", context)
 

@@ -52,6 +52,7 @@ class PassForm(RecordForm[Pass]):
         min_value=1,
         max_value=99,
         widget=forms.NumberInput(attrs={"class": "measure", "inputmode": "numeric"}),
+        show_hidden_initial=True,  # whether somebody changed it is held against what this page proposed
     )
     role = forms.ChoiceField(
         label="Kind of pass", choices=[(role, role) for role in PASS_ROLES], widget=forms.RadioSelect
@@ -133,7 +134,8 @@ class PassForm(RecordForm[Pass]):
     def more_words(self) -> str:
         """What else may be told, in words."""
         level = "" if "amps" in self.asked_names else "amps, volts, travel, "
-        return f"Pass number, {level}position, day and time"
+        clock = "" if "start" in self.asked_names else "start and stop, "
+        return f"Pass number, {level}{clock}position, day and time"
 
     @property
     def dial(self) -> str:
@@ -153,14 +155,12 @@ class PassForm(RecordForm[Pass]):
         for one, other, word in (("start", "stop", "stopped"), ("stop", "start", "started")):
             if clean.get(one) is not None and clean.get(other) is None and other not in self.errors:
                 self.add_error(other, ValidationError(f"Say where the pass {word} too, or leave both empty."))
-        same = [one.role for one in self.before if one.order == clean.get("order")]
-        if (
-            self.replaced is None
-            and "order" not in self.changed_data
-            and same
-            and clean.get("role") not in (None, *same)
-        ):
-            clean["order"] = self.before[-1].order + 1
+        if self.replaced is None and "order" not in self.changed_data:
+            # The same form sent again is the same pass, which stands among them by now.
+            others = [one for one in self.before if one.id != clean.get("id")]
+            same = [one.role for one in others if one.order == clean.get("order")]
+            if same and clean.get("role") not in (None, *same):
+                clean["order"] = others[-1].order + 1
         return clean
 
     def values_of(self, record: Pass) -> dict[str, Any]:

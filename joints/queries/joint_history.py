@@ -32,9 +32,12 @@ from rules.codes import finding_called
 from rules.units import SI, US, shown, unit_shown
 
 # A temperature as a workbook has it: 21 C.
-_BARE_DEGREES = re.compile(r"(?<=\d)\s*([CF])$")
+_BARE_DEGREES = re.compile(r"(?<=\d)\s*([CF])$", re.IGNORECASE)
 # What says that a length or temperature was typed in the units that the job does not have.
-_OF_OTHERS = {US: re.compile("mm|cm|°C"), SI: re.compile("[\"'″′]|in|ft|feet|foot|°F", re.IGNORECASE)}
+_OF_OTHERS = {
+    US: re.compile(r"mm|cm|(?<![a-z])m\b|°\s*C|celsius", re.IGNORECASE),
+    SI: re.compile("[\"'″′]|in|ft|feet|foot|°\\s*F|fahrenheit", re.IGNORECASE),
+}
 
 KINDS: tuple[type[JointRecord], ...] = (
     Assignment, FitUp, Pass, Examination, RepairDecision, Release, Override, Pick, Attendance,
@@ -244,7 +247,7 @@ def _as_typed(typed: str, value: Decimal, unit: str, units: str) -> str:
     if not text:
         return shown(value, unit, units)
     if unit == "°C":
-        text = _BARE_DEGREES.sub(r" °\1", text)
+        text = _BARE_DEGREES.sub(lambda found: f" °{found[1].upper()}", text)
     has_unit = any(sign.isalpha() or sign in "\"'″′°:" for sign in text)
     if not has_unit:
         return f"{text} {unit_shown(unit, units)}"

@@ -198,3 +198,5 @@ def test_names_findings_in_words_and_keeps_their_codes(sign_in: SignIn, engineer
     assert "hold point open (2)</option>" in page
     notes = sign_in(engineer).get(address(job), {"severity": "note"}).content.decode()
     assert "hold point open (1)</option>" in notes and "fit-up missing" not in notes
+    narrowed = sign_in(engineer).get(address(job), {"severity": "note", "code": "fit-up-missing"}).content.decode()
+    assert '<option value="fit-up-missing" selected>fit-up missing (0)</option>' in narrowed

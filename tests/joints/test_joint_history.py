@@ -35,7 +35,16 @@ def test_records_of_one_minute_follow_each_other_as_they_can_only_have_been_made
 
 @pytest.mark.parametrize(
     ("typed", "told"),
-    [("21 C", "preheat 21 °C (70 °F)"), ("70F", "preheat 70 °F"), ("70", "preheat 70 °F"), ("", "preheat 70 °F")],
+    [
+        ("21 C", "preheat 21 °C (70 °F)"),
+        ("21c", "preheat 21 °C (70 °F)"),
+        ("21 °c", "preheat 21 °c (70 °F)"),
+        ("21 celsius", "preheat 21 celsius (70 °F)"),
+        ("70F", "preheat 70 °F"),
+        ("70f", "preheat 70 °F"),
+        ("70", "preheat 70 °F"),
+        ("", "preheat 70 °F"),
+    ],
 )
 def test_a_temperature_is_told_as_typed_with_its_degrees(
     joint: Joint, stamp: Stamp, engineer: User, typed: str, told: str
@@ -47,7 +56,13 @@ def test_a_temperature_is_told_as_typed_with_its_degrees(
 
 
 @pytest.mark.parametrize(
-    ("typed", "told"), [("2.5 mm", "gap 2.5 mm (0.098 in)"), ('3/32"', 'gap 3/32"'), ("3/32", "gap 3/32 in")]
+    ("typed", "told"),
+    [
+        ("2.5 mm", "gap 2.5 mm (0.098 in)"),
+        ("2.5 MM", "gap 2.5 MM (0.098 in)"),
+        ('3/32"', 'gap 3/32"'),
+        ("3/32", "gap 3/32 in"),
+    ],
 )
 def test_a_length_typed_in_other_units_than_the_jobs_is_told_in_both(
     joint: Joint, engineer: User, typed: str, told: str

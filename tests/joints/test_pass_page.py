@@ -57,10 +57,15 @@ def test_a_pass_that_is_half_round_goes_on_and_another_kind_is_the_next(
     text = browser.get(page(joint)).text
     assert re.search(r'<input type="radio" name="role" value="root"[^>]* checked', text)
     assert "Record pass 1 as A1" in text
-    browser.post(page(joint), filled(role="fill"))
+    proposed = re.search(r'name="(initial-order)"[^>]*value="(\d+)"|value="(\d+)"[^>]*name="initial-order"', text)
+    assert proposed and (proposed[2] or proposed[3]) == "1"
+    fill = filled(role="fill") | {"initial-order": "1"}
+    assert [browser.post(page(joint), fill).status_code for _ in range(2)] == [303, 303]
+    # On a page that was opened before the fill was welded, and by a number that somebody wrote.
+    assert browser.post(page(joint), filled(role="cap") | {"initial-order": "1"}).status_code == 303
     browser.post(page(joint), filled(start="6", stop="12"))
     made = Pass.objects.order_by("order", "start_degrees").values_list("role", "order")
-    assert list(made) == [("root", 1), ("root", 1), ("fill", 2)]
+    assert list(made) == [("root", 1), ("root", 1), ("fill", 2), ("cap", 3)]
 
 
 def test_records_the_pass_with_its_parameters(

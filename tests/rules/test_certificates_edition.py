@@ -38,6 +38,16 @@ def test_a_value_a_little_over_its_limit_goes_by_how_the_job_compares(rounding: 
     assert said == (["at most 0.30 %"] if outside else [])
 
 
+def test_a_strength_at_its_limit_is_within_it_as_reported_too() -> None:
+    # ASTM A106 Gr B: at least 60 and 35 ksi; kept in MPa to four places, as the database has them.
+    least = {"tensile_mpa": D("413.6854"), "yield_mpa": D("241.3165")}
+    at = check(HeatFacts("H6", "A106 Gr B", "C-6", **least), "US", rounding="reported")
+    assert at and at.value == ()
+    under = check(HeatFacts("H6", "A106 Gr B", "C-6", **least | {"yield_mpa": D("241.30")}), "US", rounding="reported")
+    assert under and [one.property for one in under.value] == ["yield"]
+    assert any("as reported" in note for note in under.notes)
+
+
 def test_manganese_is_raised_by_carbon_as_it_is_compared() -> None:
     # ASTM A106: for each 0.01 % C under its limit 0.06 % Mn more than 1.06 %; 0.285 % C rounds to 0.28, two such steps.
     heat = HeatFacts("H7", "A106 Gr B", "C-7", elements={"C": D("0.285"), "Mn": D("1.18")})

@@ -66,6 +66,12 @@ def test_reads_what_is_written_plainly(
         "slag 6 x 1 x 1 mm",
         "pore 3 x 2 mm",
         "undercut 0.5 mm deep x 12 mm",
+        # A number is never read in part, and two of a length are no width.
+        "slag 6 x 12 deep",
+        "slag 6 x 14 deep at 3",
+        "slag 6 mm x 14 mm high",
+        "slag 2 x 6 mm",
+        "undercut 3 x 10",
     ],
 )
 def test_leaves_as_words_what_it_does_not_understand_wholly(text: str) -> None:

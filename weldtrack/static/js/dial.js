@@ -1,6 +1,6 @@
 // The dial: where a pass starts and stops, set on a clock face with a thumb. The two text fields stay; the dial only fills them.
 const SVG = "http://www.w3.org/2000/svg";
-const CENTRE = 130, OUTER = 96, INNER = 74, SNAP = 7.5;
+const CENTRE = 130, OUTER = 96, INNER = 74, SNAP = 7.5, STILL = 10;
 
 function shape(name, attributes, parent) {
   const made = document.createElementNS(SVG, name);
@@ -59,7 +59,7 @@ function build(holder) {
   const handles = Object.fromEntries(["start", "stop"].map((name) => [name, shape("circle", { r: 17, class: `dial-handle dial-${name}` }, svg)]));
   const words = shape("text", { x: CENTRE, y: CENTRE + 6, "text-anchor": "middle", class: "dial-says" }, svg);
   const hint = shape("text", { x: CENTRE, y: CENTRE + 26, "text-anchor": "middle", class: "dial-clear" }, svg);
-  let held = "start", isAgain = false;
+  let held = "start", isAgain = false, pressed = [0, 0];
 
   function show() {
     const at = { start: degrees(fields.start.value), stop: degrees(fields.stop.value) };
@@ -92,6 +92,7 @@ function build(holder) {
 
   svg.addEventListener("pointerdown", (event) => {
     isAgain = event.target === handles.start && !fields.stop.value;
+    pressed = [event.clientX, event.clientY];
     if (event.target === handles.start) held = "start";
     else if (event.target === handles.stop) held = "stop";
     else held = fields.start.value && !fields.stop.value ? "stop" : fields.start.value ? held : "start";
@@ -99,8 +100,9 @@ function build(holder) {
     if (!isAgain) place(event);
   });
   svg.addEventListener("pointermove", (event) => {
-    // A thumb is never quite still: the start moves once it is dragged off its place.
-    if (!svg.hasPointerCapture(event.pointerId) || (isAgain && angleOf(event) === degrees(fields.start.value))) return;
+    // A thumb is never quite still: the start moves once it is dragged away from where the thumb came down.
+    const moved = Math.hypot(event.clientX - pressed[0], event.clientY - pressed[1]);
+    if (!svg.hasPointerCapture(event.pointerId) || (isAgain && moved < STILL)) return;
     isAgain = false;
     place(event);
   });
