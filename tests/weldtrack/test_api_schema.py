@@ -222,7 +222,7 @@ def test_answers_as_the_schema_says(role: str, job: Job, known: Known, there: di
 @pytest.mark.parametrize("role", ROLES)
 def test_answers_as_the_schema_says_for_long(role: str, job: Job, known: Known, there: dict[str, Any]) -> None:
     started = time.monotonic()
-    by_operation = hold(role, job, known, there, examples=int(os.environ.get("SCHEMA_EXAMPLES", "150")))
+    by_operation = hold(role, job, known, there, examples=int(os.environ.get("SCHEMA_EXAMPLES", "100")))
     statuses = sum(by_operation.values(), Counter())
     if role == "engineer":
         never = [name for name, came in by_operation.items() if not any(200 <= status < 300 for status in came)]
