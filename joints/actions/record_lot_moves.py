@@ -6,10 +6,11 @@ from uuid import UUID
 
 from records.judging import judge_touched
 from records.models import Job, LotMove, Pass, User
-from records.models.shop import MOVES, QUANTITY_UNITS
+from records.models.shop import MOVES, PIECES, QUANTITY_UNITS
 from records.refusals import Fault
 from records.shop_facts import standing_records
 from records.shop_recording import record_in_shop
+from rules.units import plain
 
 MOST = Decimal(100_000)
 
@@ -67,12 +68,14 @@ def _touched(job: Job, issues: set[tuple[UUID, UUID]], changed: Collection[UUID]
 
 
 def faults(draft: LotMove) -> Iterable[Fault]:
-    """Yield what can't be: an unknown move, a quantity below zero, or one without its unit."""
+    """Yield what can't be: an unknown move, a quantity below zero, of part of a piece, or without its unit."""
     if draft.move not in MOVES:
         yield Fault("move", f"{draft.move!r} is no move of filler.", ", ".join(MOVES))
     if draft.unit and draft.unit not in QUANTITY_UNITS:
         yield Fault("quantity", f"{draft.unit!r} is no unit of filler.", ", ".join(QUANTITY_UNITS))
     if draft.quantity is not None and not 0 < draft.quantity <= MOST:
         yield Fault("quantity", f"A quantity of {draft.quantity:f} can't be.", f"more than 0, up to {MOST}")
+    if draft.quantity is not None and draft.unit == PIECES and draft.quantity % 1:
+        yield Fault("quantity", f"{plain(draft.quantity)} {PIECES} is part of a piece.", "a whole number, or a weight")
     if (draft.quantity is None) != (not draft.unit):
         yield Fault("quantity", "A quantity needs its unit.", "kg, lb or pieces")

@@ -10,7 +10,8 @@ from office.exporting.shelf import Shelf
 from office.exporting.values import Written, as_number, moment, writers
 from office.importing import shop_sheets as forms
 from office.importing.columns import SheetForm
-from records.models import LotMove, PieceEvent, SpoolStep, Withdrawal
+from records.models import LotMove, PieceEvent, SpoolStep
+from records.shop_facts import standing_records
 from reports.spreadsheet import Cell
 from rules.filler_quantity import parse_filler, show_filler
 from rules.units import UnitError, plain
@@ -33,8 +34,7 @@ def shop_rows(shelf: Shelf) -> Iterator[tuple[SheetForm, Iterator[Row]]]:
 
 
 def _standing(shelf: Shelf, model: type[Any], *order: str) -> QuerySet[Any]:
-    gone = Withdrawal.objects.filter(job=shelf.job, kind=model._meta.model_name).values("record")
-    rows = model._default_manager.filter(job=shelf.job, replaced_by__isnull=True).exclude(id__in=gone)
+    rows = standing_records(model, shelf.job)
     return rows.order_by(*order, "done_on", F("done_at").asc(nulls_first=True), "recorded_at", "id")
 
 

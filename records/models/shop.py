@@ -11,7 +11,8 @@ PARTING = ("cut", "split")
 STEPS = ("dimensional check", "cleaned", "coated", "released", "shipped", "received", "erected")
 CHECK_RESULTS = ("accepted", "rejected")
 MOVES = ("issued", "returned")
-QUANTITY_UNITS = ("kg", "pieces")
+PIECES = "pieces"
+QUANTITY_UNITS = ("kg", PIECES)
 
 
 class PieceEvent(ShopRecord):

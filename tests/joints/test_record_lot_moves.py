@@ -90,6 +90,7 @@ def test_a_correction_judges_the_lot_it_came_from_too(
         ({"kind": "lent"}, "no move of filler"),
         ({"quantity": Decimal(-1)}, "can't be"),
         ({"unit": ""}, "needs its unit"),
+        ({"quantity": Decimal("2.5"), "unit": "pieces"}, "part of a piece"),
         ({"unit": "stone"}, "no unit of filler"),
     ],
 )

@@ -299,13 +299,18 @@ def small_workbook(*changes: Change) -> bytes:
 
 def workbook_with_shop(*changes: Change) -> bytes:
     """The clean workbook with pieces and filler as the shop records them, with some cells changed."""
+    return as_xlsx(sheets_with_shop(changes))
+
+
+def sheets_with_shop(changes: Iterable[Change]) -> Sheets:
+    """The cells of the clean workbook with its shop, with these changes made."""
     sheets = clean_sheets() | copy.deepcopy(_SHOP)
     header, first, *_ = sheets["Joints"]
     header.append("piece A")
     first.append("11")
     for one in changes:
         sheets[one.sheet][one.row - 1][sheets[one.sheet][0].index(one.column)] = one.value
-    return as_xlsx(sheets)
+    return sheets
 
 
 def _pass(joint: int, order: int, attempt: str = "0") -> int:

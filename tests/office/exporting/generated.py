@@ -8,6 +8,7 @@ import copy
 from collections.abc import Sequence
 from datetime import UTC, date, datetime, timedelta
 from decimal import Decimal
+from functools import partial
 from pathlib import Path
 from random import Random
 from typing import Any
@@ -16,6 +17,8 @@ from zoneinfo import ZoneInfo
 from inspection.actions.confirm_tables import confirm_tables
 from inspection.actions.decide_repairs import decide_repairs
 from inspection.actions.override_findings import override_findings
+from inspection.actions.pick_joints import pick_joints
+from inspection.actions.record_attendances import record_attendances
 from inspection.actions.record_examinations import record_examinations
 from inspection.actions.release_joints import release_joints
 from joints.actions.assign_welders import assign_welders
@@ -23,20 +26,24 @@ from joints.actions.record_fit_ups import record_fit_ups
 from joints.actions.record_passes import record_passes
 from joints.actions.save_plan import save_plan
 from joints.actions.withdraw_records import withdraw_records
+from joints.actions.withdraw_shop_records import withdraw_shop_records
 from office.importing.workbook import import_workbook
 from records.models import (
     Assignment,
+    Attendance,
     Confirmation,
     Examination,
     Finding,
     FitUp,
     Heat,
+    HoldPoint,
     Job,
     Joint,
     Line,
     Membership,
     Override,
     Pass,
+    Pick,
     Release,
     RepairDecision,
     Stamp,
@@ -44,7 +51,8 @@ from records.models import (
     Withdrawal,
 )
 from records.models.base import JointRecord, new_id
-from tests.office.workbooks import FINDING_SWITCHES, Sheets, as_xlsx, change, changed_sheets
+from tests.office.exporting.generated_shop import SHOP, about_what, said_in_shop
+from tests.office.workbooks import FINDING_SWITCHES, Sheets, as_xlsx, change, sheets_with_shop
 
 FIRST = date(2026, 9, 1)
 # A spreadsheet holds 32,767 characters in a cell; what a name holds is far less.
@@ -60,6 +68,7 @@ LENGTHS = tuple(map(Decimal, ("0", "1.5875", "3.175", "3.2", "0.000001", "1.1234
 ZONES = ("UTC", "America/Chicago", "Asia/Kolkata", "Europe/Lisbon", "Pacific/Auckland")
 KINDS: dict[type[JointRecord], Any] = {
     FitUp: record_fit_ups, Pass: record_passes, Examination: record_examinations, RepairDecision: decide_repairs,
+    Pick: pick_joints, Attendance: partial(record_attendances, as_recorded=True),
 }  # fmt: skip
 
 
@@ -88,7 +97,7 @@ class Made:
         changes |= {("Job", 2, "time zone"): random.choice(ZONES), ("Job", 2, "units"): self.units}
         changes |= {("Lines", 2, "service"): random.choice(NAMES), ("Welders", 2, "name"): random.choice(NAMES)}
         changes |= {("Sheets", 2, "spools"): random.choice(("SP-1, SP-2", '"a,b", "all"', '2"-SP/1, 3"-SP'))}
-        sheets = changed_sheets(change(*place, value) for place, value in changes.items())
+        sheets = sheets_with_shop(change(*place, value) for place, value in changes.items())
         return in_inches(sheets) if self.units == "SI" else sheets
 
     def work(self, deeds: int) -> Job:
@@ -102,6 +111,9 @@ class Made:
             self.override,
             self.sign,
             self.replan,
+            self.record_in_shop,
+            self.correct_in_shop,
+            self.withdraw_in_shop,
         )
         for _ in range(deeds):
             self.random.choice(deed)()
@@ -112,7 +124,11 @@ class Made:
         return {"job": self.job, "by": self.engineer}
 
     def common(self, joint: Joint) -> dict[str, Any]:
-        """Whose, where and when; often without a time, so that several fall together."""
+        """On which joint and attempt, when and by whom."""
+        return self.dated() | {"joint": joint, "attempt": self.random.choice(("0", "0", "0", "R1", "W1"))}
+
+    def dated(self) -> dict[str, Any]:
+        """When and by whom; often without a time, so that several fall together."""
         random = self.random
         day = FIRST + timedelta(days=random.randint(0, 20))
         seconds = random.choice((None, None, 25_200, 43_200, 45_296, 0))
@@ -125,8 +141,8 @@ class Made:
             at += timedelta(microseconds=random.randint(0, 999_999))
         zone = ZoneInfo(self.job.time_zone)
         return {
-            "id": new_id(), "job": self.job, "joint": joint, "attempt": random.choice(("0", "0", "0", "R1", "W1")),
-            "done_on": at.astimezone(zone).date() if at else day, "done_at": at, "by": random.choice((*SHORT, "A1")),
+            "id": new_id(), "job": self.job, "done_on": at.astimezone(zone).date() if at else day, "done_at": at,
+            "by": random.choice((*SHORT, "A1")),
         }  # fmt: skip
 
     def record(self) -> None:
@@ -164,6 +180,16 @@ class Made:
                 "leg_a_mm": random.choice((None, *LENGTHS)), "indications": random.choice(TEXTS),
                 "stage": random.choice(("final", "root")), "report": random.choice(("", *SHORT)),
             }  # fmt: skip
+        if kind is Pick:
+            return {
+                "method": random.choice(("VT", "RT")), "how": random.choice(("random", "by hand")),
+                "purpose": random.choice(("sample", "extra")), "stage": random.choice(("final", "root")),
+                "lot": random.choice(("", *SHORT)), "draw": random.choice(SHORT), "remark": random.choice(TEXTS),
+            }  # fmt: skip
+        if kind is Attendance:
+            [point] = HoldPoint.objects.filter(job=self.job)
+            result = random.choice(("notified", "attended", "waived"))
+            return {"point": point, "result": result, "remark": random.choice(("", *TEXTS))}
         return {"decision": random.choice(("repair", "cut-out")), "reason": random.choice(("", *TEXTS))}
 
     def standing(self, model: type[Any]) -> list[Any]:
@@ -209,6 +235,31 @@ class Made:
                 id=new_id(), joint=joint, kind=kind._meta.model_name, record=row.pk, reason=random.choice(TEXTS)
             )
             withdraw_records([draft], **self.by)
+
+    def record_in_shop(self) -> None:
+        """Record something of a piece, a spool or a filler lot."""
+        kind = self.random.choice(list(SHOP))
+        said = self.dated() | said_in_shop(kind, self.job, self.random, SHORT, TEXTS)
+        SHOP[kind]([kind(**said, **about_what(kind, self.job, self.random))], **self.by)
+
+    def correct_in_shop(self) -> None:
+        """Say anew all that a record of the shop said."""
+        kind = self.random.choice(list(SHOP))
+        if rows := self.standing(kind):
+            new = copy.copy(old := self.random.choice(rows))
+            said = self.dated() | said_in_shop(kind, self.job, self.random, SHORT, TEXTS)
+            for name, value in said.items():
+                setattr(new, name, value)
+            new._state.adding = True
+            new.replaces, new.device_at, new.reason = old, None, self.random.choice(TEXTS)
+            SHOP[kind]([new], **self.by)
+
+    def withdraw_in_shop(self) -> None:
+        """Withdraw a record of the shop."""
+        kind = self.random.choice(list(SHOP))
+        if rows := self.standing(kind):
+            gone = {"kind": kind._meta.model_name, "record": self.random.choice(rows).pk}
+            withdraw_shop_records([Withdrawal(id=new_id(), **gone, reason=self.random.choice(TEXTS))], **self.by)
 
     def override(self) -> None:
         """Override a finding that stands; what comes later is not covered."""

@@ -5,12 +5,16 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 from django.db import transaction
+from django.db.models import QuerySet
 from python_calamine import CalamineWorkbook
 
 from office.exporting.workbook import export_workbook
 from office.importing.workbook import import_workbook
 from records.canonical import plain
-from records.models import RECORDS, Finding, Job, Joint, Package
+from records.models import RECORDS, Finding, Job, Joint, Package, Withdrawal
+from records.models.base import ShopRecord
+from records.models.decision import IN_SHOP
+from records.shop_facts import standing_records
 
 Cells = dict[str, list[list[Any]]]
 
@@ -46,12 +50,16 @@ def told(job: Job, path: Path) -> Told:
         cells_of(path),
         [tuple(map(plain, row)) for row in joints.values_list(*key, "assigned__code", *names)],
         [tuple(map(plain, row)) for row in said],
-        {
-            model.__name__: model.objects.filter(job=job).count()  # type: ignore[attr-defined]
-            for model in RECORDS
-            if model is not Package
-        },
+        {model.__name__: exported(model, job).count() for model in RECORDS if model is not Package},
     )
+
+
+def exported(model: Any, job: Job) -> QuerySet[Any]:
+    """The records that a workbook holds: of the shop those that stand (docs/workbook.md)."""
+    if issubclass(model, ShopRecord):
+        return standing_records(model, job)
+    rows: QuerySet[Any] = model.objects.filter(job=job)
+    return rows.exclude(kind__in=IN_SHOP) if model is Withdrawal else rows
 
 
 def rename_job(path: Path, target: Path, code: str, other: str) -> None:
