@@ -50,7 +50,8 @@ from records.models import (
     User,
     Withdrawal,
 )
-from records.models.base import JointRecord, new_id
+from records.models.base import JointRecord, ShopRecord, new_id
+from rules.points import CODE as POINT_OPEN
 from tests.office.exporting.generated_shop import SHOP, about_what, said_in_shop
 from tests.office.workbooks import FINDING_SWITCHES, Sheets, as_xlsx, change, sheets_with_shop
 
@@ -84,7 +85,7 @@ class Made:
         outcome = import_workbook(path, "J-1", by=None, may_create=True)
         assert outcome.faults == [], outcome.faults
         self.job = Job.objects.get(code="J-1")
-        for role in ("engineer", "foreman"):
+        for role in ("engineer", "foreman", "owner"):
             Membership.objects.get_or_create(job=self.job, user=self.engineer, role=role)
         self.joints = list(Joint.objects.filter(job=self.job).order_by("number"))
         self.stamps = list(Stamp.objects.filter(job=self.job))
@@ -239,20 +240,22 @@ class Made:
     def record_in_shop(self) -> None:
         """Record something of a piece, a spool or a filler lot."""
         kind = self.random.choice(list(SHOP))
-        said = self.dated() | said_in_shop(kind, self.job, self.random, SHORT, TEXTS)
-        SHOP[kind]([kind(**said, **about_what(kind, self.job, self.random))], **self.by)
+        self.say_in_shop(kind(**about_what(kind, self.job, self.random)))
 
     def correct_in_shop(self) -> None:
         """Say anew all that a record of the shop said."""
         kind = self.random.choice(list(SHOP))
         if rows := self.standing(kind):
             new = copy.copy(old := self.random.choice(rows))
-            said = self.dated() | said_in_shop(kind, self.job, self.random, SHORT, TEXTS)
-            for name, value in said.items():
-                setattr(new, name, value)
             new._state.adding = True
             new.replaces, new.device_at, new.reason = old, None, self.random.choice(TEXTS)
-            SHOP[kind]([new], **self.by)
+            self.say_in_shop(new)
+
+    def say_in_shop(self, one: ShopRecord) -> None:
+        """Fill a draft in and record it."""
+        for name, value in (self.dated() | said_in_shop(one, self.job, self.random, SHORT, TEXTS)).items():
+            setattr(one, name, value)
+        SHOP[type(one)]([one], **self.by)
 
     def withdraw_in_shop(self) -> None:
         """Withdraw a record of the shop."""
@@ -263,7 +266,8 @@ class Made:
 
     def override(self) -> None:
         """Override a finding that stands; what comes later is not covered."""
-        rows = list(Finding.objects.filter(job=self.job).order_by("joint__number", "attempt", "code", "message"))
+        found = Finding.objects.filter(job=self.job).exclude(code=POINT_OPEN)
+        rows = list(found.order_by("joint__number", "attempt", "code", "message"))
         if rows:
             row = self.random.choice(rows)
             said = self.common(row.joint) | {"attempt": row.attempt, "reason": self.random.choice(TEXTS)}

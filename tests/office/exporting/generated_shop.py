@@ -26,24 +26,23 @@ LENGTHS = tuple(map(Decimal, ("1.5875", "0.000001", "25.4", "6096", "1000")))
 def about_what(kind: type[ShopRecord], job: Job, random: Random) -> dict[str, Any]:
     """The thing that a record is about."""
     name, model = ABOUT[kind]
-    if kind is PieceEvent:
-        return {"piece": Piece.objects.get(job=job, mark="10")}
     return {name: random.choice(model.objects.filter(job=job).order_by("id"))}
 
 
 def said_in_shop(
-    kind: type[ShopRecord], job: Job, random: Random, short: Sequence[str], texts: Sequence[str]
+    one: ShopRecord, job: Job, random: Random, short: Sequence[str], texts: Sequence[str]
 ) -> dict[str, Any]:
-    """What a record of a kind says."""
+    """What a record of a thing says."""
     said = {"place": random.choice(("", *short)), "remark": random.choice(("", *texts))}
-    if kind is PieceEvent:
+    if isinstance(one, PieceEvent):
         event = random.choice(EVENTS)
-        part = Piece.objects.get(job=job, mark="11") if event in PARTING and random.random() < 0.7 else None
+        parts = Piece.objects.filter(job=job).exclude(id=one.piece_id).order_by("mark")
+        part = random.choice((None, *parts)) if event in PARTING else None
         return said | {
             "event": event, "part": part, "mark_transferred": random.choice((None, True, False)),
             "mark_by": random.choice(("", *short)), "length_mm": random.choice((None, *LENGTHS)),
         }  # fmt: skip
-    if kind is SpoolStep:
+    if isinstance(one, SpoolStep):
         step = random.choice(STEPS)
         return said | {"step": step, "result": random.choice(CHECK_RESULTS) if step == STEPS[0] else ""}
     quantity = random.choice((None, *QUANTITIES))
