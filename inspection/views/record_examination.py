@@ -56,6 +56,7 @@ def record_examination(request: JobRequest, joint: UUID, method: str) -> HttpRes
         submit="Record the correction" if replaced else f"Record {method}",
         asks=_asks(card, method),
         limits=limits(card.plan.joint, card.plan.job, method),
+        confirmed=card.plan.confirmed,
         rules=[rule for rule in card.plan.exam_rules if rule.method == method],
         examiners=examiners,
         more_words="Line of the report, day and time",

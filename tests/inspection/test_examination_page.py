@@ -1,5 +1,6 @@
 """The page on which an examination is recorded."""
 
+import re
 from collections.abc import Callable
 from decimal import Decimal
 from typing import Any
@@ -10,7 +11,7 @@ from django.test import Client
 from joints.actions.record_passes import record_passes
 from records.models import Examination, Job, Joint, Pass, Stamp, User
 from records.models.base import new_id
-from tests.builders import ExaminerBuilder, days_ago
+from tests.builders import ConfirmationBuilder, ExaminerBuilder, days_ago
 
 SignIn = Callable[[User], Client]
 
@@ -166,6 +167,20 @@ def test_shows_the_limits_of_imperfections_for_the_method(welded: Joint, inspect
     seen, filmed = browser.get(page(welded)).text, browser.get(page(welded, "RT")).text
     assert "Reinforcement or protrusion" in seen and "Reinforcement or protrusion" not in filmed
     assert "Lack of fusion" in filmed and "Incomplete penetration" not in filmed
+
+
+def test_each_limit_of_an_imperfection_says_who_confirmed_its_table(
+    welded: Joint, inspector: User, sign_in: SignIn
+) -> None:
+    browser = sign_in(inspector)
+    sources = re.compile(r'<p class="small">([^<]*Table 341\.3\.2[^<]*)</p>')
+    before = sources.findall(browser.get(page(welded)).text)
+    assert len(before) > 3 and all(one.endswith("· unconfirmed") for one in before)
+    # Its letter and the figure of that letter: both tables.
+    for table in ("acceptance_b31_3", "acceptance_limits_b31_3"):
+        ConfirmationBuilder(job=welded.job, table=table, edition=welded.job.edition)
+    after = sources.findall(browser.get(page(welded)).text)
+    assert len(after) == len(before) and all("· confirmed by" in one for one in after)
 
 
 def test_a_verdict_that_differs_from_the_table_is_noted_and_counts(
