@@ -8,6 +8,8 @@ from rules.source import Source
 from rules.tables import basis, table
 from rules.units import MM_PER_INCH, SI, US
 
+SOCKET_CLASSES = frozenset(row["class"] for row in table("socket_fittings").rows)
+
 
 def fitting(nps: str, fitting_class: str) -> Mapping[str, str]:
     """The row of a fitting; the class as `3000`, `Class 3000` or `3000#`.

@@ -13,7 +13,6 @@ from office.exporting.values import as_number, listed, writers
 from office.importing import plan_sheets as forms
 from office.importing import record_sheets
 from office.importing.columns import SheetForm
-from office.importing.joint_rows import SOCKET_CLASSES
 from office.importing.parsers import NONE
 from records.models import (
     Confirmation,
@@ -36,6 +35,7 @@ from records.models import (
     Stamp,
 )  # fmt: skip
 from reports.spreadsheet import Cell
+from rules.socket_fittings import SOCKET_CLASSES
 from rules.specification import LIMITS, parse_limit
 from rules.units import UnitError, figure, plain
 

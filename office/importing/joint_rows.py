@@ -16,9 +16,8 @@ from office.importing.tables import Table
 from records.models import Joint
 from records.sorting import natural_key
 from rules.pipe import Pipe
-from rules.tables import table as standard_table
+from rules.socket_fittings import SOCKET_CLASSES
 
-SOCKET_CLASSES = frozenset(row["class"] for row in standard_table("socket_fittings").rows)
 # What a joint else takes from its pieces and its line.
 _MAY_BE_NOTHING = ("heat A", "heat B", "material A", "material B", "class")
 # So many withdrawn joints are named.

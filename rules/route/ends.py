@@ -1,6 +1,6 @@
 """What each side of a fitting takes of the distance, and how it is joined there: from the tables of cut lengths."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from rules.cut_length import End, end
@@ -11,11 +11,13 @@ from rules.route.legs import Refused, tangent
 from rules.route.parts import Fit, Style
 from rules.route.shape import BOLTED, BUTT, ELBOWS, SOCKET
 from rules.route.vector import Vector, angle_between
-from rules.socket_fittings import socket_depth
+from rules.socket_fittings import SOCKET_CLASSES, socket_depth
 from rules.source import Source
 from rules.units import US
 
-FLANGE_CLASSES = ("150", "300")
+# Those of ASME B16.5 (from memory); the tables here have the lengths of the first two.
+FLANGE_CLASSES = ("150", "300", "400", "600", "900", "1500", "2500")
+_LISTED_FLANGES = FLANGE_CLASSES[:2]
 INWARD, OUTWARD, OUTLET = "in", "out", "outlet"
 _ROUTE, _PRACTICE = Source("the route"), Source("common practice", state="practice")
 _NIL = Decimal(0)
@@ -65,9 +67,7 @@ class Ends:
         if fit.kind == shape.COUPLING:
             return self._welded(self._table("coupling", fit.style, SOCKET), SOCKET, fit.style)
         if fit.kind == shape.CAP:
-            return self._welded(
-                end("cap", fit.style.nps, fit.style.joined, fit.style.rating, self.units), "", fit.style
-            )
+            return self._cap(fit)
         if fit.kind in shape.FLANGES:
             return self._flange(fit, which)
         return self._by_length(fit, which)
@@ -115,6 +115,24 @@ class Ends:
             raise Refused(fit.step, f"{told}; write its take-out: tee {second.nps} outlet 98 mm.", "NPS")
         return self._welded(end("tee-outlet", style.nps, BUTT, style.rating, self.units), BUTT, second)
 
+    def _cap(self, fit: Fit) -> Side:
+        style, length = fit.style, fit.step.length_mm
+        if length is None and style.joined == SOCKET:
+            raise self._no_length(fit, "a socket-welding cap", 'length 1-3/8"', "length 35")
+        if length is None:
+            return self._welded(end("cap", style.nps, BUTT, style.rating, self.units), BUTT, style)
+        return self._welded(self._of_length("cap", length, style), "", style)
+
+    def _of_length(self, name: str, length: Decimal, style: Style) -> End:
+        """The end of a fitting that has a written length from its face; in a socket the pipe goes in by the depth."""
+        depth = self._depth(style)
+        return End(name, length - (depth or _NIL), depth, _ROUTE)
+
+    def _no_length(self, fit: Fit, what: str, inches: str, mm: str) -> Refused:
+        example = inches if self.units == US else mm
+        told = f"The length of {what} stands in no table here"
+        return Refused(fit.step, f"{told}; write it behind, for example {example}.")
+
     def _depth(self, style: Style) -> Decimal | None:
         if style.joined != SOCKET:
             return None
@@ -141,16 +159,19 @@ class Ends:
         is_face = (which == OUTWARD) == fit.is_face_ahead
         if is_face or fit.kind == shape.BLIND:
             return Side(End("face", _NIL, None, _ROUTE), BOLTED, style)
-        if fit.step.rating not in FLANGE_CLASSES:
-            rating = fit.step.rating
-            raise NotAccepted(f"No table here has Class {rating} flanges", rating, FLANGE_CLASSES, kind="Class ")
+        rating, length = fit.step.rating, fit.step.length_mm
+        if rating not in FLANGE_CLASSES:
+            raise NotAccepted(f"There are no flanges of Class {rating}", rating, FLANGE_CLASSES, kind="Class ")
         if fit.kind == shape.SLIP_ON:
             # Common practice, no source: the pipe is set back from the face by its own wall.
             back = pipe(style.nps, style.schedule).wall(self.units)
             return Side(End("slip-on set-back", back, None, _PRACTICE), shape.SLIP_ON, style, "slip-on")
         joined = SOCKET if fit.kind == shape.SOCKET_FLANGE else BUTT
-        one = end(f"flange-{fit.step.rating}", style.nps, joined, style.rating, self.units)
-        return self._welded(one, joined, style)
+        if length is not None:
+            return self._welded(self._of_length(f"flange-{rating}", length, replace(style, ends=joined)), joined, style)
+        if rating not in _LISTED_FLANGES:
+            raise self._no_length(fit, f"Class {rating} flanges", 'length 3-1/2"', "length 89")
+        return self._welded(end(f"flange-{rating}", style.nps, joined, style.rating, self.units), joined, style)
 
     def _by_length(self, fit: Fit, which: str) -> Side:
         style = fit.second if fit.second and which == OUTWARD else fit.style
@@ -161,8 +182,10 @@ class Ends:
         joined = fit.step.kind or style.joined
         if joined != SOCKET:
             return self._welded(End(f"{fit.kind} end", _NIL, None, _ROUTE), joined, style)
-        # The length is face to face, and the pipe goes in by the depth.
-        depth, source = socket_depth(style.nps, fit.step.rating or style.rating, self.units)
+        # The length is face to face, and the pipe goes in by the depth, which is the same for fittings of all classes:
+        # a valve has its own (800), and sockets of the same dimensions (from memory).
+        rating = fit.step.rating if fit.step.rating in SOCKET_CLASSES else style.rating
+        depth, source = socket_depth(style.nps, rating, self.units)
         return self._welded(End(f"{fit.kind} socket", -depth, depth, source), SOCKET, style)
 
     def length(self, fit: Fit) -> Decimal:
@@ -173,9 +196,7 @@ class Ends:
             return fit.step.length_mm
         larger = max((fit.style, fit.second or fit.style), key=lambda one: pipe(one.nps, one.schedule).od_mm)
         if larger.joined == SOCKET:
-            example = 'length 2"' if self.units == US else "length 50"
-            told = "The length of a socket-welding reducer stands in no table here"
-            raise Refused(fit.step, f"{told}; write it behind the size, for example {example}.")
+            raise self._no_length(fit, "a socket-welding reducer", 'length 2"', "length 50")
         try:
             return end("reducer", larger.nps, BUTT, larger.rating, self.units).takeout_mm
         except NotAccepted as error:

@@ -109,10 +109,13 @@ _ITEMS = (
                      Clause("length", LENGTH, "length"), _WEIGHT),
          "A reducer that begins here; the route goes on from its far end in the new size. The length of a butt-welding "
          "one comes from the table; of a socket-welding one, which no table here has, it is written."),
-    Item("cap", (_WEIGHT,), "A cap whose far face is here."),
+    Item("cap", (Clause("length", LENGTH, "length"), _WEIGHT),
+         "A cap whose far face is here. Its length end to end comes from the table of butt-welding ones; of one with a "
+         "socket, which no table here has, it is written."),
     Item("flange", (Clause("class", RATING, needed=True),
-                    Clause("kind", CHOICE, choices=("weld-neck", "slip-on", "socket")), _WEIGHT),
-         "A flange whose raised face is here."),
+                    Clause("kind", CHOICE, choices=("weld-neck", "slip-on", "socket")),
+                    Clause("length", LENGTH, "length"), _WEIGHT),
+         "A flange whose raised face is here; its length through the hub where no table here has it: over Class 300."),
     Item("blind", (Clause("class", RATING), _WEIGHT), "A blind flange bolted on here."),
     Item("gasket", (_LENGTH,), "A gasket of this thickness; the route goes on from its far side."),
     _by_length("valve", "A valve that begins here, end to end; the route goes on from its far end."),

@@ -14,6 +14,7 @@ from rules.route.orient import sentence, side_of
 from rules.route.parts import Fit, Run
 from rules.route.shape import BOLTED, BUTT, FIELD, FIELD_FIT, SHOP, SOCKET, JointPlace, PipePiece, RouteFault
 from rules.route.vector import Vector
+from rules.socket_fittings import SOCKET_CLASSES
 from rules.source import Source
 
 _NIL = Decimal(0)
@@ -274,8 +275,8 @@ class Joining:
         if kind == SOCKET:
             fit = a.fit or (b.fit if b else None)
             rating = (fit.step.rating if fit and fit.kind in shape.BY_LENGTH else "") or style.rating
-            if fit and fit.kind in shape.FLANGES:
-                rating = ""
+            if rating not in SOCKET_CLASSES or (fit and fit.kind in shape.FLANGES):
+                rating = ""  # the fillet is sized by the pipe's wall
         place = JointPlace(
             "", kind, location, at, axis, style.nps, style.schedule, "", "", socket_class=rating, part=part, line=line
         )

@@ -25,7 +25,11 @@ FAULTS = [
     ("run north 500\nolet 3 height 20", 2, 6, "The outlet NPS 3 is larger than the run NPS 2"),
     ("run north 500\nolet 1 sch 80 height 27\nbranch up\nrun up 300\nopen end\nend branch\nrun north 10\nopen end", 2, 1,
      "The olet of line 2 is 6.7 mm too near the end of its pipe"),
-    ("run north 500\nflange 600", 2, 8, "No table here has Class 600 flanges; accepted are Class 300, 150."),
+    ("run north 500\nflange 600", 2, 1,
+     "The length of Class 600 flanges stands in no table here; write it behind, for example length 89."),
+    ("run north 500\nflange 650", 2, 8, "There are no flanges of Class 650; accepted are Class 600, 400, 900, 300,"),
+    ("ends socket\nrun north 500\ncap", 3, 1,
+     "The length of a socket-welding cap stands in no table here; write it behind, for example length 35."),
     ("run north 500\nvalve V length 200 bolted\nrun north 500\nopen end", 3, 1, "The pipe meets the bolted face"),
     ("run north 500\nelbow\nflange 150", 3, 1, "The flange of line 3 stands at the same point as the elbow of line 2"),
     ("branch up\nrun up 500\nopen end\nend branch", 1, 1, "The branch has nothing to leave from"),
@@ -39,7 +43,7 @@ FAULTS = [
     ("run north 500 south 300", 1, 5, "Two of the offsets lie along one axis"),
     ("support shoe\nreducer eccentric to 3", 2, 1, "An eccentric reducer needs its flat side"),
     ("ends socket\nrun north 500\nreducer to 1 sch 80\nrun north 500\nopen end", 3, 1,
-     "The length of a socket-welding reducer stands in no table here; write it behind the size, for example length 50."),
+     "The length of a socket-welding reducer stands in no table here; write it behind, for example length 50."),
     ("valve V-1 203", 1, 14, "Expected length LENGTH here"),
 ]  # fmt: skip
 

@@ -57,6 +57,15 @@ WORKED = [
     # Face to face 90, sockets 12.5 deep: 500 - 22.5 + 12.5 - 3 = 487
     ("socket valve", "1", "80",
      "run east 200\nelbow\nrun north 500\nvalve V-2 length 90\nrun north 300\nopen end", "176 487 311"),
+    # A valve of Class 800 has the same sockets; a socket cap 35 long: 200 - 22.5 - 1.5 = 176; 500 - 22.5 + 12.5 - 3 = 487;
+    # 300 + 12.5 - (35 - 12.5) - 3 = 287
+    ("socket valve of its own class, and a socket cap", "1", "80",
+     "run east 200\nelbow\nrun north 500\nvalve V-2 length 90 socket class 800\nrun north 300\ncap length 35",
+     "176 487 287"),
+    # Weld neck 89 through the hub: 500 - 89 - 76 - 6 = 329; socket flange 38 long with a socket of 16: 300 - 76 - 3 = 221,
+    # 221 - (38 - 16) + 3 - 3 - 1.5 = 197.5
+    ("flanges whose lengths are written", "2", "80",
+     "ends butt\nflange 600 length 89\nrun north 500\nelbow\nrun up 300\nflange 600 socket length 38", "329 197.5"),
     # Butt valve 178 end to end: 500 - 3 = 497, 300 - 3 = 297
     ("butt valve", "2", "40",
      "ends butt\nrun north 500\nvalve V-3 length 178\nrun north 300\nopen end", "497 297"),
