@@ -9,7 +9,6 @@ from rules.facts import JobFacts, JointFacts
 from rules.heats import heats_of
 from rules.materials import is_same_material
 from rules.ranges import TABLES
-from rules.specification import owners_of
 from rules.tables import basis, table
 
 Rows = tuple[tuple[str, str], ...]
@@ -23,7 +22,7 @@ def tables_of(joint: JointFacts, job: JobFacts) -> Rows:
 
     Passes bring the tables of welders' ranges and of base metals and fillers; heats those of certificates.
     """
-    asked = asked_of(joint, job, owners_of(joint, job))
+    asked = asked_of(joint, job)
     found = [one for each in (*asked.of_fit_up.asked, *asked.of_examinations) for one in each.source.tables]
     if joint.passes:
         found += WELDERS

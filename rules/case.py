@@ -40,9 +40,12 @@ class Case:
         return bool(self.fit_up or self.passes or self.examinations)
 
 
-def open_case(joint: JointFacts, job: JobFacts) -> Case:
-    """Gather what counts of a joint's records."""
-    owners = owners_of(joint, job)
+def open_case(joint: JointFacts, job: JobFacts, owners: Owners | None = None) -> Case:
+    """Gather what counts of a joint's records.
+
+    owners    the owner's limits on this joint, where the caller has them already
+    """
+    owners = owners_of(joint, job) if owners is None else owners
     derived = derive(joint, job, owners)
     attempts = derived.attempts
     if len(attempts) == 1:
@@ -67,7 +70,8 @@ def open_case(joint: JointFacts, job: JobFacts) -> Case:
 
 def is_judged(case: Case) -> bool:
     """Whether there is anything to judge: a withdrawn joint and one that is only planned have no findings."""
-    return case.derived.state != WITHDRAWN and (case.begun or len(case.derived.attempts) > 1)
+    derived = case.derived
+    return derived.state != WITHDRAWN and (case.begun or len(derived.attempts) > 1)
 
 
 def found(

@@ -58,26 +58,34 @@ def check(requirement: Requirement) -> Check:
     return _CHECKS[requirement.test](requirement)
 
 
+# A field and bounds between which its value departs from nothing; the check of a record silent of it, if any departs.
+_Glance = tuple[str, Decimal, Decimal, Check | None]
+
+
 def ready(asked: Iterable[Requirement]) -> Held:
     """Requirements made ready to hold many records against, all at once; most records depart from none.
 
-    Ranges of plain fields are looked at together first; only a record that departs is held against each by itself.
+    What hangs on single fields is looked at together first; only a record that departs is held against each by itself.
     """
     requirements = tuple(asked)
     checks = [(one, check(one)) for one in requirements]
-    plain = [one for one in requirements if one.test == "range" and one.term[0] == "field"]
-    # Of one field alone attrgetter makes no tuple.
-    plain = plain if len(plain) > 1 else []
-    others = tuple(hold for one, hold in checks if not any(one is other for other in plain))
-    fields = attrgetter(*(one.term[1] for one in plain)) if plain else lambda _: ()
-    leasts, greatests = zip(*(_closed(*one.bounds) for one in plain), strict=True) if plain else ((), ())
+    glances: list[_Glance] = []
+    others: list[Check] = []
+    for one, hold in checks:
+        at_a_glance = _at_a_glance(one, hold)
+        glances += at_a_glance
+        others += [] if at_a_glance else [hold]
 
     def each(record: Any) -> Departures:
         return [(one, departure) for one, hold in checks if (departure := hold(record))]
 
     def departures(record: Any) -> Departures:
-        for value, least, greatest in zip(fields(record), leasts, greatests):  # noqa: B905  # one long, each of them
-            if value is not None and not least <= value <= greatest:
+        for name, least, greatest, silent in glances:
+            value = getattr(record, name)
+            if value is None:
+                if silent is not None and silent(record):
+                    return each(record)
+            elif not least <= value <= greatest:
                 return each(record)
         for hold in others:
             if hold(record):
@@ -85,6 +93,21 @@ def ready(asked: Iterable[Requirement]) -> Held:
         return ()
 
     return Held(requirements, departures)
+
+
+def _at_a_glance(requirement: Requirement, hold: Check) -> list[_Glance]:
+    """The fields that tell that most records do not depart; none where no field alone does."""
+    if requirement.test != "range":
+        return []
+    match requirement.term:
+        case ["field", name]:
+            return [(name, *_closed(*requirement.bounds), None)]
+        case ["first", ["field", name], *_]:
+            return [(name, *_closed(*requirement.bounds), hold)]
+        # The least of some is not under a bound where none of them is.
+        case ["least", ["field", one], ["field", other]] if requirement.bounds[1] is None:
+            return [(name, *_closed(*requirement.bounds), None) for name in (one, other)]
+    return []
 
 
 def _closed(least: Decimal | None, greatest: Decimal | None) -> tuple[Decimal, Decimal]:
@@ -251,7 +274,26 @@ def _at_most(requirement: Requirement) -> Check:
         value = a / b
         return Departure(value, greatest, GREATEST) if value > greatest else None
 
+    match requirement.term:
+        case [
+            _,
+            ["times", ["field", one], ["field", other], int(up)],
+            ["times", ["first", ["field", by], *_], int(down)],
+        ]:
+            return _of_three_fields(attrgetter(one, other, by), Decimal(up), greatest * down, hold)
     return hold
+
+
+def _of_three_fields(fields: Measure, factor: Decimal, most: Decimal, hold: Check) -> Check:
+    """Two fields over a third, as heat input is: only where their product is over the most of it is more looked at."""
+
+    def glance(record: Any) -> Departure | None:
+        a, b, c = fields(record)
+        if a is None or b is None or c is None or c <= 0 or a * b * factor > most * c:
+            return hold(record)
+        return None
+
+    return glance
 
 
 def _one_of(requirement: Requirement) -> Check:

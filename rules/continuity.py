@@ -4,6 +4,7 @@ from calendar import monthrange
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
+from functools import lru_cache
 
 from rules.facts import WelderFacts
 from rules.remember import Remembered
@@ -89,6 +90,7 @@ def lapses(welder: WelderFacts) -> dict[str, date]:
     return {process: found[-1].ends for process in processes if (found := spans_of(welder, process))}
 
 
+@lru_cache(maxsize=1024)
 def base_process(process: str) -> str:
     """A process without its variant: `GMAW-S`, `GMAW-P` are GMAW, `FCAW-S`, `FCAW-G` are FCAW."""
     plain = process.strip().upper()

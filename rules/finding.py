@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
-from typing import Any
+from typing import Any, NamedTuple
 
 from rules.source import Source
 
@@ -78,8 +78,7 @@ class Finding:
     tables: tuple[tuple[str, str], ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Derived:
+class Derived(NamedTuple):
     """The state of a joint, derived from its records alone.
 
     state      planned, fitted, in progress, welded, rejected, accepted, released, withdrawn

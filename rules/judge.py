@@ -1,7 +1,5 @@
 """The rules together: what a joint asks before it is made, and what its records show after."""
 
-from dataclasses import replace
-
 from rules import (
     confirmation,
     deposits,
@@ -30,7 +28,6 @@ from rules.persons import WhoMayWeld, who_may_weld
 from rules.procedure import outside_of
 from rules.ranges import qualification_range
 from rules.reweld import replaced_sides
-from rules.specification import owners_of
 from rules.state import PLANNED, REJECTED
 
 __all__ = [
@@ -43,7 +40,7 @@ def requirements(joint: JointFacts, job: JobFacts, people: People | None = None)
 
     people    with them come the requirements on persons: who may tack, weld and examine until when
     """
-    alike = asked_of(joint, job, owners_of(joint, job))
+    alike = asked_of(joint, job)
     asked = [*alike.of_fit_up.asked]
     others = replaced_sides(joint)
     for side, heat in (("a", joint.heat_a), ("b", joint.heat_b)):
@@ -67,11 +64,11 @@ def findings(joint: JointFacts, job: JobFacts, people: People) -> list[Finding]:
 
 def judged(joint: JointFacts, job: JobFacts, people: People) -> tuple[Derived, list[Finding]]:
     """The derived state of a joint, and its findings."""
-    case = open_case(joint, job)
+    alike = asked_of(joint, job)
+    case = open_case(joint, job, alike.owners)
     found_here: list[Finding] = []
     if not is_judged(case):
         return case.derived, found_here
-    alike = asked_of(joint, job, case.owners)
     weld = makeup_of(case, alike)
     if case.fit_up:
         found_here += _fit_up(case, alike)
@@ -81,8 +78,10 @@ def judged(joint: JointFacts, job: JobFacts, people: People) -> tuple[Derived, l
         if not weld.is_covered:
             found_here += procedure.missing(case)
             found_here += procedure.not_applicable(case)
-        found_here += persons.findings(case, people, weld.needs)
-        found_here += deposits.findings(case, people)
+        alone = persons.made_by_one_person(case)
+        found_here += persons.findings(case, people, weld.needs[alone])
+        if not alone or not weld.by_one:
+            found_here += deposits.findings(case, people)
         found_here += passes.findings(case, weld.held)
         found_here += pass_sequence.findings(case, weld.attempts)
         found_here += filler_issue.findings(case)
@@ -101,16 +100,18 @@ def judged(joint: JointFacts, job: JobFacts, people: People) -> tuple[Derived, l
     if not joint.points:
         return case.derived, found_here
     found_here += points.findings(case)
-    return replace(case.derived, waits=sum(one.waits for one in points.standings(case))), found_here
+    return case.derived._replace(waits=sum(one.waits for one in points.standings(case))), found_here
 
 
 def _fit_up(case: Case, alike: Asked) -> list[Finding]:
     """The fit-up against the procedure's limits and the plan."""
     one = case.fit_up
     assert one is not None
-    # One finding a code: a gap too wide all round departs by its least and by its greatest reading.
-    departures = {asked.code: (asked, departure) for asked, departure in reversed(alike.of_fit_up.departures(one))}
-    found_here = [out_of(case, asked, departure, one) for asked, departure in departures.values()]
+    found_here: list[Finding] = []
+    if departures := alike.of_fit_up.departures(one):
+        # One finding a code: a gap too wide all round departs by its least and by its greatest reading.
+        by_code = {asked.code: (asked, departure) for asked, departure in reversed(departures)}
+        found_here += [out_of(case, asked, departure, one) for asked, departure in by_code.values()]
     return found_here + fit_up.identity(case, one)
 
 

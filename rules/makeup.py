@@ -5,6 +5,7 @@ from operator import attrgetter
 from rules import pass_sequence, passes, persons, procedure
 from rules.asked import Asked
 from rules.case import Case
+from rules.continuity import base_process
 from rules.remember import Remembered
 
 _PASS = attrgetter("attempt", "order", "role", "process", "position", "filler_classification")
@@ -17,11 +18,12 @@ class Makeup:
     held          what is asked of each pass, ready to hold; None where nothing is
     tack          what the one who tacks must be able to, None where no procedure says
     needs         what each pass asks of its welder: beside others, and alone
+    by_one        whether all passes are by one process
     is_covered    whether each pass has a procedure, and that covers the joint
     attempts      what is asked of the passes of each live attempt together
     """
 
-    __slots__ = ("attempts", "held", "is_covered", "needs", "procedures", "tack")
+    __slots__ = ("attempts", "by_one", "held", "is_covered", "needs", "procedures", "tack")
 
     def __init__(self, case: Case) -> None:
         # The key has these by their identity, so they are held as long as it is.
@@ -29,6 +31,7 @@ class Makeup:
         self.held = tuple(passes.held(case, one) for one in case.passes)
         self.tack = persons.tack_need(case)
         self.needs = persons.needs(case, alone=False), persons.needs(case, alone=True)
+        self.by_one = len({base_process(one.process) for one in case.passes}) < 2
         self.is_covered = not (procedure.missing(case) or procedure.not_applicable(case))
         self.attempts = pass_sequence.attempts(case)
 

@@ -8,7 +8,7 @@ from typing import NamedTuple
 from rules.attempts import is_repair
 from rules.case import Case, found
 from rules.codes import SEVERITY
-from rules.compare import Departure, Spacing, count_at_least, out_of_order, spaced
+from rules.compare import FULL_TURN, Departure, Spacing, count_at_least, out_of_order, spaced
 from rules.facts import PassFacts, ProcedureFacts
 from rules.finding import Finding, Requirement
 from rules.fit_up import of_wps
@@ -104,6 +104,7 @@ class Attempt(NamedTuple):
     least      how many there must be, None where no number is set or there are enough
     apart      how far their starts and stops must be from each other, ready to hold
     beside     the places of the passes' segments, those of neighbouring passes side by side
+    pairs      each place of them with each beside it in the pass before
     """
 
     label: str
@@ -111,6 +112,7 @@ class Attempt(NamedTuple):
     least: Requirement | None
     apart: Sequence[tuple[Requirement, Spacing]]
     beside: Sequence[tuple[Sequence[int], Sequence[int]]]
+    pairs: Sequence[tuple[int, int]]
 
 
 def attempts(case: Case) -> tuple[Attempt, ...]:
@@ -127,7 +129,9 @@ def attempts(case: Case) -> tuple[Attempt, ...]:
         short = counts and least and count_at_least(least, passes)
         ordered = not _out_of_order(case, label, passes)
         held = tuple((one, spaced(one)) for one in apart)
-        found_here.append(Attempt(label, ordered, least if short else None, held, _beside(passes) if apart else ()))
+        beside = _beside(passes) if apart else ()
+        pairs = tuple((here, before) for befores, heres in beside for here in heres for before in befores)
+        found_here.append(Attempt(label, ordered, least if short else None, held, beside, pairs))
     return tuple(found_here)
 
 
@@ -210,13 +214,28 @@ def _too_few(case: Case, attempt: str, asked: Requirement, passes: Sequence[Pass
 def _stacked(case: Case, asked: Attempt, passes: Sequence[PassFacts]) -> list[Finding]:
     """Starts or stops of a pass that lie on those of the pass before: one finding for each segment and end."""
     found_here: list[Finding] = []
-    for places_before, here in asked.beside:
+    for places_before, here in () if _are_far(asked, passes) else asked.beside:
         before = [passes[place] for place in places_before]
         for requirement, hold in asked.apart:
             for place in here:
                 if departure := hold(passes[place], before):
                     found_here.append(_too_near(case, requirement, passes[place], before[0].order, departure))
     return found_here
+
+
+def _are_far(asked: Attempt, passes: Sequence[PassFacts]) -> bool:
+    """Whether starts and stops are far enough from those beside, whichever way round one measures, as most are."""
+    least: Decimal = asked.apart[0][0].bounds[0]
+    most = FULL_TURN - least
+    for here, before in asked.pairs:
+        one, other = passes[here], passes[before]
+        a, b = one.start_degrees, other.start_degrees
+        if a is not None and b is not None and not least <= abs(a - b) <= most:
+            return False
+        a, b = one.stop_degrees, other.stop_degrees
+        if a is not None and b is not None and not least <= abs(a - b) <= most:
+            return False
+    return True
 
 
 def _beside(passes: Sequence[PassFacts]) -> tuple[tuple[Sequence[int], Sequence[int]], ...]:

@@ -31,23 +31,21 @@ class WhoMayWeld(NamedTuple):
     lapses_on: date | None
 
 
-def findings(case: Case, people: People, needs: tuple[Needs, Needs]) -> list[Finding]:
+def findings(case: Case, people: People, needs: Needs) -> list[Finding]:
     """The person behind each pass on the day.
 
-    needs    of the passes, beside other welders and alone, as `needs` has them
+    needs    of the passes, as `needs` has them
     """
     found_here: list[Finding] = []
-    passes, welders = case.passes, people.welders
-    first = passes[0].stamp if passes else ""
-    alone = all(one.stamp == first for one in passes)
-    asked, answer = None, None
-    for one, need in zip(passes, needs[alone], strict=True):
-        stamp = one.stamp
+    asked, who, day, answer = None, "", None, None
+    for one, need in zip(case.passes, needs, strict=True):
+        stamp, on = one.stamp, one.done_on
         if need is None or not stamp:
             continue
         # Passes in a row mostly ask the same of the same person on the same day.
-        if asked != (asked := (need, stamp, one.done_on)) or answer is None:
-            answer = may_weld(welders.get(stamp), need, one.done_on, stamp=stamp, is_use=True)
+        if answer is None or need is not asked or stamp != who or on != day:
+            asked, who, day = need, stamp, on
+            answer = may_weld(people.welders.get(stamp), need, on, stamp=stamp, is_use=True)
         if not answer.may:
             found_here.append(_of_pass(case, one, answer))
     return found_here
@@ -73,6 +71,11 @@ def needs(case: Case, *, alone: bool) -> Needs:
         else None
         for one in case.passes
     )
+
+
+def made_by_one_person(case: Case) -> bool:
+    """Whether all passes have one stamp."""
+    return len({one.stamp for one in case.passes}) < 2
 
 
 def made_by_one_process(case: Case) -> bool | None:

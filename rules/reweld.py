@@ -51,7 +51,9 @@ def scrapped_sides(said: str, mark_a: str, mark_b: str) -> frozenset[str] | None
 def replaced_sides(joint: JointFacts) -> dict[str, Replaced]:
     """The sides that hold another piece than the planned one, by side; none on a joint that was never cut out."""
     found: dict[str, Replaced] = {}
-    for decision, opened in decided(joint.repairs) if joint.repairs else ():
+    if not joint.repairs:
+        return found
+    for decision, opened in decided(joint.repairs):
         if decision.decision != CUT_OUT:
             continue
         for side in SIDES:

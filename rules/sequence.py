@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import date, datetime
-from itertools import chain, pairwise
+from itertools import pairwise
 from operator import attrgetter
 from typing import Any
 
@@ -47,16 +47,16 @@ def _goes_forward(joint: JointFacts) -> bool:
         if one.order < order:
             return False
         order = one.order
-    records: Iterable[Any] = chain(joint.fit_ups, joint.passes, joint.examinations, joint.releases)
+    records: Iterable[Any] = (*joint.fit_ups, *joint.passes, *joint.examinations, *joint.releases)
     for one in records:
-        if one.done_on is not day:
-            if one.done_on < day:
+        on, at = one.done_on, one.done_at
+        if on < day:
+            return False
+        day = on
+        if at:
+            if time and at < time:
                 return False
-            day = one.done_on
-        if one.done_at:
-            if time and one.done_at < time:
-                return False
-            time = one.done_at
+            time = at
     return True
 
 

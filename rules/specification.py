@@ -3,7 +3,7 @@
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
-from functools import lru_cache
+from functools import cached_property, lru_cache
 
 from rules.facts import ExamRuleFacts, JobFacts, JointFacts, SpecificationFacts
 from rules.remember import Remembered
@@ -85,7 +85,7 @@ class Bound:
     text: str = ""
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, eq=False)
 class Owners:
     """The owner's limits on joints of one kind and service; equal only to itself, so that it is a cheap key."""
 
@@ -94,6 +94,11 @@ class Owners:
     def __bool__(self) -> bool:
         """Whether the owner limits anything here."""
         return bool(self.limits)
+
+    @cached_property
+    def sets_shares(self) -> bool:
+        """Whether the owner asks for shares of his own."""
+        return any(f"{method} share min" in self.limits for method in _SHARED)
 
 
 NOTHING = Owners()
@@ -270,7 +275,7 @@ def _told(before: tuple[str, ...], *steps: str) -> tuple[str, ...]:
 
 def exam_rules(joint: JointFacts, owners: Owners) -> Sequence[ExamRuleFacts]:
     """The rules of the joint's exam plan, with the shares that the owner asks for in their place."""
-    if not owners.limits:
+    if not owners.sets_shares:
         return joint.exam_rules
     return _rules.get(joint.exam_rules, owners, with_shares, joint.exam_rules, owners)
 

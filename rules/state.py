@@ -1,9 +1,10 @@
 """The state of a joint, derived from its records whatever order they arrived in."""
 
-from collections.abc import Sequence
+from collections.abc import Sequence, Set
 from datetime import date
 from decimal import Decimal
 from operator import attrgetter
+from typing import NamedTuple
 
 from rules.attempts import is_repair, live, sequence
 from rules.coverage import is_all_round
@@ -14,11 +15,12 @@ from rules.specification import Owners, exam_rules, owners_of
 PLANNED, FITTED, IN_PROGRESS, WELDED = "planned", "fitted", "in progress", "welded"
 REJECTED, ACCEPTED, RELEASED, WITHDRAWN = "rejected", "accepted", "released", "withdrawn"
 STATES = (PLANNED, FITTED, IN_PROGRESS, WELDED, REJECTED, ACCEPTED, RELEASED, WITHDRAWN)
+FINAL_STAGES = ("", "final")
 
 _ALL = Decimal(100)
 _DONE, _NOTHING = Decimal(1), Decimal(0)
 _LEAST_PASSES = 2
-_RESULT, _STAGE, _DAY = attrgetter("result"), attrgetter("stage"), attrgetter("done_on")
+_DAY = attrgetter("done_on")
 
 
 def derive(joint: JointFacts, job: JobFacts, owners: Owners | None = None) -> Derived:
@@ -37,32 +39,73 @@ def derive(joint: JointFacts, job: JobFacts, owners: Owners | None = None) -> De
         passes = [one for one in passes if one.attempt == attempt]
         examinations = [one for one in examinations if one.attempt == attempt]
         releases = [one for one in releases if one.attempt == attempt]
-    welded = is_welded(passes, examinations)
+    looks = _looks(examinations)
+    welded_on = _welded_on(passes, looks)
     due: tuple[str, ...] = ()
-    if welded and not joint.withdrawn:
+    if welded_on and not joint.withdrawn:
         rules = exam_rules(joint, owners_of(joint, job) if owners is None else owners)
-        due = due_methods(rules, examinations, joint.picked)
-    accepted_on = _accepted_on(examinations, due) if welded else None
-    state = _state(joint, attempt, passes, examinations, releases, welded, accepted_on)
+        due = due_methods(rules, looks.done, joint.picked)
+    accepted_on = None if due or looks.rejects or not welded_on else looks.accepted_on
+    state = _state(joint, attempt, passes, looks.rejects, releases, welded_on, accepted_on)
     return Derived(
         state=state,
         attempt=attempt,
         attempts=attempts,
         next_step=_next_step(state, attempt, due, examinations),
-        progress=_progress(joint, passes, welded),
+        progress=_DONE if welded_on else _progress(joint, passes),
         due=due,
-        welded_on=_welded_on(passes, examinations) if welded else None,
+        welded_on=welded_on,
         accepted_on=accepted_on if state in (ACCEPTED, RELEASED) else None,
         released_on=releases[-1].done_on if state == RELEASED else None,
     )
 
 
+class _Looks(NamedTuple):
+    """What the examinations of one attempt say together.
+
+    done         the methods, each with its stage, that have a result
+    rejects      those that rejected the weld
+    final_on     the day of the first look at the finished weld
+    accepted_on  the day of the last acceptance, where the finished weld was accepted
+    """
+
+    done: set[tuple[str, str]]
+    rejects: list[ExaminationFacts]
+    final_on: date | None
+    accepted_on: date | None
+
+
+def _looks(examinations: Sequence[ExaminationFacts]) -> _Looks:
+    done, rejects = set(), []
+    final_on = accepted_on = None
+    is_accepted = False
+    for one in examinations:
+        on, result, is_last = one.done_on, one.result, one.stage in FINAL_STAGES
+        if is_last and (final_on is None or on < final_on):
+            final_on = on
+        if result == ACCEPTED:
+            is_accepted = is_accepted or is_last
+            if accepted_on is None or on > accepted_on:
+                accepted_on = on
+        elif result == REJECTED:
+            rejects.append(one)
+        else:
+            continue
+        done.add((one.method, "final" if is_last else one.stage))
+    return _Looks(done, rejects, final_on, accepted_on if is_accepted else None)
+
+
 def is_welded(passes: Sequence[PassFacts], examinations: Sequence[ExaminationFacts]) -> bool:
     """Whether the weld is complete: each cap pass closes the circle, as far as is said, or it was examined as final."""
+    return _welded_on(passes, _looks(examinations)) is not None
+
+
+def _welded_on(passes: Sequence[PassFacts], looks: _Looks) -> date | None:
+    """The day of the last cap pass, else that of the first look at the finished weld; None where it is not complete."""
     caps = [one for one in passes if one.role == "cap"]
-    if caps and (caps[0].start_degrees is None or _is_capped(caps)):
-        return True
-    return any(map(is_final, map(_STAGE, examinations)))
+    if not caps or (looks.final_on is None and not _is_capped(caps)):
+        return looks.final_on
+    return caps[0].done_on if len(caps) == 1 else max(map(_DAY, caps))
 
 
 def _is_capped(caps: Sequence[PassFacts]) -> bool:
@@ -76,9 +119,6 @@ def _is_capped(caps: Sequence[PassFacts]) -> bool:
     return all(is_all_round([one for one in caps if one.order == order]) for order in orders)
 
 
-FINAL_STAGES = ("", "final")
-
-
 def is_final(stage: str) -> bool:
     """Whether an examination looks at the finished weld; a record that names no stage does."""
     return stage in FINAL_STAGES
@@ -86,20 +126,19 @@ def is_final(stage: str) -> bool:
 
 def due_methods(
     rules: Sequence[ExamRuleFacts],
-    examinations: Sequence[ExaminationFacts],
-    picked: frozenset[tuple[str, str]] = frozenset(),
+    done: Set[tuple[str, str]],
+    picked: Set[tuple[str, str]] = frozenset(),
 ) -> tuple[str, ...]:
-    """Methods asked of each joint, or of this one by a pick, without a result; a film to repeat is still due."""
-    if not rules:
-        return ()
-    done = {(one.method, _stage(one.stage)) for one in examinations if one.result in (ACCEPTED, REJECTED)}
-    due = [
-        rule.method
-        for rule in rules
-        if (rule.share_percent >= _ALL or (rule.method, _stage(rule.stage)) in picked)
-        and (rule.method, _stage(rule.stage)) not in done
-    ]
-    return tuple(dict.fromkeys(due))
+    """Methods asked of each joint, or of this one by a pick, without a result; a film to repeat is still due.
+
+    done, picked    methods, each with its stage
+    """
+    due = []
+    for rule in rules:
+        asked = (rule.method, "final" if rule.stage in FINAL_STAGES else rule.stage)
+        if asked not in done and (rule.share_percent >= _ALL or asked in picked):
+            due.append(rule.method)
+    return tuple(dict.fromkeys(due)) if due else ()
 
 
 def fit_up_of(joint: JointFacts, attempts: Sequence[str]) -> FitUpFacts | None:
@@ -113,29 +152,24 @@ def fit_up_of(joint: JointFacts, attempts: Sequence[str]) -> FitUpFacts | None:
     return next((one for one in reversed(fit_ups) if one.attempt in current), None)
 
 
-def _stage(stage: str) -> str:
-    return "final" if is_final(stage) else stage
-
-
 def _state(
     joint: JointFacts,
     attempt: str,
     passes: Sequence[PassFacts],
-    examinations: Sequence[ExaminationFacts],
+    rejects: Sequence[ExaminationFacts],
     releases: Sequence[ReleaseFacts],
-    welded: bool,
+    welded_on: date | None,
     accepted_on: date | None,
 ) -> str:
     if joint.withdrawn:
         return WITHDRAWN
-    rejects = [one for one in examinations if one.result == REJECTED]
     if rejects and (not releases or any(not _earlier(one, releases[-1]) for one in rejects)):
         return REJECTED
     if releases:
         return RELEASED
     if accepted_on:
         return ACCEPTED
-    if welded:
+    if welded_on:
         return WELDED
     if passes:
         return IN_PROGRESS
@@ -149,23 +183,8 @@ def _earlier(examination: ExaminationFacts, release: ReleaseFacts) -> bool:
     return examination.done_on < release.done_on
 
 
-def _accepted_on(examinations: Sequence[ExaminationFacts], due: Sequence[str]) -> date | None:
-    """The day of the last acceptance if nothing is due or rejected and a final examination is accepted."""
-    accepted = [one for one in examinations if one.result == ACCEPTED]
-    if due or not accepted or REJECTED in map(_RESULT, examinations):
-        return None
-    return max(map(_DAY, accepted)) if any(map(is_final, map(_STAGE, accepted))) else None
-
-
-def _welded_on(passes: Sequence[PassFacts], examinations: Sequence[ExaminationFacts]) -> date:
-    caps = [one.done_on for one in passes if one.role == "cap"]
-    return max(caps) if caps else min(one.done_on for one in examinations if is_final(one.stage))
-
-
-def _progress(joint: JointFacts, passes: Sequence[PassFacts], welded: bool) -> Decimal:
+def _progress(joint: JointFacts, passes: Sequence[PassFacts]) -> Decimal:
     """The share of the passes welded: those the procedure asks for at least, or those of its table, else two."""
-    if welded:
-        return _DONE
     if not passes:
         return _NOTHING
     procedure = joint.procedure
