@@ -79,9 +79,16 @@ class Corrections:
         self._close(table, open_one)
 
     def _open(self, table: Table, index: int, form: SheetForm, joint: Any) -> _Correction | None:
-        chain = self.naming.find(table, index, form.name, joint)
+        reason = reason_of(table, index)
+        chain = self._corrected_before(table, index, form, joint, reason)
+        chain = chain or self.naming.find(table, index, form.name, joint)
         turn = table.column("turn")[index] or 0
-        return _Correction(form, chain, reason_of(table, index), turn, index=index) if chain else None
+        return _Correction(form, chain, reason, turn, index=index) if chain else None
+
+    def _corrected_before(self, table: Table, index: int, form: SheetForm, joint: Any, reason: str) -> Chain | None:
+        """The record that was corrected for this reason by an import before, and withdrawn since."""
+        gone = self.naming.withdrawn(table, index, form.name, joint)
+        return next((chain for chain in gone if any(one.reason.endswith(reason) for one in chain.records)), None)
 
     def _column(self, table: Table, index: int, form: SheetForm) -> Column | None:
         """The column that is corrected; none where the record was written again as it was."""
@@ -133,6 +140,11 @@ class Corrections:
         if _is_made(chain, said.reason, plain) or _is_settled(chain.latest, said.reason, plain):
             count.unchanged += said.rows
             count.show("unchanged", (said.index,))
+            return
+        if chain.is_withdrawn:
+            table.fault(
+                said.index, "joint", f"this record of {said.form.name} is withdrawn; accepted is one that stands"
+            )
             return
         old = chain.latest
         copy = type(old)(**{one.attname: getattr(old, one.attname) for one in old._meta.concrete_fields})

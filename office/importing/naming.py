@@ -59,6 +59,14 @@ class Naming:
         identity = self._identity(table, index, sheet, joint)
         return None if identity is None else self._of(table, index, sheet, identity)
 
+    def withdrawn(self, table: Table, index: int, sheet: str, joint: Any) -> list[Chain]:
+        """Return the withdrawn records that fit what a row without an entry says; none where it does not say enough."""
+        part = _PART.get(sheet)
+        if table.column("entry")[index] is not None or (part and table.column(part)[index] is None):
+            return []
+        identity = self._identity(table, index, sheet, joint)
+        return [chain for chain in self._told_by(sheet, identity) if chain.is_withdrawn] if identity else []
+
     def _by_entry(self, table: Table, index: int, sheet: str, joint: Any, entry: str) -> Chain | None:
         first = self.facts.entries.get((sheet, entry))
         chain = self._by_first.get(sheet, {}).get(first) if first else None

@@ -18,16 +18,20 @@ class Withdrawals:
     def __init__(self, facts: Facts, naming: Naming) -> None:
         self.facts, self.naming = facts, naming
         self.drafts: list[Any] = []
+        self._why: dict[Any, str] = {}
 
     def take(self, table: Table) -> None:
         """Take the sheet, row by row."""
         joints = self.facts.known.resolve_joints(table)
         self.naming.gather(table.column("record"), joints)
         gone = self._withdrawn_joints(joints)
+        self._why = self._stored_reasons(joints)
         for index in list(table.sound_rows()):
             sheet, joint = table.column("record")[index], joints[index]
             if sheet == _JOINTS:
                 self._put(table, index, joint, "joint", joint, is_known=joint in gone)
+            elif self._is_made(table, index, sheet, joint):
+                self.facts.changes.count(table.sheet).take("unchanged", index)
             elif chain := self.naming.find(table, index, sheet, joint):
                 self._withdraw(table, index, sheet, chain)
 
@@ -35,6 +39,14 @@ class Withdrawals:
         kind = BY_NAME[sheet].model._meta.model_name or ""  # type: ignore[union-attr]  # every sheet of records has one
         self._put(table, index, chain.latest.joint_id, kind, chain.latest.pk, is_known=chain.is_withdrawn)
         chain.is_withdrawn = True
+
+    def _is_made(self, table: Table, index: int, sheet: str, joint: Any) -> bool:
+        """Whether an import before withdrew what the row names, for its reason; each withdrawal is met once."""
+        why = reason_of(table, index)
+        for chain in self.naming.withdrawn(table, index, sheet, joint):
+            if any(self._why.get(one.pk) == why and self._why.pop(one.pk) for one in chain.records):
+                return True
+        return False
 
     def _put(self, table: Table, index: int, joint: Any, kind: str, record: Any, *, is_known: bool) -> None:
         count = self.facts.changes.count(table.sheet)
@@ -49,3 +61,9 @@ class Withdrawals:
         stored = self.facts.known.stored_joints & {joint for joint in joints if joint}
         rows = Withdrawal.objects.filter(kind="joint", record__in=stored) if stored else Withdrawal.objects.none()
         return set(rows.values_list("record", flat=True))
+
+    def _stored_reasons(self, joints: list[Any]) -> dict[Any, str]:
+        """Why each record of the joints that is withdrawn was, by record."""
+        stored = self.facts.known.stored_joints & {joint for joint in joints if joint}
+        rows = Withdrawal.objects.filter(joint__in=stored) if stored else Withdrawal.objects.none()
+        return dict(rows.values_list("record", "reason"))

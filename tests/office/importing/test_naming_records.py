@@ -61,6 +61,36 @@ def test_a_record_is_withdrawn_with_the_reason_who_gave_it_and_when(tmp_path: Pa
     assert first_bad(Job.objects.get(code=CODE), head=outcome.head) is None
 
 
+def test_a_withdrawal_without_an_entry_again_changes_nothing_though_another_such_record_stands(tmp_path: Path) -> None:
+    # Interfaces: importing the same workbook again changes nothing and says so.
+    gone = _withdrawals(["Examinations", "ISO-1", "1", "1", "0", None, None, "VT"])
+    first = clean_sheets() | gone
+    import_sheets(first, tmp_path)
+    again = import_sheets(first, tmp_path)
+    assert again.faults == [] and not again.is_changed and again.counts["Withdrawals"].unchanged == 1
+    later = clean_sheets() | gone
+    head, *rows = later["Examinations"]
+    look = list(next(row for row in rows if str(row[head.index("joint")]) == "1" and row[head.index("method")] == "VT"))
+    look[head.index("date")] = "2026-09-21"
+    later["Examinations"] = [head, *rows, look]
+    outcome = import_sheets(later, tmp_path)
+    assert outcome.faults == [] and outcome.counts["Examinations"].new == 1
+    assert outcome.counts["Withdrawals"].unchanged == 1
+    assert Withdrawal.objects.count() == 1
+
+
+def test_a_record_corrected_and_then_withdrawn_is_met_again(tmp_path: Path) -> None:
+    row = {
+        "record": "Fit-ups", "drawing": "ISO-1", "sheet": "1", "joint": "1", "column": "gap", "value": "3/32",
+        "date": "2026-09-22", "by": "Examiner One", "reason": "Misread",
+    }  # fmt: skip
+    sheets = clean_sheets() | {"Corrections": [list(row), list(row.values())]}
+    sheets |= _withdrawals(["Fit-ups", "ISO-1", "1", "1", "0", None, None, None])
+    import_sheets(sheets, tmp_path)
+    again = import_sheets(sheets, tmp_path)
+    assert again.faults == [] and not again.is_changed
+
+
 def test_the_same_withdrawal_again_changes_nothing(tmp_path: Path) -> None:
     sheets = _two_fit_ups() | _withdrawals(
         ["Fit-ups", "ISO-1", "1", "1", "0", "second", None, None], ["Joints", "ISO-1", "1", "6", None, None, None, None]
