@@ -37,7 +37,8 @@ _LINK = "{http://schemas.openxmlformats.org/officeDocument/2006/relationships}id
 _OLD_FORM = bytes.fromhex("d0cf11e0a1b11ae1")
 _NEVER_COMPUTED = "a formula that was never computed; open the workbook in a spreadsheet program and save it there"
 
-Broken = dict[tuple[int, int], BrokenCell]
+# What stands for a cell whose number alone misleads, by row and column.
+Broken = dict[tuple[int, int], BrokenCell | str]
 
 
 class Unreadable(Exception):

@@ -218,10 +218,12 @@ percent = figure("%", greatest=100)
 
 
 def share(cell: Any, setting: Setting) -> Decimal:
-    """A share in percent; a bare spreadsheet number up to 1 may be either 1 % or 100 %, so it is refused."""
-    if type(cell) in (float, int) and 0 < cell <= 1:
-        raise CellError(f"{cell:g} can be read as a share or as percent; accepted are texts such as 10 % or 100 %")
-    return Decimal(percent(cell, setting))
+    """A share in percent; a bare number up to 1 may be either 1 % or 100 %, so it is refused, a .csv's text too."""
+    value = Decimal(percent(cell, setting))
+    if 0 < value <= 1 and not as_text(cell).endswith("%"):
+        told = f"{as_text(cell)} can be read as a share or as percent; accepted are texts such as 10 % or 100 %"
+        raise CellError(told)
+    return value
 
 
 def time_zone(cell: Any, setting: Setting) -> str:

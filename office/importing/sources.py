@@ -80,22 +80,22 @@ def _book(path: Path, suffix: str) -> Source:
 
 def _sheet_reader(book: ReadAhead, name: str, broken: Broken) -> Callable[[], Iterator[list[Any]]]:
     def read() -> Iterator[list[Any]]:
-        last = max((row for row, _ in broken), default=0)
+        by_row: dict[int, dict[int, Any]] = {}
+        for (row, column), cell in broken.items():
+            by_row.setdefault(row, {})[column] = cell
         number = 0
         for number, cells in enumerate(book.rows(name), start=1):
-            yield _with_broken(cells, number, broken)
-        for later in range(number + 1, last + 1):
-            yield _with_broken([], later, broken)
+            yield _with_broken(cells, by_row[number]) if number in by_row else cells
+        for later in range(number + 1, max(by_row, default=0) + 1):
+            yield _with_broken([], by_row.get(later, {}))
 
     return read
 
 
-def _with_broken(cells: list[Any], number: int, broken: Broken) -> list[Any]:
-    if broken:
-        for (row, column), cell in broken.items():
-            if row == number:
-                cells = [*cells, *[""] * (column + 1 - len(cells))]
-                cells[column] = cell
+def _with_broken(cells: list[Any], broken: dict[int, Any]) -> list[Any]:
+    cells = [*cells, *[""] * (max(broken, default=-1) + 1 - len(cells))]
+    for column, cell in broken.items():
+        cells[column] = cell
     return cells
 
 
