@@ -63,18 +63,20 @@ def missing(case: Case) -> list[Finding]:
 def not_applicable(case: Case) -> list[Finding]:
     """One finding for each procedure that was welded under and does not cover this joint, with every variable."""
     findings: list[Finding] = []
-    told_of: set[tuple[int, str, str]] = set()
+    told_of: set[tuple[int, str, str, str]] = set()
     for one in case.passes:
         procedure = one.procedure or case.joint.procedure
         if procedure is None:
             continue
-        key = (id(procedure), one.process, one.position)
+        key = (id(procedure), one.process, one.position, one.role)
         if key in told_of:
             continue
         told_of.add(key)
-        if outside := outside_of(procedure, case.joint, case.job, one.process, one.position):
+        outside = outside_of(procedure, case.joint, case.job, one.process, one.position)
+        if outside := (*outside, *_of_role(procedure, one)):
             findings.append(_finding(case, one, procedure, outside))
-    return list({(one.subject, one.message): one for one in findings}.values()) if len(findings) > 1 else findings
+    # Of those that say the same the first counts.
+    return list({(one.subject, one.message): one for one in reversed(findings)}.values())[::-1]
 
 
 def outside_of(
@@ -186,6 +188,14 @@ def _process(procedure: ProcedureFacts, process: str) -> Iterator[Outside]:
     known = {one.upper() for one in procedure.processes}
     if process and known and _ALL not in known and process.upper() not in known:
         yield Outside("process", process, f"covers {listed(list(procedure.processes))}")
+
+
+def _of_role(procedure: ProcedureFacts, one: PassFacts) -> Iterator[Outside]:
+    """A process that the procedure has, but not for a pass of this kind: a root by SMAW where its row says GTAW."""
+    process = one.process.upper()
+    rows = {row.process.upper() for row in procedure.passes if row.role == one.role and row.process}
+    if process and rows and process not in rows and not any(_process(procedure, one.process)):
+        yield Outside(f"process of the {one.role}", one.process, f"asks for {listed(sorted(rows), 'or')}")
 
 
 def bare_p(p_number: str) -> str:

@@ -7,7 +7,7 @@ import pytest
 
 from rules.facts import MaterialFacts
 from rules.judge import outside_of
-from tests.rules.cast import CARBON, JOB, PROCEDURE, D, butt, planned
+from tests.rules.cast import CARBON, JOB, PROCEDURE, D, butt, judged, planned, welded, with_pass
 
 STAINLESS = MaterialFacts("A312 TP304L", "8", "1")
 
@@ -74,3 +74,28 @@ def test_the_position_of_the_pass_comes_before_that_of_the_joint() -> None:
 def test_a_measure_is_told_with_its_limit() -> None:
     (one,) = outside_of(replace(PROCEDURE, thickness_max_mm=D("4.7625")), butt(), JOB)
     assert str(one) == "base thickness 0.237 in, at most 3/16 in"
+
+
+# Common practice, no source: a WPS names its process pass by pass; a root by another is not welded by it.
+BOTH = replace(PROCEDURE, processes=("GTAW", "SMAW"))
+
+
+def told(joint: Any) -> list[Any]:
+    """What is told of a procedure that does not cover a joint."""
+    return [one for one in judged(joint) if one.code == "procedure-not-applicable"]
+
+
+def test_a_process_that_the_procedure_has_for_other_passes_only_is_told() -> None:
+    assert told(welded(procedure=BOTH)) == []
+    (one,) = told(welded(procedure=BOTH, passes=with_pass(1, process="SMAW")))
+    assert (one.measured, one.limit, one.record) == ("process of the root SMAW", "asks for GTAW", "p1")
+
+
+def test_a_process_that_the_procedure_has_nowhere_is_told_as_that_alone() -> None:
+    (one,) = told(welded(passes=with_pass(1, process="SMAW")))
+    assert one.measured == "process SMAW"
+
+
+def test_a_pass_of_a_kind_that_the_table_leaves_out_may_be_by_any_process_of_the_procedure() -> None:
+    no_root = replace(BOTH, passes=tuple(one for one in BOTH.passes if one.role != "root"))
+    assert told(welded(procedure=no_root, passes=with_pass(1, process="SMAW"))) == []
