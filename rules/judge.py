@@ -6,6 +6,7 @@ from rules import (
     examination,
     filler_issue,
     fit_up,
+    heat_treated,
     heats,
     indications,
     pass_sequence,
@@ -87,6 +88,7 @@ def judged(joint: JointFacts, job: JobFacts, people: People) -> tuple[Derived, l
         found_here += filler_issue.findings(case)
     if case.examinations:
         found_here += _examinations(case, alike, people)
+        found_here += heat_treated.findings(case)
     if case.derived.due:
         found_here += examination.due(case)
     if case.derived.state != PLANNED or len(case.live) > 1:
