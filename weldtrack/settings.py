@@ -108,6 +108,7 @@ TEMPLATES: list[dict[str, Any]] = [
         },
     }
 ]
+FORM_RENDERER = "weldtrack.form_tags.FormTags"
 
 # --- people ---
 AUTH_USER_MODEL = "records.User"
