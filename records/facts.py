@@ -3,10 +3,11 @@
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import date
+from functools import cache
 from typing import Any
 from uuid import UUID
 
-from django.db.models import F
+from django.db.models import F, QuerySet
 
 from records.kept import Kept, order_of
 from records.lookups import Keys
@@ -34,7 +35,6 @@ from records.papers import (
     procedure_pass_facts,
     welder_facts,
 )
-from rules.compare import folded
 from rules.facts import (
     AttendanceFacts,
     ExaminationFacts,
@@ -166,9 +166,14 @@ def _standing(
 
 def _read(model: type[JointRecord], keys: Keys) -> list[Row]:
     """The rows as tuples: making a model instance of each would cost more than all the rules together."""
+    return list(_rows_of(model).filter(joint_id__among=keys))
+
+
+@cache
+def _rows_of(model: type[JointRecord]) -> QuerySet[Any, Row]:
+    """The query of a kind's columns in the order of `when`, put together once: every joint is asked for with it."""
     order = [F(name).asc(nulls_first=True) if name == "done_at" else name for name in order_of(model)]
-    records = model._default_manager.filter(joint_id__among=keys)
-    return list(records.order_by(*order).values_list(*COLUMNS[model]))
+    return model._default_manager.order_by(*order).values_list(*COLUMNS[model])
 
 
 def _picks(keys: Keys, gone: set[UUID]) -> dict[UUID, frozenset[tuple[str, str]]]:
@@ -201,8 +206,8 @@ def _joint(row: Row, library: Library) -> JointFacts:
         socket_class=socket_class,
         position=position,
         procedure=library.procedures.get(procedure) if procedure else None,
-        heat_a=library.heats.get(heat_a) if heat_a else None,
-        heat_b=library.heats.get(heat_b) if heat_b else None,
+        heat_a=library.heat(heat_a),
+        heat_b=library.heat(heat_b),
         piece_a=library.piece_troubles.get(piece_a) if piece_a else None,
         piece_b=library.piece_troubles.get(piece_b) if piece_b else None,
         material_a=library.material(material_a),
@@ -233,8 +238,8 @@ def _fit_up(row: Row, library: Library) -> FitUpFacts:
         heat_a_read=heat_a_read,
         heat_b_read=heat_b_read,
         revision=revision,
-        heat_a=library.heats_by_number.get(folded(heat_a_read)) if heat_a_read else None,
-        heat_b=library.heats_by_number.get(folded(heat_b_read)) if heat_b_read else None,
+        heat_a=library.heat_read(heat_a_read),
+        heat_b=library.heat_read(heat_b_read),
     )
 
 
@@ -243,7 +248,7 @@ def _pass(row: Row, library: Library) -> PassFacts:
         key, _, _, attempt, done_on, done_at, _, order, role, stamp, process, procedure, filler_lot, amps, volts,
         travel_mm_min, length_mm, arc_time_s, preheat_c, interpass_c, position, start_degrees, stop_degrees,
     ) = row  # fmt: skip
-    lot, classification, diameter = library.filler_lots[filler_lot] if filler_lot else ("", "", None)
+    lot, classification, diameter = library.filler_lot(filler_lot)
     return PassFacts(
         id=str(key),
         attempt=attempt,
@@ -267,7 +272,7 @@ def _pass(row: Row, library: Library) -> PassFacts:
         position=position,
         start_degrees=start_degrees,
         stop_degrees=stop_degrees,
-        lot_was_issued=library.was_issued(stamp, filler_lot, done_on) if filler_lot else None,
+        lot_was_issued=library.was_issued(stamp, filler_lot, done_on),
     )
 
 

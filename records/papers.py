@@ -1,15 +1,17 @@
 """Load the job's papers and people as the plain facts that the rules judge, each shelf once and when needed."""
 
+import json
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, datetime
 from decimal import Decimal
 from functools import cached_property
-from typing import Any
+from typing import Any, ClassVar
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
-from django.db.models import Q, QuerySet
+from django.db.models import Q, QuerySet, TextField
+from django.db.models.functions import Cast
 
 from records.clock import zone_of
 from records.confirmed import confirmed_on
@@ -52,10 +54,11 @@ from rules.materials import find_material
 from rules.nps import is_within_sizes
 from rules.specification import WITHDRAWN, shared
 
+# Number, classification and diameter in mm.
+FillerLotRow = tuple[str, str, Decimal | None]
+NO_LOT: FillerLotRow = ("", "", None)
 FEW_STAMPS = 200
-OF_HEAT = (
-    "number", "material", "analysis", "elements", "tensile_mpa", "yield_mpa", "elongation_percent", "hardness",
-)  # fmt: skip
+OF_HEAT = ("number", "material", "analysis", "tensile_mpa", "yield_mpa", "elongation_percent", "hardness")
 
 
 def job_facts(job: Job, as_of: date) -> JobFacts:
@@ -97,6 +100,7 @@ class Library:
 
     def __init__(self, job: Job) -> None:
         self.job = job
+        self._heats: dict[UUID, HeatFacts] = {}
         self._found: dict[str, MaterialFacts | None] = {}
         self._points_for: dict[tuple[UUID, str, str], tuple[PointFacts, ...]] = {}
         self._rules_for: dict[tuple[UUID | None, str, str], tuple[ExamRuleFacts, ...]] = {}
@@ -115,23 +119,32 @@ class Library:
         return dict(Stamp.objects.filter(job=self.job).values_list("id", "code"))
 
     @cached_property
-    def procedures(self) -> dict[UUID, ProcedureFacts]:
+    def procedures(self) -> Mapping[UUID, ProcedureFacts]:
         """Procedures with their passes, by id."""
         passes: dict[UUID, list[ProcedurePassFacts]] = defaultdict(list)
         for row in ProcedurePass.objects.filter(job=self.job).order_by("role", "id"):
             passes[row.procedure_id].append(procedure_pass_facts(row))
         return {row.id: procedure_facts(row, passes[row.id]) for row in Procedure.objects.filter(job=self.job)}
 
-    @cached_property
-    def heats(self) -> dict[UUID, HeatFacts]:
-        """Heats with their analyses, by id."""
-        rows = Heat.objects.filter(job=self.job).values_list("id", "certificate__number", *OF_HEAT)
-        return {key: _heat(certificate or "", row) for key, certificate, *row in rows}
+    def heat(self, key: UUID | None) -> HeatFacts | None:
+        """Find a heat with its analysis; it is made into facts when first asked for: a joint has two of hundreds."""
+        if key is not None and key not in self._heats and key in self._heat_rows:
+            certificate, elements, *row = self._heat_rows[key]
+            self._heats[key] = _heat(certificate or "", json.loads(elements), row)
+        return self._heats.get(key) if key else None
+
+    def heat_read(self, number: str) -> HeatFacts | None:
+        """Find a heat by its number without case and spaces, as two people may read it off a piece."""
+        return self.heat(self._heats_by_number.get(folded(number))) if number else None
 
     @cached_property
-    def heats_by_number(self) -> dict[str, HeatFacts]:
-        """The same heats by their number without case and spaces, as two people may read it off a piece."""
-        return {folded(one.number): one for one in self.heats.values()}
+    def _heat_rows(self) -> dict[UUID, Sequence[Any]]:
+        rows = Heat.objects.filter(job=self.job).annotate(analysed=Cast("elements", TextField()))
+        return {key: row for key, *row in rows.values_list("id", "certificate__number", "analysed", *OF_HEAT)}
+
+    @cached_property
+    def _heats_by_number(self) -> dict[str, UUID]:
+        return {folded(row[2]): key for key, row in self._heat_rows.items()}
 
     @cached_property
     def own_materials(self) -> dict[str, MaterialFacts]:
@@ -139,14 +152,17 @@ class Library:
         rows = Material.objects.filter(job=self.job)
         return {row.name.casefold(): MaterialFacts(row.name, row.p_number, row.group) for row in rows}
 
+    def filler_lot(self, key: UUID | None) -> FillerLotRow:
+        """Number, classification and diameter in mm of a filler lot."""
+        return self._filler_lots[key] if key else NO_LOT
+
     @cached_property
-    def filler_lots(self) -> dict[UUID, tuple[str, str, Decimal | None]]:
-        """Number, classification and diameter in mm of each filler lot, by id."""
+    def _filler_lots(self) -> dict[UUID, FillerLotRow]:
         rows = FillerLot.objects.filter(job=self.job).values_list("id", "number", "classification", "diameter_mm")
         return {key: (number, classification, diameter) for key, number, classification, diameter in rows}
 
     @cached_property
-    def piece_troubles(self) -> dict[UUID, PieceFacts]:
+    def piece_troubles(self) -> Mapping[UUID, PieceFacts]:
         """What speaks against the pieces against which something does, by id."""
         return troubles_of(self.job)
 
@@ -155,9 +171,9 @@ class Library:
         """The first day on which each filler lot went out to each stamp; None where the job records no issues."""
         return first_issues(self.job)
 
-    def was_issued(self, stamp: UUID, lot: UUID, day: date) -> bool | None:
-        """Say whether a lot had gone out to a stamp by a day; None where the job keeps no issue records."""
-        if self.first_issues is None:
+    def was_issued(self, stamp: UUID, lot: UUID | None, day: date) -> bool | None:
+        """Say whether a lot had gone out to a stamp by a day; None without a lot, or where no issues are recorded."""
+        if lot is None or self.first_issues is None:
             return None
         first = self.first_issues.get((stamp, lot))
         return first is not None and first <= day
@@ -218,6 +234,29 @@ class Library:
         return People(welders=welder_facts(self.job, stamp_ids), examiners=self.examiners)
 
 
+class RecordsOnly(Library):
+    """A library that leaves the papers of a joint on the shelf: its attempts, state and points follow without them."""
+
+    procedures: ClassVar[Mapping[UUID, ProcedureFacts]] = {}
+    piece_troubles: ClassVar[Mapping[UUID, PieceFacts]] = {}
+
+    def heat(self, key: UUID | None) -> None:
+        """No heat is looked for."""
+
+    def heat_read(self, number: str) -> None:
+        """No heat is looked for."""
+
+    def filler_lot(self, key: UUID | None) -> FillerLotRow:
+        """No lot is looked for."""
+        return NO_LOT
+
+    def material(self, name: str) -> None:
+        """No material is looked for."""
+
+    def was_issued(self, stamp: UUID, lot: UUID | None, day: date) -> None:
+        """No issue is looked for."""
+
+
 def procedure_pass_facts(row: ProcedurePass) -> ProcedurePassFacts:
     """Turn a stored procedure pass into facts."""
     return ProcedurePassFacts(
@@ -269,11 +308,12 @@ def procedure_facts(row: Procedure, passes: Sequence[ProcedurePassFacts]) -> Pro
 
 def heat_facts(row: Heat) -> HeatFacts:
     """Turn a stored heat into facts."""
-    return _heat(row.certificate.number if row.certificate else "", [getattr(row, name) for name in OF_HEAT])
+    certificate = row.certificate.number if row.certificate else ""
+    return _heat(certificate, row.elements, [getattr(row, name) for name in OF_HEAT])
 
 
-def _heat(certificate: str, row: Sequence[Any]) -> HeatFacts:
-    number, material, analysis, elements, tensile_mpa, yield_mpa, elongation_percent, hardness = row
+def _heat(certificate: str, elements: Mapping[str, str], row: Sequence[Any]) -> HeatFacts:
+    number, material, analysis, tensile_mpa, yield_mpa, elongation_percent, hardness = row
     return HeatFacts(
         number=number,
         material=material,

@@ -8,9 +8,10 @@ from django.db.models import Exists, OuterRef, Q
 from django.db.models.expressions import Combinable
 
 from records.clock import today_on
-from records.facts import Library, job_facts, joint_facts
+from records.facts import OF_JOINT, job_facts, joint_facts
 from records.models import Finding, HoldPoint, Job, Joint
 from records.paging import cut_by_id
+from records.papers import RecordsOnly
 from records.sorting import natural_key
 from rules.attempts import live
 from rules.case import open_case
@@ -20,18 +21,8 @@ from rules.points import told as told_of
 
 PAGE = 25
 KEYS = ("sort_key", "id")
-_JOINT = (
-    "id",
-    "number",
-    "sheet__drawing",
-    "sheet__number",
-    "line__number",
-    "kind",
-    "nps",
-    "state",
-    "attempt",
-    "stamps",
-)
+_SHOWN = ("line__number", "state", "attempt", "stamps")
+_JOINT = (*OF_JOINT, *_SHOWN)
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,7 +109,7 @@ def has_open_points() -> Combinable | Q:
 
 def open_points(job: Job, joints: Sequence[UUID]) -> dict[UUID, list[Standing]]:
     """Return by joint the points that it has come to and that are not settled; constant queries."""
-    settings, facts = job_facts(job, today_on(job)), joint_facts(Library(job), joints)
+    settings, facts = job_facts(job, today_on(job)), joint_facts(RecordsOnly(job), joints)
     return {joint: standings(open_case(facts[joint], settings)) for joint in joints}
 
 
@@ -143,19 +134,21 @@ def _applies(row: HoldPoint) -> str:
 def _shown(job: Job, rows: Sequence[tuple], *, only_waiting: bool) -> tuple[JointWaiting, ...]:
     if not rows:
         return ()
-    settings, facts = job_facts(job, today_on(job)), joint_facts(Library(job), [row[0] for row in rows])
+    settings, keys = job_facts(job, today_on(job)), [row[0] for row in rows]
+    facts = joint_facts(RecordsOnly(job), keys, rows=[row[: len(OF_JOINT)] for row in rows])
     found = []
-    for key, number, drawing, sheet, line, kind, nps, state, attempt, stamps in rows:
-        case = open_case(facts[key], settings)
+    for key, (line, state, attempt, stamps) in zip(keys, (row[len(OF_JOINT) :] for row in rows), strict=True):
+        joint = facts[key]
+        case = open_case(joint, settings)
         open_here = standings(case)
         if only_waiting:
             open_here = [one for one in open_here if one.waits]
         points = [_point(key, one) for one in open_here]
         if not only_waiting:
-            points += _ahead(key, facts[key], live(case.derived.attempts)[-1], open_here)
+            points += _ahead(key, joint, live(case.derived.attempts)[-1], open_here)
         made = f" · welded by {stamps}" if stamps else ""
-        about = f"{kind} NPS {nps} · {state}{'' if attempt == '0' else ' ' + attempt}{made}"
-        found.append(JointWaiting(key, f"{drawing}/{sheet}/{number}", line, about, tuple(points)))
+        about = f"{joint.kind} NPS {joint.nps} · {state}{'' if attempt == '0' else ' ' + attempt}{made}"
+        found.append(JointWaiting(key, joint.key, line, about, tuple(points)))
     return tuple(found)
 
 

@@ -10,8 +10,7 @@ from inspection.queries.examiners import examiners_for
 from inspection.views.examination_queue import after_this
 from joints.cautions import cautions_for
 from joints.queries.find_joint import find_joint
-from joints.queries.joint_asks import Ask
-from joints.queries.joint_card import Card, card_of
+from joints.queries.joint_asks import Ask, Plan, plan_of
 from joints.views.record_page import record_page, record_to_correct, sent
 from records.access import JobRequest, on_job
 from records.models import Examination
@@ -25,8 +24,9 @@ def record_examination(request: JobRequest, joint: UUID, method: str) -> HttpRes
     """Record the result of one method on a joint."""
     if method not in METHODS:
         raise Http404("There is no such examination.")
-    card = card_of(request.job, find_joint(request.job, joint), request.user)
-    replaced = record_to_correct(request, Examination, card.joint)
+    found = find_joint(request.job, joint)
+    plan = plan_of(request.job, found)
+    replaced = record_to_correct(request, Examination, found)
     if replaced is not None and replaced.method != method:
         raise Http404("There is no such record of this method.")
     examiners, mine = examiners_for(request.job, method), person(request.user)
@@ -34,37 +34,37 @@ def record_examination(request: JobRequest, joint: UUID, method: str) -> HttpRes
     is_mine = not examiners or mine.casefold() in {one.name.casefold() for one in examiners}
     form = ExaminationForm(
         sent(request),
-        plan=card.plan,
+        plan=plan,
         method=method,
         job=request.job,
-        joint=card.joint,
+        joint=found,
         user=request.user,
         name=mine if is_mine else "",
         replaced=replaced,
     )
-    following = None if replaced else after_this(request.job, card.joint, method, request.GET)
+    following = None if replaced else after_this(request.job, found, method, request.GET)
     return record_page(
         request,
-        card.joint,
+        found,
         form,
         record_examinations,
         template="inspection/examination_record.html",
-        told=f"{'Correction of ' if replaced else ''}{method} of joint {card.joint.number} recorded.",
+        told=f"{'Correction of ' if replaced else ''}{method} of joint {found.number} recorded.",
         back=following[0] if following else "",
         following=following,
         title=f"Correct {method}" if replaced else f"Record {method}",
         submit="Record the correction" if replaced else f"Record {method}",
-        asks=_asks(card, method),
-        limits=limits(card.plan.joint, card.plan.job, method),
-        confirmed=card.plan.confirmed,
-        rules=[rule for rule in card.plan.exam_rules if rule.method == method],
+        asks=_asks(plan, method),
+        limits=limits(plan.joint, plan.job, method),
+        confirmed=plan.confirmed,
+        rules=[rule for rule in plan.exam_rules if rule.method == method],
         examiners=examiners,
         more_words="Line of the report, day and time",
         cautions=cautions_for(f"examine {method}"),
     )
 
 
-def _asks(card: Card, method: str) -> list[Ask]:
+def _asks(plan: Plan, method: str) -> list[Ask]:
     """What a measurement by this method is held against: leg and undercut by eye, the gap after welding on the film."""
     wanted = {"VT": False, "RT": True}.get(method)
-    return [ask for ask in card.plan.asks("examination") if (ask.id == ON_FILM) is wanted]
+    return [ask for ask in plan.asks("examination") if (ask.id == ON_FILM) is wanted]

@@ -8,9 +8,9 @@ from typing import Any
 
 from joints.queries.find_joint import stamps_of
 from joints.queries.joint_asks import Ask, Plan, plan_of
-from joints.queries.joint_history import Entry, History, history_of
+from joints.queries.joint_history import Entry, History
 from joints.queries.joint_section import Figure, Section, dial_of, section_of, without_limits
-from records.models import Finding, FitUp, Job, Joint, Pass, Pick, Stamp, User
+from records.models import Examination, Finding, FitUp, Job, Joint, Override, Pass, Pick, Stamp, User
 from reports.dial import dial_svg
 from reports.section import section_svg
 from rules.attempts import is_repair
@@ -52,14 +52,31 @@ class AskGroup:
 
 @dataclass
 class Card:
-    """One joint as its page shows it."""
+    """One joint, which came with its plan, as its pages show it; at most nineteen queries, each when first needed."""
 
     job: Job
     joint: Joint
-    plan: Plan
-    history: History
-    findings: Sequence[Finding]
     person: User
+
+    @cached_property
+    def plan(self) -> Plan:
+        """What is planned of it and what it asks."""
+        return plan_of(self.job, self.joint)
+
+    @cached_property
+    def history(self) -> History:
+        """What was recorded on it."""
+        return History(self.job, self.joint)
+
+    @cached_property
+    def findings(self) -> list[Finding]:
+        """What speaks against it, the overridden last, each of them with its override and whoever wrote that."""
+        found = sorted(Finding.objects.filter(joint=self.joint), key=_weighed)
+        written = {row.id: row for row in self.history.rows if isinstance(row, Override)}
+        for one in found:
+            if one.override_id in written:
+                one.override = written[one.override_id]
+        return found
 
     @cached_property
     def stamps(self) -> Sequence[Stamp]:
@@ -69,13 +86,13 @@ class Card:
     @cached_property
     def fit_up(self) -> FitUp | None:
         """The fit-up the joint stands on: the latest of its attempt, or for a repair the latest before."""
-        rows = self.history.stand("fitup", None if is_repair(self.joint.attempt) else self.joint.attempt)
-        return rows[-1] if rows else None  # type: ignore[return-value]
+        rows = self.history.stand(FitUp, None if is_repair(self.joint.attempt) else self.joint.attempt)
+        return rows[-1] if rows else None
 
     @cached_property
     def passes(self) -> list[Pass]:
         """The passes of the current attempt that stand, in order."""
-        return sorted(self.history.stand("pass", self.joint.attempt), key=lambda one: one.order)  # type: ignore[arg-type,attr-defined]
+        return sorted(self.history.stand(Pass, self.joint.attempt), key=lambda one: one.order)
 
     @property
     def next_order(self) -> int:
@@ -134,15 +151,15 @@ class Card:
         return [f"{one.method}, {plain(one.share_percent)} % by {one.plan}: {self._picked(one)}" for one in rules]
 
     def _picked(self, rule: ExamRuleFacts) -> str:
-        picks = [row for row in self.history.stand("pick", self.joint.attempt) if self._is_for(row, rule)]
+        picks = [row for row in self.history.stand(Pick, self.joint.attempt) if self._is_for(row, rule)]
         if picks:
-            last: Pick = picks[-1]  # type: ignore[assignment]
+            last = picks[-1]
             why = "; ".join(filter(None, (last.lot, last.draw, last.remark)))
             extra = " as an extra after a reject" if last.purpose == EXTRA else ""
             how = "at random" if last.how == "random" else last.how
             return f"picked {how}{extra} by {last.by} on {last.done_on}{f' ({why})' if why else ''}"
-        looked = self.history.stand("examination", self.joint.attempt)
-        if any(self._is_for(row, rule) and row.result != "re-shoot" for row in looked):  # type: ignore[attr-defined]
+        looked = self.history.stand(Examination, self.joint.attempt)
+        if any(self._is_for(row, rule) and row.result != "re-shoot" for row in looked):
             return "not picked: examined without a pick"
         if not rule.lot:
             return "not picked: the plan names no lot, so that no sample is held"
@@ -181,17 +198,6 @@ def attempt_words(attempt: str) -> str:
     if attempt == "0":
         return "original"
     return f"repair {attempt[1:]}" if is_repair(attempt) else f"re-weld {attempt[1:]} after a cut-out"
-
-
-def card_of(job: Job, joint: Joint, user: User) -> Card:
-    """Return the card of a joint that came with its plan; at most nineteen queries, however much was recorded."""
-    history = history_of(job, joint)
-    overrides = {row.id: row for row in history.stand("override")}
-    findings = sorted(Finding.objects.filter(joint=joint), key=_weighed)
-    for one in findings:
-        if one.override_id in overrides:
-            one.override = overrides[one.override_id]  # type: ignore[assignment]  # and whoever wrote it
-    return Card(job, joint, plan_of(job, joint), history, findings, user)
 
 
 def _weighed(one: Finding) -> tuple[bool, int, int]:

@@ -1,10 +1,12 @@
 """Everything that was ever recorded on a joint, in order, with what was corrected or withdrawn beside what stands."""
 
 import re
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Iterable
+from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
+from functools import cached_property
+from typing import Any, TypeVar
 from uuid import UUID
 
 from django.db import connection
@@ -30,6 +32,8 @@ from records.models import (
 from records.models.base import JointRecord, Record
 from rules.codes import finding_called
 from rules.units import SI, US, shown, unit_shown
+
+R = TypeVar("R", bound=JointRecord)
 
 # A temperature as a workbook has it: 21 C.
 _BARE_DEGREES = re.compile(r"(?<=\d)\s*([CF])$", re.IGNORECASE)
@@ -90,55 +94,60 @@ class Entry:
     left_open: tuple[str, ...] = ()
 
 
-@dataclass(slots=True)
 class History:
-    """All records of a joint as entries, and the rows that stand, by model."""
+    """The records of a joint, each kind read once and when it is asked for: the rows that stand, or all as entries."""
 
-    entries: list[Entry]
-    standing: dict[str, list[JointRecord]] = field(default_factory=dict)
+    def __init__(self, job: Job, joint: Joint) -> None:
+        self.job, self.joint = job, joint
+        self._read: dict[type[JointRecord], list[Any]] = {}
 
-    def stand(self, kind: str, attempt: str | None = None) -> list[JointRecord]:
+    @cached_property
+    def entries(self) -> list[Entry]:
+        """Everything recorded, in order; at most three queries, and one for each kind that the joint has."""
+        replaced = {row.replaces_id: row for row in self.rows if row.replaces_id}
+        gone = self._withdrawn
+        found = [_entry(self.job, row, replaced.get(row.id), gone.get(row.id)) for row in self.rows]
+        if self.joint.id in gone:
+            found.append(_joint_withdrawn(self.job, self.joint, gone[self.joint.id]))
+        return found
+
+    def stand(self, model: type[R], attempt: str | None = None) -> list[R]:
         """The records of a kind that count, in order, of one attempt or of all."""
-        return [row for row in self.standing.get(kind, ()) if attempt in (None, row.attempt)]
+        rows = self._of(model)
+        over = {row.replaces_id for row in rows} | set(self._withdrawn)
+        return [row for row in rows if row.id not in over and attempt in (None, row.attempt)]
 
+    @cached_property
+    def rows(self) -> list[JointRecord]:
+        """All records in order, with whoever wrote each down; one join a row would cost more than its records."""
+        rows = sorted((row for model in KINDS for row in self._of(model)), key=when)
+        withdrawals = self._withdrawn.values()
+        people = User.objects.in_bulk({row.recorded_by_id for row in (*rows, *withdrawals)})
+        for row in (*rows, *withdrawals):
+            row.recorded_by = people[row.recorded_by_id]
+        return rows
 
-def history_of(job: Job, joint: Joint) -> History:
-    """Return the joint's history; two queries, and one for each kind of record that the joint has."""
-    has = _recorded(joint)
-    rows = [row for model in KINDS if model in has for row in _rows(model, joint)]
-    withdrawals = Withdrawal.objects.filter(joint=joint) if Withdrawal in has else ()
-    withdrawn = {row.record: row for row in withdrawals}
-    rows.sort(key=when)
-    _name_who_recorded([*rows, *withdrawn.values()])
-    replaced = {row.replaces_id: row for row in rows if row.replaces_id}
-    history = History([_entry(job, row, replaced.get(row.id), withdrawn.get(row.id)) for row in rows])
-    for row in rows:
-        if row.id not in replaced and row.id not in withdrawn:
-            history.standing.setdefault(_kind(row), []).append(row)
-    if joint.id in withdrawn:
-        history.entries.append(_joint_withdrawn(job, joint, withdrawn[joint.id]))
-    return history
+    @cached_property
+    def _withdrawn(self) -> dict[UUID, Withdrawal]:
+        rows = Withdrawal.objects.filter(joint=self.joint) if Withdrawal in self._kinds else ()
+        return {row.record: row for row in rows}
 
+    def _of(self, model: type[R]) -> list[R]:
+        if model not in self._kinds:
+            return []
+        if model not in self._read:
+            rows = model._default_manager.filter(joint=self.joint)
+            related = _RELATED.get(model)
+            self._read[model] = sorted(rows.select_related(*related) if related else rows, key=when)
+        return self._read[model]
 
-def _recorded(joint: Joint) -> set[type[Record]]:
-    """The kinds of record that a joint has: most joints have few, and asking for all of each costs more than this."""
-    with connection.cursor() as cursor:
-        cursor.execute(_HAS, [Joint._meta.pk.get_db_prep_value(joint.id, connection)] * len(_KNOWN))
-        has = {name for (name,) in cursor.fetchall()}
-    return {model for model in _KNOWN if model._meta.db_table in has}
-
-
-def _rows(model: type[JointRecord], joint: Joint) -> Sequence[JointRecord]:
-    related = _RELATED.get(model, ())
-    rows = model._default_manager.filter(joint=joint)
-    return list(rows.select_related(*related) if related else rows)
-
-
-def _name_who_recorded(rows: Sequence[Record]) -> None:
-    """Give the rows whoever wrote them down; one query, where each row's own join would cost more than its records."""
-    people = User.objects.in_bulk({row.recorded_by_id for row in rows})
-    for row in rows:
-        row.recorded_by = people[row.recorded_by_id]
+    @cached_property
+    def _kinds(self) -> set[type[Record]]:
+        """The kinds of record that the joint has: most joints have few, and asking for each costs more than this."""
+        with connection.cursor() as cursor:
+            cursor.execute(_HAS, [Joint._meta.pk.get_db_prep_value(self.joint.id, connection)] * len(_KNOWN))
+            has = {name for (name,) in cursor.fetchall()}
+        return {model for model in _KNOWN if model._meta.db_table in has}
 
 
 def _kind(row: JointRecord) -> str:

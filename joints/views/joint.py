@@ -9,7 +9,7 @@ from django.shortcuts import render
 
 from joints.cautions import cautions_for
 from joints.queries.find_joint import find_joint
-from joints.queries.joint_card import Card, card_of
+from joints.queries.joint_card import Card
 from joints.queries.joint_history import Entry
 from joints.views.card_actions import Mending, acts_of, mending_of, override_address
 from records.access import JobRequest, on_job
@@ -28,7 +28,7 @@ class Told:
 @on_job(get="read")
 def show_joint(request: JobRequest, joint: UUID) -> HttpResponse:
     """Show a joint: what it needs, what was done, what speaks against it, and the next step."""
-    card = card_of(request.job, find_joint(request.job, joint), request.user)
+    card = Card(request.job, find_joint(request.job, joint), request.user)
     context = {
         "card": card,
         "joint": card.joint,

@@ -8,7 +8,7 @@ from joints.actions.record_fit_ups import record_fit_ups
 from joints.cautions import cautions_for
 from joints.forms.fit_up_form import FitUpForm
 from joints.queries.find_joint import find_joint
-from joints.queries.joint_card import card_of
+from joints.queries.joint_card import Card
 from joints.views.record_page import record_page, record_to_correct, sent, stamps_to_choose
 from records.access import JobRequest, on_job
 from records.models import FitUp
@@ -18,7 +18,7 @@ from records.templatetags.spoolbook import person
 @on_job(get="record fit-up", post="record fit-up")
 def record_fit_up(request: JobRequest, joint: UUID) -> HttpResponse:
     """Record a fit-up of a joint; by default by whoever signed in."""
-    card = card_of(request.job, find_joint(request.job, joint), request.user)
+    card = Card(request.job, find_joint(request.job, joint), request.user)
     replaced = record_to_correct(request, FitUp, card.joint)
     stamp = card.stamps[0].code if card.stamps else ""
     form = FitUpForm(

@@ -8,7 +8,7 @@ from joints.actions.record_passes import record_passes
 from joints.cautions import cautions_for
 from joints.forms.pass_form import PassForm
 from joints.queries.find_joint import find_joint
-from joints.queries.joint_card import Card, card_of
+from joints.queries.joint_card import Card
 from joints.queries.next_pass import next_pass
 from joints.views.record_page import record_page, record_to_correct, sent, stamps_to_choose
 from records.access import JobRequest, on_job
@@ -19,7 +19,7 @@ from records.templatetags.spoolbook import person
 @on_job(get="record pass", post="record pass")
 def record_pass(request: JobRequest, joint: UUID) -> HttpResponse:
     """Record a pass of a joint; the next in sequence is proposed, with the person's own stamp."""
-    card = card_of(request.job, find_joint(request.job, joint), request.user)
+    card = Card(request.job, find_joint(request.job, joint), request.user)
     replaced = record_to_correct(request, Pass, card.joint)
     proposal = next_pass(card)
     form = PassForm(

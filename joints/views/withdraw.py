@@ -7,7 +7,7 @@ from django.http import Http404, HttpResponse
 from joints.actions.withdraw_records import withdraw_records
 from joints.forms.withdraw_form import WithdrawForm
 from joints.queries.find_joint import find_joint
-from joints.queries.joint_history import Entry, history_of
+from joints.queries.joint_history import Entry, History
 from joints.views.record_page import record_page, sent
 from records.access import JobRequest, on_job
 from records.models import Joint
@@ -39,7 +39,7 @@ def withdrawing(request: JobRequest, joint: UUID, kind: str, record: str) -> Htt
 
 def _entry(request: JobRequest, joint: Joint, kind: str, key: str) -> Entry:
     """The record as the card tells it. Raises Http404."""
-    for entry in history_of(request.job, joint).entries:
+    for entry in History(request.job, joint).entries:
         if (entry.kind, str(entry.id)) == (kind, key):
             return entry
     raise Http404("There is no such record.")

@@ -11,7 +11,7 @@ from inspection.actions.decide_repairs import decide_repairs
 from inspection.actions.record_examinations import record_examinations
 from joints.actions.record_fit_ups import record_fit_ups
 from joints.actions.record_passes import record_passes
-from joints.queries.joint_history import history_of
+from joints.queries.joint_history import History
 from records.models import Examination, FitUp, Joint, Pass, RepairDecision, Stamp, User
 
 pytestmark = pytest.mark.django_db
@@ -29,7 +29,7 @@ def test_records_of_one_minute_follow_each_other_as_they_can_only_have_been_made
     caps = [Pass(order=order, role="cap", stamp=stamp, process="GTAW", **same) for order in (3, 2)]
     record_passes(caps, **by)
     record_fit_ups([FitUp(gap_mm=1, **same)], **by)
-    told = [entry.title for entry in history_of(joint.job, joint).entries]
+    told = [entry.title for entry in History(joint.job, joint).entries]
     assert told == ["Fitted up", "Pass 2 cap", "Pass 3 cap", "VT rejected", "Repair decided"]
 
 
@@ -52,7 +52,7 @@ def test_a_temperature_is_told_as_typed_with_its_degrees(
     one = Pass(joint=joint, order=1, role="root", stamp=stamp, process="GTAW", done_on=timezone.localdate(), by="A1")
     one.preheat_c, one.typed = Decimal("21.11"), {"preheat": typed} if typed else {}
     record_passes([one], job=joint.job, by=engineer)
-    assert told in history_of(joint.job, joint).entries[0].values
+    assert told in History(joint.job, joint).entries[0].values
 
 
 @pytest.mark.parametrize(
@@ -69,4 +69,4 @@ def test_a_length_typed_in_other_units_than_the_jobs_is_told_in_both(
 ) -> None:
     one = FitUp(joint=joint, gap_mm=Decimal("2.5"), typed={"gap": typed}, done_on=timezone.localdate(), by="A1")
     record_fit_ups([one], job=joint.job, by=engineer)
-    assert told in history_of(joint.job, joint).entries[0].values
+    assert told in History(joint.job, joint).entries[0].values
