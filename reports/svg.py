@@ -1,10 +1,12 @@
 """The pen for the screen: shapes become SVG with presentation attributes and classes, never a style."""
 
 from collections.abc import Iterable
+from functools import lru_cache
 from xml.sax.saxutils import escape, quoteattr
 
 from reports.drawing import Arc, Circle, Disc, Line, Point, Polygon, Shape, Words, clock_point
 
+_FORBIDDEN = dict.fromkeys((*range(9), *range(11, 32), *range(0xD800, 0xE000), 0xFFFE, 0xFFFF))
 FACES = {
     "plain": 'font-family="B612, sans-serif"',
     "bold": 'font-family="B612, sans-serif" font-weight="700"',
@@ -35,6 +37,12 @@ def svg(
         f'<svg xmlns="http://www.w3.org/2000/svg" class={quoteattr(kind)} role="img" {scale}'
         f'viewBox="0 0 {_n(width)} {_n(height)}"><title>{_text(title)}</title>{body}{inside}</svg>'
     )
+
+
+def moved(shapes: Iterable[Shape], at: Point, inside: str = "") -> str:
+    """Shapes moved to a point, and groups inside after them."""
+    body = "".join(element(shape) for shape in shapes)
+    return f'<g transform="translate({_n(at[0])} {_n(at[1])})">{body}{inside}</g>'
 
 
 def group(shapes: Iterable[Shape], *, at: Point, scale: float, title: str) -> str:
@@ -98,6 +106,7 @@ def _outline(points: tuple[Point, ...]) -> str:
     return "M" + "L".join(f"{_n(x)} {_n(y)}" for x, y in points)
 
 
+@lru_cache(maxsize=8192)
 def _n(value: float) -> str:
     """A number as short as it can be, the same on every machine."""
     return f"{round(value, 2) + 0.0:.2f}".rstrip("0").rstrip(".")
@@ -105,5 +114,4 @@ def _n(value: float) -> str:
 
 def _text(text: str) -> str:
     """Text with mark-up escaped and characters that XML forbids left out."""
-    allowed = "".join(sign for sign in text if sign in "\t\n" or (sign >= " " and not 0xD800 <= ord(sign) <= 0xDFFF))
-    return escape(allowed.replace("\ufffe", "").replace("\uffff", ""))
+    return escape(text.translate(_FORBIDDEN))

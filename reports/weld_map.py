@@ -1,13 +1,13 @@
 """The weld map: a line's pieces and joints in sequence, with rings, numbers, spools and heats, and its joint table."""
 
 from reports.data import MapJoint, Ring, WeldMapData
-from reports.drawing import Shape, Words, moved
+from reports.drawing import Shape, Words
 from reports.flag import field_flag
 from reports.legend import draw_legend, legend_entries
 from reports.letters import wrap
 from reports.page import CAUTION, Book
 from reports.ring import BOX, ring_shapes, ring_words
-from reports.svg import group, svg
+from reports.svg import group, moved, svg
 from reports.table import Column, Table
 from reports.weld_map_layout import HIGH, RING, Strip, cramped, strips
 
@@ -73,8 +73,8 @@ def weld_map_svg(data: WeldMapData) -> str:
     body = []
     top = 48.0
     for strip in strips(data.runs, SVG_WIDE - 20):
-        shapes += moved(strip.shapes, 10, top)
-        body += [_ring_group(ring, 10 + x, top + y, RING) for ring, (x, y) in strip.rings]
+        rings = "".join(_ring_group(ring, x, y, RING) for ring, (x, y) in strip.rings)
+        body.append(moved(strip.shapes, (10, top), rings))
         top += HIGH
     for place, (ring, words) in enumerate(legend_entries()):
         x, y = 10 + 148.0 * (place % 5), top + 8 + 20.0 * (place // 5)

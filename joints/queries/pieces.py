@@ -16,7 +16,7 @@ from records.models import Heat, Job, Joint, Line, Piece, PieceEvent
 from records.models.material import PIECE_STATES
 from records.paging import Page, cut_by_id
 from records.shop_facts import standing_records
-from rules.fitting_words import fitting_called
+from rules.fitting_words import fitting_called, sizes_called
 
 PAGE = 50
 MOST = 50
@@ -142,7 +142,7 @@ def what_of(kind: str, nps: str, second: str, schedule: str, rating: str) -> str
     """Say what a piece is: "90° elbow NPS 2 Sch 80", "reducer NPS 4 x 2"; a class that its name says stands once."""
     name = fitting_called(kind)
     rating = "" if name.startswith(f"Class {rating} ") else rating
-    size = f"NPS {nps}{f' x {second}' if second else ''}"
+    size = f"NPS {sizes_called(nps, second)}"
     return " ".join(part for part in (name, size, schedule and f"Sch {schedule}", rating and f"class {rating}") if part)
 
 

@@ -1,6 +1,6 @@
 """The route of a sheet: its shape with the numbers that stay, and what a new one would do to the joints there are."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from hashlib import sha256
@@ -27,7 +27,7 @@ from rules.route.envelope import parse_envelope
 from rules.route.geometry import shape_of_text
 from rules.route.numbering import KEPT, MOVED, NEW, KnownJoint, Renumbering, numbered_shape, renumber
 from rules.route.parts import Setting
-from rules.route.shape import RouteShape
+from rules.route.shape import JointPlace, RouteShape
 from rules.tables import given
 from rules.units import UnitError
 
@@ -67,6 +67,12 @@ class Proposal:
     changes: tuple[Change, ...]
     base: str
     left_pieces: tuple[str, ...] = ()
+
+    @property
+    def numbered(self) -> RouteShape:
+        """The shape with the numbers and marks that its joints, pieces and spools have or get."""
+        found = self.renumbering
+        return numbered_shape(self.shape, found.numbers(), found.pieces, found.spools) if found else self.shape
 
     @property
     def does_something(self) -> bool:
@@ -115,13 +121,7 @@ def route_of(sheet: Sheet) -> Route | None:
 def shape_of_sheet(sheet: Sheet, route: Route | None = None) -> RouteShape | None:
     """The shape of a sheet's route with the numbers and marks that its joints have; None without one. Four queries."""
     route = route or route_of(sheet)
-    if route is None:
-        return None
-    proposal = propose(sheet, route.text, route=route)
-    if proposal.renumbering is None:
-        return proposal.shape
-    found = proposal.renumbering
-    return numbered_shape(proposal.shape, found.numbers(), found.pieces, found.spools)
+    return _held(sheet, route.text, route)[0].numbered if route else None
 
 
 def shapes_of_line(line: Line) -> tuple[tuple[Sheet, RouteShape], ...]:
@@ -145,28 +145,34 @@ def propose(sheet: Sheet, text: str, *, route: Route | None = None) -> Proposal:
 
     route   the sheet's own, where it was read already
     """
-    route = route or route_of(sheet)
+    proposal, standing = _held(sheet, text, route or route_of(sheet))
+    if proposal.renumbering is None:
+        return proposal
+    return replace(proposal, changes=_changes(proposal.renumbering, {joint.number: joint for joint in standing}))
+
+
+def _held(sheet: Sheet, text: str, route: Route | None) -> tuple[Proposal, list[Joint]]:
+    """A proposal that does not say yet what changes, and the joints that stand."""
     setting = setting_of(sheet)
     shape = shape_of_text(text, setting)
     joints = _joints(sheet)
     base = base_of(route, joints)
-    if shape.faults:
-        return Proposal(text, shape, None, (), base)
     standing = [joint for joint in joints if joint.state != WITHDRAWN]
+    if shape.faults:
+        return Proposal(text, shape, None, (), base), standing
     pieces = list(Piece.objects.filter(sheet=sheet).values_list("mark", flat=True))
     spools = Spool.objects.filter(line=sheet.line).values_list("mark", flat=True)
     found = renumber(
         shape,
-        known_joints(standing, route, setting),
+        known_joints(standing, _places(route, setting, shape if route and route.text == text else None)),
         used_numbers=[joint.number for joint in joints],
         used_pieces=pieces,
         used_spools=spools,
         prefix=setting.spool_prefix,
         units=setting.units,
     )
-    changes = _changes(found, {joint.number: joint for joint in standing})
     left = [mark for mark in pieces if mark not in set(found.pieces.values())]
-    return Proposal(text, shape, found, changes, base, tuple(left))
+    return Proposal(text, shape, found, (), base, tuple(left)), standing
 
 
 def _joints(sheet: Sheet) -> list[Joint]:
@@ -181,12 +187,16 @@ def base_of(route: Route | None, joints: Iterable[Joint]) -> str:
     return sha256("\n".join(said).encode()).hexdigest()[:24]
 
 
-def known_joints(joints: Sequence[Joint], route: Route | None, setting: Setting) -> list[KnownJoint]:
+def _places(route: Route | None, setting: Setting, shape: RouteShape | None) -> dict[str, JointPlace]:
+    """Where the route that was applied has each joint, by number; its shape where that is known already."""
+    if route is None or not route.numbers:
+        return {}
+    shape = shape or shape_of_text(route.text, setting)
+    return dict(zip(route.numbers, shape.joints, strict=False))
+
+
+def known_joints(joints: Sequence[Joint], places: Mapping[str, JointPlace]) -> list[KnownJoint]:
     """A sheet's joints as numbering takes them, in the order of their numbers; their places from the route applied."""
-    places = {}
-    if route is not None and route.numbers:
-        shape = shape_of_text(route.text, setting)
-        places = dict(zip(route.numbers, shape.joints, strict=False))
     found = []
     for joint in joints:
         a, b = joint.piece_a, joint.piece_b

@@ -20,7 +20,6 @@ from records.access import JobRequest, on_job
 from records.models import Route, Sheet
 from records.refusals import Refusal
 from rules.route.grammar import ITEMS
-from rules.route.numbering import numbered_shape
 from rules.route.shape import PipePiece, RouteShape, SpoolShape
 from rules.route.written import length_text
 
@@ -106,7 +105,7 @@ def _page(
 ) -> HttpResponse:
     text = typed.text
     proposal = propose(sheet, text, route=route)
-    shape = _numbered(proposal)
+    shape = proposal.numbered
     # A starter is no route yet: its one line has nothing wrong with it.
     is_shown = is_looked_at or route is not None
     context = {
@@ -129,13 +128,6 @@ def _page(
         "kept": sum(one.fate == "kept" and not one.changes for one in proposal.changes),
     }
     return render(request, "office/route.html", context, status=refusal.status if refusal else 200)
-
-
-def _numbered(proposal: Proposal) -> RouteShape:
-    found = proposal.renumbering
-    if found is None:
-        return proposal.shape
-    return numbered_shape(proposal.shape, found.numbers(), found.pieces, found.spools)
 
 
 def _faults(proposal: Proposal, text: str) -> list[FaultShown]:

@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 
+from rules.fitting_words import sizes_called
 from rules.route.shape import PAD, Component, PipePiece, RouteShape
 
 LOOSE = ""
@@ -43,7 +44,7 @@ def bill_of(shape: RouteShape) -> tuple[BillRow, ...]:
     for one in shape.pipes:
         rows.setdefault((one.spool, "pipe", one.nps, one.schedule, ""), []).append(one)
     for part in shape.components:
-        size = f"{part.nps} x {part.second_nps}" if part.second_nps else part.nps
+        size = sizes_called(part.nps, part.second_nps)
         schedule = "" if part.pressure_class or part.kind in ("gasket", PAD) else part.schedule
         rows.setdefault((part.spool, called(part), size, schedule, part.pressure_class), []).append(part)
     spools = [one.mark for one in shape.spools]

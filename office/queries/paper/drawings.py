@@ -1,7 +1,7 @@
 """The drawings of sheets: an isometric where a sheet has a route, else its weld map."""
 
-from collections import Counter, defaultdict
-from collections.abc import Iterable, Sequence
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from uuid import UUID
 
@@ -9,11 +9,10 @@ from django.db.models import QuerySet
 from django.urls import reverse
 
 from joints.queries.routes import WITHDRAWN, shape_of_sheet
-from office.queries.paper.batches import narrow
 from office.queries.paper.legs import fillet_legs
 from office.queries.paper.title import About
-from office.queries.paper.weld_map import ALSO, map_joint, maps_of_sheets
-from office.queries.paper.words import day
+from office.queries.paper.weld_map import counts_of_drawings, in_order, map_joint, maps_of_sheets, rows_of
+from office.queries.paper.words import JointRow, day
 from records.models import Joint, Route, Sheet
 from reports.data import WeldMapData
 from reports.isometric.drawn import Isometric, Weld
@@ -22,7 +21,8 @@ from rules.route.written import length_text
 from rules.units import US
 
 Drawing = WeldMapData | Isometric
-_OF_WELD = ("welded_on", "accepted_on", "stops", "corrects", "material_a", "material_b")
+# What an isometric tells of a joint beside what a map does.
+OF_WELD = ("welded_on", "accepted_on", "stops", "corrects", "material_a", "material_b")
 _NOWHERE = (0.0, 0.0, 0.0)
 
 
@@ -36,29 +36,31 @@ def drawings(
     legs      whether the joint table tells the leg that each fillet asks, for the library's queries more
     A spool has weld maps only: the isometric of a sheet shows more than one spool.
     """
-    made: dict[UUID, Drawing] = dict(maps_of_sheets(about, found))
+    sheets = in_order(found)
+    counts = counts_of_drawings(sheets)
+    made: dict[UUID, Drawing] = {}
     if about.scope.spool is None:
-        made |= _isometrics(
-            about, found, paper or ("Tabloid" if about.job.units == US else "A3"), as_built=as_built, legs=legs
-        )
-    order = [sheet.id for sheet in sorted(found, key=lambda one: (one.drawing, one.number.zfill(8)))]
-    return tuple(made[sheet] for sheet in order if sheet in made)
+        paper = paper or ("Tabloid" if about.job.units == US else "A3")
+        made |= _isometrics(about, sheets, counts, paper, as_built=as_built, legs=legs)
+    made |= maps_of_sheets(about, [sheet for sheet in sheets if sheet.id not in made], counts)
+    return tuple(made[sheet.id] for sheet in sheets if sheet.id in made)
 
 
 def _isometrics(
-    about: About, found: QuerySet[Sheet], paper: str, *, as_built: bool, legs: bool
+    about: About, sheets: Sequence[Sheet], counts: Mapping[str, int], paper: str, *, as_built: bool, legs: bool
 ) -> dict[UUID, Isometric]:
-    routes = list(
-        Route.objects.filter(sheet__in=found.order_by().values("id")).select_related("sheet__line", "sheet__job")
-    )
+    by_id = {sheet.id: sheet for sheet in sheets}
+    routes = list(Route.objects.filter(sheet__in=list(by_id)))
     if not routes:
         return {}
-    counts = Counter(Sheet.objects.filter(job=about.job).order_by().values_list("drawing", flat=True))
-    joints: defaultdict[UUID, list[Joint]] = defaultdict(list)
+    for route in routes:
+        route.sheet = by_id[route.sheet_id]
+        route.sheet.job = about.job
+    joints: defaultdict[UUID, list[JointRow]] = defaultdict(list)
     drawn = Joint.objects.filter(sheet__in=[route.sheet_id for route in routes]).order_by("sort_key", "id")
-    for joint in narrow(drawn, *ALSO, *_OF_WELD):
+    for joint in rows_of(drawn, *OF_WELD):
         joints[joint.sheet_id].append(joint)
-    asked = fillet_legs(about.job, [one for some in joints.values() for one in some]) if legs else {}
+    asked = fillet_legs(about.job, [one.id for some in joints.values() for one in some]) if legs else {}
     made = {}
     for route in routes:
         shape = shape_of_sheet(route.sheet, route)
@@ -66,7 +68,7 @@ def _isometrics(
             continue
         of_sheet = joints[route.sheet_id]
         known = {
-            joint.number: replace(weld_of(about.job.code, joint), leg=asked.get(joint.pk, "")) for joint in of_sheet
+            joint.number: replace(weld_of(about.job.code, joint), leg=asked.get(joint.id, "")) for joint in of_sheet
         }
         drawn_numbers = {one.number for one in shape.joints}
         title = about.title_of_sheet(route.sheet, counts[route.sheet.drawing])
@@ -82,12 +84,12 @@ def _isometrics(
     return made
 
 
-def weld_of(job: str, joint: Joint) -> Weld:
+def weld_of(job: str, joint: JointRow) -> Weld:
     """Return what an isometric shows of a joint; its place comes from the route."""
     return Weld(
         _NOWHERE,
         map_joint(joint),
-        href=reverse("joint", args=[job, joint.pk]),
+        href=reverse("joint", args=[job, joint.id]),
         finding="stop" if joint.stops else "correct" if joint.corrects else "",
         welded=day(joint.welded_on),
         accepted=day(joint.accepted_on),
@@ -104,20 +106,17 @@ def without_findings(drawn: Sequence[Drawing]) -> tuple[Drawing, ...]:
     )
 
 
-def writing_of(units: str, joints: Iterable[Joint]) -> Writing:
+def writing_of(units: str, joints: Iterable[JointRow]) -> Writing:
     """Return how lists are written, with what is known of the pieces at the joints."""
     materials: dict[str, str] = {}
     heats: dict[str, str] = {}
     for joint in joints:
-        for piece, heat, material in (
-            (joint.piece_a, joint.heat_a, joint.material_a),
-            (joint.piece_b, joint.heat_b, joint.material_b),
+        for mark, material, heat in (
+            (joint.piece_a__mark, joint.material_a, joint.piece_a__heat__number or joint.heat_a__number),
+            (joint.piece_b__mark, joint.material_b, joint.piece_b__heat__number or joint.heat_b__number),
         ):
-            if piece is None:
-                continue
-            if material:
-                materials.setdefault(piece.mark, material)
-            known = piece.heat or heat
-            if known is not None:
-                heats.setdefault(piece.mark, known.number)
+            if mark and material:
+                materials.setdefault(mark, material)
+            if mark and heat:
+                heats.setdefault(mark, heat)
     return Writing(lambda mm: length_text(mm, units), "feet and inches" if units == US else "mm", materials, heats)

@@ -5,16 +5,16 @@ from uuid import UUID
 
 from records.clock import today_on
 from records.facts import Library, job_facts, joint_facts
-from records.models import Job, Joint
+from records.models import Job
 from rules.judge import requirements
 from rules.limits import shown_bounds
 
 
-def fillet_legs(job: Job, joints: Sequence[Joint]) -> dict[UUID, str]:
+def fillet_legs(job: Job, joints: Sequence[UUID]) -> dict[UUID, str]:
     """Return the least leg of each joint that asks one, such as `7/32 in`; the library's queries and the facts'."""
     settings = job_facts(job, today_on(job))
     found = {}
-    for key, facts in joint_facts(Library(job), [joint.pk for joint in joints]).items():
+    for key, facts in joint_facts(Library(job), joints).items():
         for one in requirements(facts, settings):
             if one.id == "leg" and (words := shown_bounds(one)):
                 found[key] = words.removeprefix("at least ")

@@ -10,11 +10,10 @@ from django.db.models import Q
 
 from joints.queries.joint_asks import asked
 from joints.queries.routes import shape_of_sheet
-from office.queries.paper.batches import narrow
-from office.queries.paper.drawings import weld_of, writing_of
+from office.queries.paper.drawings import OF_WELD, weld_of, writing_of
 from office.queries.paper.title import About
-from office.queries.paper.weld_map import ALSO
-from office.queries.paper.words import joint_ring, size
+from office.queries.paper.weld_map import rows_of
+from office.queries.paper.words import JointRow, joint_ring, size
 from office.queries.scope import Scope
 from records.clock import today_on
 from records.confirmed import Confirmed, confirmed_on
@@ -54,7 +53,7 @@ class _Known:
     about: About
     job: Job
     asked: Mapping[str, tuple[str, str, str]]  # of a joint, by its id: at fit-up, of the weld, examinations
-    joints: Mapping[Spool, Sequence[Joint]]
+    joints: Mapping[Spool, Sequence[JointRow]]
     shapes: Mapping[Sheet, RouteShape]
     pieces: Mapping[str, Piece]  # by sheet and mark
 
@@ -76,10 +75,9 @@ def spools_of(scope: Scope) -> tuple[Spool, ...]:
 def _known(about: About, spools: Sequence[Spool]) -> _Known:
     job = about.job
     of_spools = Joint.objects.filter(Q(spool__in=spools) | Q(spool_b__in=spools), job=job).exclude(state="withdrawn")
-    rows = narrow(of_spools.order_by("sort_key", "id"), *ALSO, "stops", "corrects", "material_a", "material_b",
-                  "welded_on", "accepted_on")  # fmt: skip
+    rows = rows_of(of_spools.order_by("sort_key", "id"), *OF_WELD, "spool_id", "spool_b_id")
     by_id = {spool.pk: spool for spool in spools}
-    joints: defaultdict[Spool, list[Joint]] = defaultdict(list)
+    joints: defaultdict[Spool, list[JointRow]] = defaultdict(list)
     for joint in rows:
         for key in dict.fromkeys((joint.spool_id, joint.spool_b_id)):
             if key in by_id:
@@ -93,7 +91,7 @@ def _known(about: About, spools: Sequence[Spool]) -> _Known:
             shapes[route.sheet] = shape
     pieces = Piece.objects.filter(sheet__in=sheets).select_related("heat")
     named = {f"{piece.sheet_id} {piece.mark}": piece for piece in pieces}
-    ids = [joint.pk for some in joints.values() for joint in some]
+    ids = [joint.id for some in joints.values() for joint in some]
     return _Known(about, job, _asked(job, list(dict.fromkeys(ids))), joints, shapes, named)
 
 
@@ -179,7 +177,7 @@ def _near(at: Vector, ends: Sequence[tuple[float, float, float]]) -> bool:
 
 
 def _drawing(
-    known: _Known, sheet: Sheet, own: RouteShape, joints: Sequence[Joint], title: TitleBlock, paper: str
+    known: _Known, sheet: Sheet, own: RouteShape, joints: Sequence[JointRow], title: TitleBlock, paper: str
 ) -> Isometric:
     of_sheet = [joint for joint in joints if joint.sheet_id == sheet.pk]
     drawing = from_route(
@@ -211,8 +209,7 @@ def _pieces(known: _Known, own: RouteShape, sheet: Sheet) -> tuple[tuple[Row, ..
         planned = known.pieces.get(f"{sheet.pk} {one.mark}")
         heat = planned.heat.number if planned and planned.heat else ""
         if isinstance(one, Component):
-            size_words = size(" x ".join(filter(None, (one.nps, one.second_nps))), _rating(one))
-            rows.append((one.mark, called(one), size_words, "", "", "", heat))
+            rows.append((one.mark, called(one), size(one.nps, _rating(one), one.second_nps), "", "", "", heat))
             continue
         length = length_text(one.cut_mm, units)
         if one.allowance_mm:
@@ -257,19 +254,20 @@ def _both(ends: Sequence[str]) -> str:
     return f"{first} at the start" if first else f"{second} at the end"
 
 
-def _planned_pieces(known: _Known, joints: Sequence[Joint]) -> tuple[Row, ...]:
+def _planned_pieces(known: _Known, joints: Sequence[JointRow]) -> tuple[Row, ...]:
     """The pieces that the plan names at the shop joints, where no route tells their lengths."""
-    found: dict[str, Piece] = {}
-    for joint in joints:
-        for piece in (joint.piece_a, joint.piece_b) if joint.location == "shop" else ():
-            if piece is not None:
-                found.setdefault(f"{joint.sheet_id} {piece.mark}", piece)
+    found = dict.fromkeys(
+        f"{joint.sheet_id} {mark}"
+        for joint in joints
+        for mark in (joint.piece_a__mark, joint.piece_b__mark)
+        if mark and joint.location == "shop"
+    )
     units = known.job.units
     return tuple(
         (
             one.mark,
             fitting_called(one.kind),
-            size(" x ".join(filter(None, (one.nps, one.second_nps))), one.schedule or one.pressure_class),
+            size(one.nps, one.schedule or one.pressure_class, one.second_nps),
             length_text(one.length_mm, units) if one.length_mm else "",
             "",
             "",
@@ -280,10 +278,10 @@ def _planned_pieces(known: _Known, joints: Sequence[Joint]) -> tuple[Row, ...]:
     )
 
 
-def _joint_row(known: _Known, joint: Joint) -> tuple[str | Ring, ...]:
-    fit_up, weld, examined = known.asked.get(str(joint.pk), ("", "", ""))
+def _joint_row(known: _Known, joint: JointRow) -> tuple[str | Ring, ...]:
+    fit_up, weld, examined = known.asked.get(str(joint.id), ("", "", ""))
     kind = joint.kind if joint.location == "shop" else f"{joint.kind}, {joint.location}"
-    procedure = joint.procedure.number if joint.procedure else ""
+    procedure = joint.procedure__number or ""
     return joint_ring(joint), joint.number, kind, size(joint.nps, joint.schedule), procedure, fit_up, weld, examined
 
 

@@ -1,30 +1,42 @@
 """The weld map: a sheet's pieces and joints, put in sequence along the pipe."""
 
 from collections import Counter, defaultdict
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from uuid import UUID
 
 from django.db.models import QuerySet
 
-from office.queries.paper.batches import narrow
 from office.queries.paper.title import About
-from office.queries.paper.words import joint_ring, size
-from records.models import Heat, Joint, Line, Piece, Sheet
+from office.queries.paper.words import JointRow, joint_ring, size
+from records.models import Joint, Line, Sheet
 from reports.data import MapJoint, MapPiece, MapRun, WeldMapData
 from reports.sequence import Link, runs_of
 from rules.fitting_words import fitting_called
 
 _OF_PIECE = ("mark", "kind", "nps", "second_nps", "schedule", "pressure_class", "heat__number")
-ALSO = (
-    "spool__mark", "spool_b__mark", "heat_a__number", "heat_b__number", "procedure__number",
-    *(f"{side}__{name}" for side in ("piece_a", "piece_b") for name in _OF_PIECE),
+_OF_JOINT = (
+    "id", "sheet_id", "number", "kind", "nps", "schedule", "location", "state", "attempt", "attempts", "progress",
+    "stamps", "spool__mark", "spool_b__mark", "heat_a__number", "heat_b__number", "procedure__number",
 )  # fmt: skip
+_PIECE_A = slice(len(_OF_JOINT), len(_OF_JOINT) + len(_OF_PIECE))
+_PIECE_B = slice(_PIECE_A.stop, _PIECE_A.stop + len(_OF_PIECE))
+_COLUMNS = (*_OF_JOINT, *(f"{side}__{name}" for side in ("piece_a", "piece_b") for name in _OF_PIECE))
+
+
+def rows_of(joints: QuerySet[Joint], *also: str) -> QuerySet[Joint, JointRow]:
+    """Read of joints, as named rows, what drawings say of them: instances of all they hang on would cost far more.
+
+    also  further columns
+    """
+    return joints.values_list(*_COLUMNS, *also, named=True)
 
 
 def weld_maps(about: About, line: Line) -> tuple[WeldMapData, ...]:
-    """Return the maps of a line, one a drawing sheet that has joints of the scope; two queries."""
-    return tuple(maps_of_sheets(about, Sheet.objects.filter(line=line)).values())
+    """Return the maps of a line, one a drawing sheet that has joints of the scope; three queries."""
+    sheets = in_order(Sheet.objects.filter(line=line))
+    counts = counts_of_drawings(sheets)
+    return tuple(maps_of_sheets(about, sheets, counts).values())
 
 
 def as_one(maps: Sequence[WeldMapData]) -> WeldMapData:
@@ -46,13 +58,29 @@ def _sheet_name(one: WeldMapData) -> str:
     return f"{one.title.number} sheet {one.title.sheet}{revision}"
 
 
-def maps_of_sheets(about: About, found: QuerySet[Sheet]) -> dict[UUID, WeldMapData]:
-    """Return the maps of sheets that have joints of the scope, by sheet, in their order; two queries."""
-    sheets = sorted(found.select_related("line"), key=lambda one: (one.drawing, one.number.zfill(8)))
-    counts = Counter(sheet.drawing for sheet in sheets)
-    joints: dict[UUID, list[Joint]] = defaultdict(list)
-    drawn = about.scope.joints().filter(sheet__in=found.order_by().values("id"))
-    for joint in narrow(drawn, *ALSO):
+def in_order(found: QuerySet[Sheet]) -> list[Sheet]:
+    """Return sheets with their lines in the order of their drawings; one query."""
+    return sorted(found.select_related("line"), key=lambda one: (one.drawing, one.number.zfill(8)))
+
+
+def counts_of_drawings(sheets: Sequence[Sheet]) -> Counter[str]:
+    """Return how many sheets the drawings of some sheets of a job have; one query."""
+    if not sheets:
+        return Counter()
+    drawings = {sheet.drawing for sheet in sheets}
+    of_drawings = Sheet.objects.filter(job=sheets[0].job_id, drawing__in=drawings).order_by()
+    return Counter(of_drawings.values_list("drawing", flat=True))
+
+
+def maps_of_sheets(about: About, sheets: Sequence[Sheet], counts: Mapping[str, int]) -> dict[UUID, WeldMapData]:
+    """Return the maps of those sheets that have joints of the scope, by sheet, in the order given; one query.
+
+    counts  how many sheets each drawing has
+    """
+    if not sheets:
+        return {}
+    joints: dict[UUID, list[JointRow]] = defaultdict(list)
+    for joint in rows_of(about.scope.joints().filter(sheet__in=[sheet.id for sheet in sheets])):
         joints[joint.sheet_id].append(joint)
     return {
         sheet.id: WeldMapData(about.title_of_sheet(sheet, counts[sheet.drawing]), runs(joints[sheet.id]))
@@ -61,32 +89,36 @@ def maps_of_sheets(about: About, found: QuerySet[Sheet]) -> dict[UUID, WeldMapDa
     }
 
 
-def runs(joints: Sequence[Joint]) -> tuple[MapRun, ...]:
+def runs(joints: Sequence[JointRow]) -> tuple[MapRun, ...]:
     """Put the joints of one sheet in sequence along the pipe; they come in the order of their numbers."""
     pieces: dict[str, MapPiece] = {}
     links = []
     for joint in joints:
-        for piece, heat in ((joint.piece_a, joint.heat_a), (joint.piece_b, joint.heat_b)):
-            if piece and piece.mark not in pieces:
-                pieces[piece.mark] = _piece(piece, heat)
-        mark_a, mark_b = (piece.mark if piece else "" for piece in (joint.piece_a, joint.piece_b))
-        links.append(Link(map_joint(joint), mark_a, mark_b))
+        sides = ((joint[_PIECE_A], joint.heat_a__number), (joint[_PIECE_B], joint.heat_b__number))
+        for piece, heat in sides:
+            mark = piece[0]
+            if mark and mark not in pieces:
+                pieces[mark] = _piece(heat, *piece)
+        links.append(Link(map_joint(joint), *(piece[0] or "" for piece, _ in sides)))
     return runs_of(links, pieces)
 
 
-def _piece(piece: Piece, heat_at_joint: Heat | None) -> MapPiece:
+def _piece(
+    heat_at_joint: str | None,
+    mark: str,
+    kind: str,
+    nps: str,
+    second_nps: str,
+    schedule: str,
+    pressure_class: str,
+    heat: str | None,
+) -> MapPiece:
     """A piece without a heat of its own has the one that the weld list names at the joint."""
-    heat = piece.heat or heat_at_joint
-    sizes = " x ".join(part for part in (piece.nps, piece.second_nps) if part)
-    return MapPiece(
-        mark=piece.mark,
-        kind=fitting_called(piece.kind),
-        size=size(sizes, piece.schedule or piece.pressure_class),
-        heat=heat.number if heat else "",
-    )
+    sizes = size(nps, schedule or pressure_class, second_nps)
+    return MapPiece(mark=mark, kind=fitting_called(kind), size=sizes, heat=heat or heat_at_joint or "")
 
 
-def map_joint(joint: Joint) -> MapJoint:
+def map_joint(joint: JointRow) -> MapJoint:
     """Return a joint as a map's table says it."""
     return MapJoint(
         number=joint.number,
@@ -94,11 +126,11 @@ def map_joint(joint: Joint) -> MapJoint:
         kind=joint.kind,
         size=size(joint.nps, joint.schedule),
         location=joint.location,
-        spool=joint.spool.mark if joint.spool else "",
-        spool_b=joint.spool_b.mark if joint.spool_b else "",
-        heat_a=joint.heat_a.number if joint.heat_a else "",
-        heat_b=joint.heat_b.number if joint.heat_b else "",
-        procedure=joint.procedure.number if joint.procedure else "",
+        spool=joint.spool__mark or "",
+        spool_b=joint.spool_b__mark or "",
+        heat_a=joint.heat_a__number or "",
+        heat_b=joint.heat_b__number or "",
+        procedure=joint.procedure__number or "",
         stamps=joint.stamps,
         attempt=joint.attempt,
     )

@@ -1,9 +1,14 @@
 """How a paper writes a joint, a size, a heat and a day."""
 
 from datetime import date
+from typing import Any
 
 from records.models import Joint
 from reports.data import Ring
+from rules.fitting_words import sizes_called
+
+# A joint as a query reads it by named columns.
+JointRow = Any
 
 
 def joint_key(joint: Joint) -> str:
@@ -11,14 +16,15 @@ def joint_key(joint: Joint) -> str:
     return f"{joint.sheet.drawing}/{joint.sheet.number}/{joint.number}"
 
 
-def joint_ring(joint: Joint) -> Ring:
+def joint_ring(joint: Joint | JointRow) -> Ring:
     """Return the mark of a joint as it stands."""
     return Ring(joint.state, joint.progress / 100, joint.attempts - 1)
 
 
-def size(nps: str, schedule: str) -> str:
-    """Return a size: NPS 2 Sch 80."""
-    text = f"NPS {nps}" if nps else ""
+def size(nps: str, schedule: str, second_nps: str = "") -> str:
+    """Return a size: NPS 2 Sch 80, NPS 2 x 1 3000."""
+    sizes = sizes_called(nps, second_nps)
+    text = f"NPS {sizes}" if sizes else ""
     return f"{text} Sch {schedule}".strip() if schedule[:1].isdigit() else f"{text} {schedule}".strip()
 
 
