@@ -4,6 +4,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from hashlib import sha256
+from typing import Any
 from uuid import UUID
 
 from django.db.models import Count
@@ -33,6 +34,12 @@ from rules.units import UnitError
 
 WITHDRAWN = "withdrawn"
 _AUSTENITIC, _CARBON = ("8",), ("1", "3", "4", "5A", "5B", "15E")
+# A joint as `_joints` reads it, by named columns.
+JointRow = Any
+_OF_JOINT = (
+    "id", "number", "kind", "nps", "location", "state", "piece_a__mark", "piece_a__kind", "piece_b__mark",
+    "piece_b__kind", "spool__mark", "spool_b__mark",
+)  # fmt: skip
 _RECORDS = (("fit-up", FitUp), ("pass", Pass), ("examination", Examination), ("release", Release))
 _MANY = {"fit-up": "fit-ups", "pass": "passes", "examination": "examinations", "release": "releases"}
 
@@ -151,7 +158,7 @@ def propose(sheet: Sheet, text: str, *, route: Route | None = None) -> Proposal:
     return replace(proposal, changes=_changes(proposal.renumbering, {joint.number: joint for joint in standing}))
 
 
-def _held(sheet: Sheet, text: str, route: Route | None) -> tuple[Proposal, list[Joint]]:
+def _held(sheet: Sheet, text: str, route: Route | None) -> tuple[Proposal, list[JointRow]]:
     """A proposal that does not say yet what changes, and the joints that stand."""
     setting = setting_of(sheet)
     shape = shape_of_text(text, setting)
@@ -175,15 +182,14 @@ def _held(sheet: Sheet, text: str, route: Route | None) -> tuple[Proposal, list[
     return Proposal(text, shape, found, (), base, tuple(left)), standing
 
 
-def _joints(sheet: Sheet) -> list[Joint]:
-    rows = Joint.objects.filter(sheet=sheet).select_related("piece_a", "piece_b", "spool", "spool_b")
-    return list(rows.order_by("sort_key", "id"))
+def _joints(sheet: Sheet) -> list[JointRow]:
+    return list(Joint.objects.filter(sheet=sheet).order_by("sort_key", "id").values_list(*_OF_JOINT, named=True))
 
 
-def base_of(route: Route | None, joints: Iterable[Joint]) -> str:
+def base_of(route: Route | None, joints: Iterable[JointRow]) -> str:
     """A short sum of what a sheet's route and joints say, to notice that they changed meanwhile."""
     said = [route.text if route else ""]
-    said += [f"{one.pk} {one.number} {one.kind} {one.nps} {one.location} {one.state}" for one in joints]
+    said += [f"{one.id} {one.number} {one.kind} {one.nps} {one.location} {one.state}" for one in joints]
     return sha256("\n".join(said).encode()).hexdigest()[:24]
 
 
@@ -195,11 +201,10 @@ def _places(route: Route | None, setting: Setting, shape: RouteShape | None) -> 
     return dict(zip(route.numbers, shape.joints, strict=False))
 
 
-def known_joints(joints: Sequence[Joint], places: Mapping[str, JointPlace]) -> list[KnownJoint]:
+def known_joints(joints: Sequence[JointRow], places: Mapping[str, JointPlace]) -> list[KnownJoint]:
     """A sheet's joints as numbering takes them, in the order of their numbers; their places from the route applied."""
     found = []
     for joint in joints:
-        a, b = joint.piece_a, joint.piece_b
         place = places.get(joint.number)
         # What was changed by hand since the route was applied stands no longer where the route had it.
         is_there = place is not None and (place.kind, place.nps) == (joint.kind, joint.nps)
@@ -208,17 +213,17 @@ def known_joints(joints: Sequence[Joint], places: Mapping[str, JointPlace]) -> l
             kind=joint.kind,
             nps=joint.nps,
             location=joint.location,
-            piece_a=a.mark if a else "",
-            piece_b=b.mark if b else "",
-            pieces=(a.kind if a else "", b.kind if b else ""),
-            spool=joint.spool.mark if joint.spool else "",
-            spool_b=joint.spool_b.mark if joint.spool_b else "",
+            piece_a=joint.piece_a__mark or "",
+            piece_b=joint.piece_b__mark or "",
+            pieces=(joint.piece_a__kind or "", joint.piece_b__kind or ""),
+            spool=joint.spool__mark or "",
+            spool_b=joint.spool_b__mark or "",
         )
         found.append(replace(known, at=place.at) if is_there and place is not None else known)
     return found
 
 
-def _changes(found: Renumbering, by_number: dict[str, Joint]) -> tuple[Change, ...]:
+def _changes(found: Renumbering, by_number: dict[str, JointRow]) -> tuple[Change, ...]:
     gone = [by_number[one.number] for one in found.gone]
     moved = [by_number[one.number] for one in found.joints if one.fate == MOVED or one.changes]
     told = _records_on([*gone, *moved])
@@ -230,23 +235,23 @@ def _changes(found: Renumbering, by_number: dict[str, Joint]) -> tuple[Change, .
             one.place.nps,
             one.place.location,
             one.changes,
-            told.get(by_number[one.number].pk, ()) if one.fate != NEW and one.changes else (),
-            by_number[one.number].pk if one.fate != NEW else None,
+            told.get(by_number[one.number].id, ()) if one.fate != NEW and one.changes else (),
+            by_number[one.number].id if one.fate != NEW else None,
         )
         for one in found.joints
     ]
     changes += [
-        Change(one.number, WITHDRAWN, one.kind, one.nps, one.location, (), told.get(one.pk, ()), one.pk) for one in gone
+        Change(one.number, WITHDRAWN, one.kind, one.nps, one.location, (), told.get(one.id, ()), one.id) for one in gone
     ]
     return tuple(changes)
 
 
-def _records_on(joints: Sequence[Joint]) -> dict[UUID, tuple[str, ...]]:
+def _records_on(joints: Sequence[JointRow]) -> dict[UUID, tuple[str, ...]]:
     """What is recorded on joints, in words; four queries, none where there is no joint."""
     if not joints:
         return {}
     said: dict[UUID, list[str]] = {}
-    ids = [joint.pk for joint in joints]
+    ids = [joint.id for joint in joints]
     for name, model in _RECORDS:
         rows = model._default_manager.filter(joint_id__in=ids, replaced_by__isnull=True).order_by()
         for key, count in rows.values_list("joint_id").annotate(count=Count("id")):

@@ -9,6 +9,7 @@ from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from joints.queries.search import search
 from records.asking import Asking
+from records.lookups import Keys
 from records.models import Finding, Heat, Job, Joint, Line, Spool, Stamp
 from records.models.base import Master
 from records.models.joint import KINDS, LOCATIONS, STATES
@@ -169,7 +170,7 @@ def listed(field: str, value: str) -> Q:
 def worst_findings(joint_ids: Sequence[UUID]) -> dict[UUID, tuple[str, str]]:
     """Return (severity, message) of each joint's worst open finding, without notes and what is only NEXT; one query."""
     found: dict[UUID, tuple[str, str]] = {}
-    rows = Finding.objects.filter(joint_id__in=joint_ids, override__isnull=True).exclude(severity="note")
+    rows = Finding.objects.filter(joint_id__among=Keys(joint_ids), override__isnull=True).exclude(severity="note")
     rows = rows.exclude(code__in=NEXT)
     for joint, severity, message in rows.order_by("id").values_list("joint_id", "severity", "message"):
         if joint not in found or (severity == "stop" and found[joint][0] != "stop"):

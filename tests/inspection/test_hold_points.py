@@ -14,9 +14,12 @@ from inspection.actions.set_hold_points import set_hold_points
 from joints.actions.record_fit_ups import record_fit_ups
 from joints.actions.record_passes import record_passes
 from joints.actions.withdraw_records import withdraw_records
+from records.facts import Library, job_facts, joint_facts
 from records.models import (
     Attendance,
     Examination,
+    ExamPlan,
+    ExamRule,
     Finding,
     FitUp,
     HoldPoint,
@@ -30,8 +33,12 @@ from records.models import (
     User,
     Withdrawal,
 )
+from records.papers import RecordsOnly
 from records.rebuild import differences
 from records.refusals import Implausible, NotAllowed, NotReleasable
+from rules.case import open_case
+from rules.points import standings, told
+from tests.access.sized import sized_job
 from tests.builders import HoldPointBuilder, JointBuilder, LineBuilder, days_ago
 from tests.conftest import SignIn
 
@@ -283,3 +290,26 @@ def test_the_points_of_one_joint_are_told_before_they_are_come_to(
 def test_who_may_only_read_gets_no_form(job: Job, fitted: Joint, client_person: User, sign_in: SignIn) -> None:
     page = sign_in(client_person).get(reverse("hold-points", args=[job.code])).text
     assert "Hold point 4.2, fit-up" in page and "Record for the points ticked" not in page
+
+
+@pytest.mark.django_db
+def test_points_stand_the_same_without_the_papers_of_a_joint() -> None:
+    job, _ = sized_job(60, done=70)
+    plan = ExamPlan.objects.get(job=job)
+    ExamRule.objects.create(job=job, plan=plan, joint_kind="all", method="VT", share_percent=100)
+    for step in ("root", "VT", "release"):
+        HoldPointBuilder(job=job, name=f"of {step}", step=step)
+    joints = list(Joint.objects.filter(job=job).values_list("id", flat=True))
+    settings = job_facts(job, days_ago(0))
+    found = [
+        [
+            [
+                (one.point, one.attempt, one.is_passed, one.waits, told(one))
+                for one in standings(open_case(facts, settings))
+            ]
+            for facts in joint_facts(library, joints).values()
+        ]
+        for library in (Library(job), RecordsOnly(job))
+    ]
+    assert found[0] == found[1]
+    assert {one[0].step for of_joint in found[0] for one in of_joint} == {"fit-up", "root", "VT", "release"}
