@@ -1,10 +1,11 @@
 """Everything wrong with a workbook, each with its cell, gathered in one pass."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from difflib import get_close_matches
 
 from office.importing.cells import letters, shown
+from office.importing.sources import Part
 
 _LISTED = 8
 
@@ -27,16 +28,22 @@ class CellFault:
 
 @dataclass(slots=True)
 class Faults:
-    """The faults found so far, and what was noticed without being one."""
+    """The faults found so far, and what was noticed without being one.
+
+    parts   what was read as a sheet of its own but is part of another one, by its name
+    """
 
     found: dict[tuple[int, int, int, str], str] = field(default_factory=dict)
     notices: dict[str, None] = field(default_factory=dict)
     order: dict[str, int] = field(default_factory=dict)
     rows: dict[str, set[int]] = field(default_factory=dict)
+    parts: Mapping[str, Part] = field(default_factory=dict)
 
     def cell(self, sheet: str, row: int, column: int, message: str) -> None:
         """Note what is wrong with a cell; the row counts from 1 as the spreadsheet shows it, the column from 0."""
         place = self.order.setdefault(sheet, len(self.order))
+        if sheet in self.parts:
+            column = self.parts[sheet].places.get(column, 0)
         self.found[place, row, column, message] = f"{sheet}!{letters(column)}{row}: {message}"
         self.rows.setdefault(sheet, set()).add(row)
 
@@ -54,7 +61,7 @@ class Faults:
 
     def places(self) -> list[CellFault]:
         """Return the faults with their places, in the order of the lines."""
-        names = {place: sheet for sheet, place in self.order.items()}
+        names = {place: self.parts[one].sheet if one in self.parts else one for one, place in self.order.items()}
         return [
             CellFault(names[place], row, column, message)
             if place >= 0

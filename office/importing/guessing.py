@@ -10,11 +10,12 @@ from difflib import get_close_matches
 from office.importing.columns import SheetForm, header
 from office.importing.forms import BY_NAME, FORMS, slip_of
 from office.importing.heading_units import is_unit, without_last_word
-from office.importing.own_names import OwnNames, headed
+from office.importing.own_names import OwnNames, OwnPart, headed, keys
 
 _LIKE = 0.8
 _ENOUGH = 0.6
 _SHOWN = 3
+_FEWEST_GROUPS = 2
 
 # By a heading without case and spacing, the column that somebody said it is.
 Said = Mapping[str, str]
@@ -59,7 +60,8 @@ _COLUMNS = {
     "hot stamp": "hotwelder hotpass hot",
     "fill stamp": "fillwelder fill filler welderfill",
     "cap stamp": "capwelder cap welder2 weldercap welderb",
-    "date": "welddate dateofwelding dateweld dateofweld weldeddate fitupdate dateoffitup examdate testdate on",
+    "date": "welddate dateofwelding dateweld dateofweld weldeddate datewelded fitupdate dateoffitup examdate"
+    " testdate on",
     "pass": "passtype run weldpass layer",
     "order": "passno passnumber runno seq sequence",
     "process": "weldingprocess weldprocess",
@@ -128,11 +130,15 @@ _MEANT = {name: frozenset(said.split()) for name, said in _COLUMNS.items()}
 class Heading:
     """One heading of a sheet: as it stands, the column it is taken for, and the first that stands under it.
 
+    key      the heading as it is remembered
+    group    what stands in the row above, over it or over one before it; of two headings alike it tells them apart
     is_said  somebody said so before, or it is the column's own name; otherwise it is a guess
     """
 
     place: int
+    key: str
     written: str
+    group: str
     column: str
     is_said: bool
     values: tuple[str, ...]
@@ -140,18 +146,24 @@ class Heading:
 
 @dataclass(frozen=True, slots=True)
 class Guess:
-    """What a sheet is taken for, with its headings; `columns` are those that it may have."""
+    """What a sheet is taken for, with its headings, and what its rows are besides.
+
+    is_also_said   somebody said what they are besides, if only that it is nothing
+    """
 
     sheet: str
     form: str
     row: int
     is_said: bool
     headings: tuple[Heading, ...]
+    also: tuple[OwnPart, ...] = ()
+    is_also_said: bool = False
 
     @property
     def is_sure(self) -> bool:
         """Say whether nothing of it is a guess."""
-        return not self.form or (self.is_said and all(one.is_said for one in self.headings))
+        is_guessed = self.also and not self.is_also_said
+        return not self.form or (self.is_said and not is_guessed and all(one.is_said for one in self.headings))
 
     @property
     def lacking(self) -> tuple[str, ...]:
@@ -179,7 +191,22 @@ def guess(sheet: str, rows: Sequence[Sequence[str]], names: OwnNames, form: str 
     row = row or (_head_row(meant, rows, said) if meant else first)
     heads = rows[row - 1] if 0 < row <= len(rows) else []
     is_said = is_said and (own is not None or row == first)
-    return Guess(sheet, form, row, is_said, _headings(meant, heads, rows[row:], said))
+    above = groups(rows[row - 2], heads) if row > 1 else [""] * len(heads)
+    return Guess(sheet, form, row, is_said, _headings(meant, heads, above, rows[row:], said))
+
+
+def groups(above: Sequence[str], heads: Sequence[str]) -> list[str]:
+    """Return what each heading stands under in the row above: one joined cell there stands over several headings.
+
+    A row with a single cell is a title, and no group of anything.
+    """
+    if sum(map(bool, above)) < _FEWEST_GROUPS:
+        return [""] * len(heads)
+    found, last = [], ""
+    for place, _ in enumerate(heads):
+        last = (above[place] if place < len(above) else "") or last
+        found.append(last)
+    return found
 
 
 def _form(sheet: str, rows: Sequence[Sequence[str]], names: OwnNames) -> str:
@@ -196,7 +223,7 @@ def _form(sheet: str, rows: Sequence[Sequence[str]], names: OwnNames) -> str:
 def _share(form: SheetForm, rows: Sequence[Sequence[str]], said: Said) -> float:
     """How much of a sheet's needed columns its best row has; the columns that may be there decide between equals."""
     row = _head_row(form, rows, said)
-    found = set(_columns(form, rows[row - 1], said).values()) if row else set()
+    found = set(columns_of(form, rows[row - 1], said).values()) if row else set()
     needed = [one.name for one in form.columns if one.needed]
     if not needed or not set(form.identity) <= found:
         return 0.0
@@ -212,38 +239,39 @@ def _head_row(form: SheetForm, rows: Sequence[Sequence[str]], said: Said) -> int
     """The row, from 1, whose cells are most like headings; the first that says something where none is."""
     most, best = 0, _first(rows)
     for number, cells in enumerate(rows, start=1):
-        found = len(_columns(form, cells, said))
+        found = len(columns_of(form, cells, said))
         if found > most:
             most, best = found, number
     return best
 
 
 def _headings(
-    form: SheetForm | None, heads: Sequence[str], below: Sequence[Sequence[str]], said: Said
+    form: SheetForm | None, heads: Sequence[str], above: Sequence[str], below: Sequence[Sequence[str]], said: Said
 ) -> tuple[Heading, ...]:
-    guessed = _columns(form, heads, said) if form else {}
+    guessed = columns_of(form, heads, said) if form else {}
     found = []
-    for place, head in enumerate(heads):
+    for place, (head, key, group) in enumerate(zip(heads, keys(heads), above, strict=True)):
         if not head:
             continue
         column = guessed.get(place, "")
-        is_said = header(head) in said or not column or header(column) == header(head)
+        is_said = key in said or not column or header(column) == header(head)
         under = tuple(row[place] for row in below if place < len(row) and row[place])[:_SHOWN]
-        found.append(Heading(place, head, column, is_said, under))
+        found.append(Heading(place, key, head, group, column, is_said, under))
     return tuple(found)
 
 
-def _columns(form: SheetForm, heads: Sequence[str], said: Said) -> dict[int, str]:
-    """The column of each place that one is known or guessed for, none twice.
+def columns_of(form: SheetForm, heads: Sequence[str], said: Said) -> dict[int, str]:
+    """Return the column of each place that one is known or guessed for, none twice.
 
     What was said comes first, then its own name, then the trade's other words, without a unit at their end too,
     then likeness.
     """
     plain = {place: header(head) for place, head in enumerate(heads) if head}
     free = [one.name for one in form.columns]
+    known = keys(heads)
     found: dict[int, str] = {}
-    for place, head in plain.items():
-        if (column := said.get(head, "")) in free:
+    for place in plain:
+        if (column := said.get(known[place], "")) in free:
             found[place] = column
             free.remove(column)
     others = _OF_OTHERS.get(form.name, frozenset())
@@ -254,7 +282,7 @@ def _columns(form: SheetForm, heads: Sequence[str], said: Said) -> dict[int, str
     written = {head: heads[place] for place, head in plain.items()}
     for is_it in (_is_called, _is_meant, has_unit, _is_like):
         for place, head in plain.items():
-            if place not in found and head not in said and head not in others and (column := is_it(head, free)):
+            if place not in found and known[place] not in said and head not in others and (column := is_it(head, free)):
                 found[place] = column
                 free.remove(column)
     return found

@@ -1,16 +1,13 @@
 """People's own names of sheets and columns, read as those of the job workbook: what each of theirs means here."""
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections import Counter
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from itertools import islice
 from typing import Any, Self
 
-from office.importing.archive import Unreadable
 from office.importing.cells import BrokenCell, is_blank, number_text
 from office.importing.columns import SheetForm, header
 from office.importing.forms import BY_NAME
-from office.importing.heading_units import kept_with
-from office.importing.sources import Source
 
 # How far down a heading is looked for, and how many rows of a sheet are shown beside a guess.
 MOST_ABOVE = 15
@@ -19,17 +16,53 @@ _LONGEST = 60
 
 
 @dataclass(frozen=True, slots=True)
+class OwnPart:
+    """What the rows of a sheet are besides: the weld log in a list of joints.
+
+    form    the sheet of the job workbook that they are
+    read    by column, the heading it is read from, as `keys` tells it; one heading may serve several columns
+    fixed   by column, what every row says for which the sheet has no heading
+    """
+
+    form: str
+    read: Mapping[str, str] = field(default_factory=dict)
+    fixed: Mapping[str, str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
 class OwnSheet:
     """What one sheet of a person's own means here.
 
     form      the sheet of the job workbook that it is; nothing where it is left out
     row       the row, from 1, in which its headings stand; 0 is the first that says something
-    columns   by its own heading, without case and spacing, the column that is meant; nothing where it is left out
+    columns   by its own heading, as `keys` tells it, the column that is meant; nothing where it is left out
+    also      what the same rows are besides: a weld register is often a list of joints, a weld log and examinations
     """
 
     form: str
     row: int = 0
     columns: Mapping[str, str] = field(default_factory=dict)
+    also: tuple[OwnPart, ...] = ()
+
+    @classmethod
+    def kept(cls, one: Mapping[str, Any]) -> Self:
+        """Return what was kept as plain values."""
+        return cls(one["form"], one["row"], one["columns"], tuple(OwnPart(**part) for part in one.get("also", ())))
+
+    def keep(self) -> dict[str, Any]:
+        """Return it as plain values."""
+        also = [{"form": one.form, "read": dict(one.read), "fixed": dict(one.fixed)} for one in self.also]
+        return {"form": self.form, "row": self.row, "columns": dict(self.columns)} | ({"also": also} if also else {})
+
+    def named(self, sheet: str) -> list[tuple[str, OwnPart]]:
+        """Return what its rows are besides, each under a name of its own."""
+        turns = Counter([self.form])
+        found = []
+        for one in self.also:
+            turns[one.form] += 1
+            turn = f" {turns[one.form]}" if turns[one.form] > 1 else ""
+            found.append((f"{sheet}, read as {one.form}{turn}", one))
+        return found
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,13 +74,11 @@ class OwnNames:
     @classmethod
     def kept(cls, said: Mapping[str, Any]) -> Self:
         """Return the names that were kept as plain values."""
-        return cls({name: OwnSheet(one["form"], one["row"], one["columns"]) for name, one in said.items()})
+        return cls({name: OwnSheet.kept(one) for name, one in said.items()})
 
     def keep(self) -> dict[str, Any]:
         """Return the names as plain values."""
-        return {
-            name: {"form": one.form, "row": one.row, "columns": dict(one.columns)} for name, one in self.sheets.items()
-        }
+        return {name: one.keep() for name, one in self.sheets.items()}
 
     def of(self, sheet: str) -> OwnSheet | None:
         """Return what a sheet means, where somebody said so."""
@@ -63,22 +94,15 @@ class OwnNames:
         own = self.of(sheet)
         return own is not None and not own.form
 
-    def over(self, source: Source, seen: dict[str, list[list[str]]]) -> Source:
-        """Return a source whose headings are those of the job workbook; what is read first of each sheet is seen."""
-        readers = {name: _reader(read, self.of(name), name, seen) for name, read in source.readers.items()}
-        return Source(readers, source.skipped, source.is_delimited)
 
-
-def peek(source: Source, sheets: list[str]) -> list[Unreadable]:
-    """Read the first rows of sheets that nothing else reads, so that they are seen; returns why some can't be."""
-    damaged = []
-    for name in sheets:
-        try:
-            for _ in islice(source.rows(name), MOST_ABOVE):
-                pass
-        except Unreadable as error:
-            damaged.append(error)
-    return damaged
+def keys(heads: Sequence[str]) -> list[str]:
+    """Return headings without case and spacing; one that stands there again is told apart by its turn."""
+    turns: Counter[str] = Counter()
+    found = []
+    for head in map(header, heads):
+        turns[head] += 1
+        found.append(f"{head} {turns[head]}" if head and turns[head] > 1 else head)
+    return found
 
 
 def headed(top: Sequence[Sequence[str]], own: OwnSheet) -> int:
@@ -93,36 +117,11 @@ def headed(top: Sequence[Sequence[str]], own: OwnSheet) -> int:
     return at if known.get(at) or not any(known.values()) else max(known, key=known.__getitem__)
 
 
-def _reader(
-    read: Callable[[], Iterator[list[Any]]], own: OwnSheet | None, name: str, seen: dict[str, list[list[str]]]
-) -> Callable[[], Iterator[list[Any]]]:
-    def rows() -> Iterator[list[Any]]:
-        seen[name] = []
-        all_rows = read()
-        first = list(islice(all_rows, MOST_ABOVE))
-        seen[name] = [[_said(cell) for cell in cells[:MOST_ACROSS]] for cells in first]
-        at = headed(seen[name], own) if own else 0
-        for number, cells in enumerate(first, start=1):
-            if own is None or number > at:
-                yield cells
-            else:
-                yield [_meant(cell, own) for cell in cells] if number == at else []
-        yield from all_rows
-
-    return rows
-
-
-def _meant(cell: Any, own: OwnSheet) -> Any:
-    written = _said(cell)
-    column = own.columns.get(header(written))
-    form = BY_NAME.get(header(own.form))
-    return (kept_with(form.by_name.get(column), written) if column and form else "") or cell
-
-
-def _said(cell: Any) -> str:
+def said(cell: Any) -> str:
+    """Return a cell as a person reads it, on one line and not too long."""
     if is_blank(cell):
         return ""
     typed = cell.said if isinstance(cell, BrokenCell) else number_text(cell) if type(cell) is float else str(cell)
     # What can't be printed can't be kept on PostgreSQL either.
-    said = " ".join("".join(sign if sign.isprintable() else " " for sign in typed).split())
-    return said[:_LONGEST]
+    text = " ".join("".join(sign if sign.isprintable() else " " for sign in typed).split())
+    return text[:_LONGEST]

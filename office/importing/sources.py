@@ -3,7 +3,7 @@
 import csv
 import io
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path, PurePosixPath
 from typing import Any
 
@@ -26,20 +26,42 @@ _BOOKS = (".xlsx", ".xlsm", ".ods")
 SUFFIXES = (*_BOOKS, ".zip", ".csv")
 
 
+Reader = Callable[[], Iterator[list[Any]]]
+
+
+@dataclass(slots=True)
+class Part:
+    """Some columns of a sheet that are read as a sheet of their own.
+
+    sheet, form   the sheet of the file, and the sheet of the job workbook that the part is
+    places        by the place of each column in the part, its place in the file; known once the heading is read
+    """
+
+    sheet: str
+    form: str
+    places: dict[int, int] = field(default_factory=dict)
+
+
 @dataclass(slots=True)
 class Source:
     """A workbook's sheets by name, each read when it is asked for; a read gives rows of cells from A1 on.
 
     is_delimited  its sheets are texts with separators, where one too many moves the values that follow it
+    parts         what is part of another sheet, by its name
     """
 
-    readers: dict[str, Callable[[], Iterator[list[Any]]]]
+    readers: dict[str, Reader]
     skipped: list[str]
     is_delimited: bool = False
+    parts: dict[str, Part] = field(default_factory=dict)
 
     def rows(self, name: str) -> Iterator[list[Any]]:
         """Yield the rows of a sheet from the first on. Raises Unreadable."""
         return self.readers[name]()
+
+    def sheet_of(self, name: str) -> str:
+        """Return the sheet of the file that one is, or is part of."""
+        return self.parts[name].sheet if name in self.parts else name
 
 
 def open_source(path: Path) -> Source:

@@ -31,7 +31,7 @@ class Table:
     numbers   the rows' numbers as the spreadsheet shows them
     values    by column name; only columns that the sheet has
     cells     the cells as they were, of columns whose typing is kept
-    places    each column's place, from 0
+    places    each column's place, from 0; `later` has those of rows that were put behind, by the first of them
     sound     whether a row is without fault so far
     """
 
@@ -43,6 +43,7 @@ class Table:
     places: dict[str, int]
     faults: Faults
     sound: list[bool] = field(default_factory=list)
+    later: list[tuple[int, dict[str, int]]] = field(default_factory=list)
 
     def __len__(self) -> int:
         return len(self.numbers)
@@ -54,7 +55,19 @@ class Table:
     def fault(self, index: int, name: str, message: str) -> None:
         """Note what is wrong with a cell, and that its row can't be used."""
         self.sound[index] = False
-        self.faults.cell(self.sheet, self.numbers[index], self.places.get(name, 0), message)
+        places = next((places for first, places in reversed(self.later) if index >= first), self.places)
+        self.faults.cell(self.sheet, self.numbers[index], places.get(name, 0), message)
+
+    def put_behind(self, other: "Table") -> None:
+        """Put the rows of another reading of the same sheet behind its own; what then stands twice is a fault."""
+        self.later.append((len(self), other.places))
+        for mine, theirs in ((self.values, other.values), (self.cells, other.cells)):
+            for name in mine | theirs:
+                ahead, behind = mine.get(name) or [None] * len(self), theirs.get(name) or [None] * len(other)
+                mine[name] = [*ahead, *behind]
+        self.numbers += other.numbers
+        self.sound += other.sound
+        refuse_doubles(self)
 
     def keys(self, names: Sequence[str]) -> Iterator[tuple[Any, ...]]:
         """Yield the values of several columns, row by row."""

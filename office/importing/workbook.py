@@ -21,7 +21,8 @@ from office.importing.job_sheet import JobPlan, plan_job, setting_of
 from office.importing.joint_rows import take_joints
 from office.importing.known import Known
 from office.importing.naming import Naming
-from office.importing.own_names import OwnNames, peek
+from office.importing.own_names import OwnNames
+from office.importing.own_rows import peek, read_by
 from office.importing.owner_limits import take_specification
 from office.importing.parsers import Setting
 from office.importing.pass_table import PassTable
@@ -122,7 +123,7 @@ def import_in_manner(path: Path, code: str, manner: Manner, *, by: User | None, 
     if stored is None and not may_create:
         raise NoSuchJob(f"There is no job {code}; add --create to make it, or name one that there is.")
     try:
-        source = manner.names.over(open_source(path), outcome.seen)
+        source = read_by(manner.names, open_source(path), outcome.seen)
         names = _sheets(source, faults, manner.names)
         job_plan, setting, tables = _read(source, names, code, stored, faults, manner.tell)
     except Unreadable as error:
@@ -139,11 +140,15 @@ def import_in_manner(path: Path, code: str, manner: Manner, *, by: User | None, 
     return outcome
 
 
-def _sheets(source: Source, faults: Faults, own: OwnNames) -> dict[str, str]:
-    """The sheets to read, by the name of their form; unknown ones are reported, slips of the pen are at fault."""
-    found: dict[str, str] = {}
+def _sheets(source: Source, faults: Faults, own: OwnNames) -> dict[str, list[str]]:
+    """The sheets to read, by the name of their form; unknown ones are reported, slips of the pen are at fault.
+
+    A form has several only where they are parts of one sheet of the file.
+    """
+    faults.parts = source.parts
+    found: dict[str, list[str]] = {}
     for name in source.readers:
-        form = own.form_of(name)
+        form = BY_NAME[header(source.parts[name].form)] if name in source.parts else own.form_of(name)
         if own.is_left_out(name):
             faults.notice(f"{name}: it was said to be no sheet of the job; it was skipped")
         elif form is None:
@@ -152,13 +157,14 @@ def _sheets(source: Source, faults: Faults, own: OwnNames) -> dict[str, str]:
                 faults.whole(name, f"there is no such sheet; did you mean {meant}?")
             else:
                 faults.notice(f"{name}: there is no such sheet in a job workbook; it was skipped")
-        elif form.name in found:
-            faults.whole(name, f"the sheet {form.name} stands twice, as {found[form.name]} too; accepted is one")
+        elif form.name in found and source.sheet_of(name) != source.sheet_of(found[form.name][0]):
+            faults.whole(name, f"the sheet {form.name} stands twice, as {found[form.name][0]} too; accepted is one")
         else:
-            found[form.name] = name
+            found.setdefault(form.name, []).append(name)
     for name in source.skipped:
         faults.notice(f"{name}: is no .csv file; it was skipped")
-    damaged = peek(source, [name for name in source.readers if name not in found.values()])
+    read = {name for names in found.values() for name in names} | source.parts.keys()
+    damaged = peek(source, [name for name in source.readers if name not in read])
     if not found and not faults:
         if damaged:
             raise damaged[0]
@@ -167,21 +173,26 @@ def _sheets(source: Source, faults: Faults, own: OwnNames) -> dict[str, str]:
 
 
 def _read(
-    source: Source, names: dict[str, str], code: str, stored: Job | None, faults: Faults, tell: Tell
+    source: Source, names: dict[str, list[str]], code: str, stored: Job | None, faults: Faults, tell: Tell
 ) -> tuple[JobPlan, Setting, dict[str, Table]]:
     """Read every sheet, the job's own first: it says in which units and time zone the others are written."""
     tables: dict[str, Table] = {}
     first = setting_of(stored or Job(code=code, name=code))
-    for form_name, name in sorted(names.items(), key=lambda pair: pair[0] != plan_sheets.JOB.name):
-        if form_name == plan_sheets.JOB.name:
-            tables[form_name] = read_table(plan_sheets.JOB, name, source.rows(name), first, faults, source.is_delimited)
+    for name in names.get(plan_sheets.JOB.name, ()):
+        tables[plan_sheets.JOB.name] = read_table(
+            plan_sheets.JOB, name, source.rows(name), first, faults, source.is_delimited
+        )
     job_plan = plan_job(code, tables.get(plan_sheets.JOB.name), stored, faults)
     setting = setting_of(job_plan.job)
-    for place, (form_name, name) in enumerate(names.items()):
-        tell(f"Reading {name}"[:120], place, len(names))
-        if form_name not in tables:
+    for place, (form_name, parts) in enumerate(names.items()):
+        tell(f"Reading {parts[0]}"[:120], place, len(names))
+        for name in parts if form_name != plan_sheets.JOB.name else ():
             form = BY_NAME[header(form_name)]
-            tables[form_name] = read_table(form, name, source.rows(name), setting, faults, source.is_delimited)
+            table = read_table(form, name, source.rows(name), setting, faults, source.is_delimited)
+            if form_name in tables:
+                tables[form_name].put_behind(table)
+            else:
+                tables[form_name] = table
     return job_plan, setting, tables
 
 

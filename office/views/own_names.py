@@ -7,11 +7,12 @@ from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 
 from office.actions.check_workbook import ask_again
-from office.forms.own_names_form import doubled, given_sheets, is_shown_anew, names_given
+from office.forms.own_names_form import doubled, given_sheets, is_shown_anew, names_given, unchanged
 from office.importing.columns import header
 from office.importing.forms import BY_NAME, NAMES
+from office.importing.further import MOST_FURTHER, choices, lacking
 from office.importing.guessing import Guess
-from office.importing.own_names import MOST_ABOVE
+from office.importing.own_names import MOST_ABOVE, OwnNames, OwnPart
 from office.queries.imports import CHECK, import_of
 from office.queries.own_names import guesses_of, names_of, names_said, seen_in
 from records.access import JobRequest, on_job
@@ -33,9 +34,12 @@ def show_names(request: JobRequest, imported: UUID) -> HttpResponse:
         guesses = guesses_of(seen, names, given)
         is_anew = is_shown_anew(request.POST, given)
         faults = [] if is_anew else [Fault("names", told) for told in doubled(request.POST, guesses)]
-        if not is_anew and not faults:
+        said = names_given(request.POST, guesses, names_said(request.job))
+        if is_anew or faults:
+            typed = {header(one): said.sheets[header(one)] for one in unchanged(request.POST, given)}
+            guesses = guesses_of(seen, OwnNames({**names.sheets, **typed}), given)
+        else:
             try:
-                said = names_given(request.POST, guesses, names_said(request.job))
                 again = ask_again(work, by=request.user, names=said)
             except Implausible as refusal:
                 faults = [Fault("names", refusal.message)]
@@ -47,9 +51,32 @@ def show_names(request: JobRequest, imported: UUID) -> HttpResponse:
 
 
 def _told(guesses: Any) -> list[dict[str, Any]]:
-    return [{"guess": one, "columns": _columns(one)} for one in guesses]
+    return [
+        {
+            "guess": one,
+            "columns": _columns(one.form),
+            "further": [_part(each, one) for each in one.also],
+            "read": {place for each in one.also for place in _places(each, one)},
+            "has_room": bool(one.form) and len(one.also) < MOST_FURTHER,
+        }
+        for one in guesses
+    ]
 
 
-def _columns(one: Guess) -> list[str]:
-    form = BY_NAME.get(header(one.form))
+def _part(each: OwnPart, one: Guess) -> dict[str, Any]:
+    chosen = choices(each, one)
+    return {
+        "form": each.form,
+        "choices": [choice for choice in chosen if choice.is_plain],
+        "more": [choice for choice in chosen if not choice.is_plain],
+        "lacking": lacking(each, one),
+    }
+
+
+def _columns(name: str) -> list[str]:
+    form = BY_NAME.get(header(name))
     return [column.name for column in form.columns] if form else []
+
+
+def _places(each: OwnPart, one: Guess) -> set[int]:
+    return {heading.place for heading in one.headings if heading.key in each.read.values()}

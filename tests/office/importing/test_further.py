@@ -1,0 +1,226 @@
+"""A register whose rows are several things at once: a joint, who welded it, what was examined. Guessed, shown, read as each.
+
+What shops call their headings is common practice, no source.
+"""
+
+from datetime import date
+from html.parser import HTMLParser
+from typing import Any
+
+import pytest
+from django.test import Client
+
+from office.importing.further import further_of, lacking
+from office.importing.guessing import guess
+from office.importing.own_names import OwnNames, OwnPart, OwnSheet, keys
+from records.models import Examination, Heat, Job, Joint, Pass, Sheet, Work
+from tests.office.importing.pages import applied, do, page_of, sent
+from tests.office.importing.test_own_names import names_page
+from tests.office.workbooks import as_xlsx
+
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("storage")]
+
+# Two lines of headings: of the second, three are called Date, and what stands above them tells which.
+REGISTER: list[list[object]] = [
+    ["Weld register", None],
+    [*[None] * 9, "Welding", None, None, "VT", None, None, "RT", None, None, None],
+    ["Line", "Iso", "Sht", "Weld", "Type", "Size", "Sch", "S/F", "WPS", "Date", "Root", "Cap", "Date", "By", "Result",
+     "Date", "By", "Report", "Result"],
+    ["L-100", "ISO-1", "1", "21", "SW", "2", "80", "S", "P-1", date(2026, 9, 1), "A1", "A1", date(2026, 9, 2), "Ina Moe",
+     "ACC", None, None, None, None],
+    ["L-100", "ISO-1", "1", "22", "BW", "2", "80", "F", "P-2", date(2026, 9, 3), "A1", "B2", date(2026, 9, 4), "Ina Moe",
+     "ACC", date(2026, 9, 5), "Ray Dahl", "R-7", "REJ"],
+    ["L-100", "ISO-1", "1", "23", "SW", "2", "80", "S", "P-1", *[None] * 10],
+]  # fmt: skip
+
+
+class _Form(HTMLParser):
+    """What a page's form would send: every input and select as it stands."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.sends: dict[str, str] = {}
+        self.select = ""
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        said = {name: value or "" for name, value in attrs}
+        if tag == "select":
+            self.select = said["name"]
+            self.sends[self.select] = ""
+            self.is_first = True
+        elif tag == "option" and self.select:
+            self.value = said.get("value")
+            self.is_chosen = "selected" in said
+            if self.is_chosen and self.value is not None:
+                self.sends[self.select] = self.value
+        elif tag == "input" and "name" in said:
+            self.sends[said["name"]] = said.get("value", "")
+
+    def handle_data(self, data: str) -> None:
+        if self.select and getattr(self, "is_chosen", False) and self.value is None:
+            self.sends[self.select] = data
+            self.is_chosen = False
+
+    def handle_endtag(self, tag: str) -> None:
+        if tag == "select":
+            self.select = ""
+
+
+def form_of(page: str) -> dict[str, str]:
+    """Return what the form of the names would send, as the page shows it."""
+    reader = _Form()
+    reader.feed(page[page.index('id="names"') :])
+    return reader.sends
+
+
+def texts(rows: list[list[object]]) -> list[list[str]]:
+    return [["" if cell is None else str(cell) for cell in row] for row in rows]
+
+
+def named(desk: Client, check: Work, said: dict[str, Any]) -> Work:
+    answer = desk.post(names_page(check), said)
+    assert answer.status_code == 302, answer.content.decode()
+    return do(Work.objects.get(id=answer["Location"].rstrip("/").rpartition("/")[2]))
+
+
+def test_headings_that_stand_more_than_once_are_told_apart_by_their_turn() -> None:
+    assert keys(["Date", "", "Result", "DATE ", "", "Date (RT)"]) == ["date", "", "result", "date 2", "", "date 3"]
+
+
+def test_a_registers_weld_log_and_examinations_are_guessed_by_the_words_above_them() -> None:
+    found = guess("Sheet1", texts(REGISTER), OwnNames())
+    assert (found.form, found.row) == ("Joints", 3)
+    assert [one.group for one in found.headings][8:] == [
+        "", *["Welding"] * 3, *["VT"] * 3, *["RT"] * 4]  # fmt: skip
+    joint = {"drawing": "iso", "sheet": "sht", "joint": "weld"}
+    assert further_of(found) == (
+        OwnPart("Examinations", {"date": "date 2", "by": "by", "result": "result", **joint}, {"method": "VT"}),
+        OwnPart(
+            "Examinations",
+            {"date": "date 3", "by": "by 2", "report": "report", "result": "result 2", **joint},
+            {"method": "RT"},
+        ),
+        OwnPart("Weld log", {"date": "date", "root stamp": "root", "cap stamp": "cap", "procedure": "wps", **joint}),
+    )
+
+
+def test_the_word_of_an_examination_may_stand_in_the_heading_itself() -> None:
+    heads = ["Iso", "Sht", "Weld", "Type", "Size", "Sch", "S/F", "VT", "VT date", "VT by", "RT result", "Date of RT"]
+    found = guess("Welds", [heads], OwnNames())
+    proposed = further_of(found)
+    # By whom the radiographs were read is not there, so they are not proposed.
+    assert [(one.form, one.fixed) for one in proposed] == [("Examinations", {"method": "VT"})]
+    assert {column: key for column, key in proposed[0].read.items() if key.startswith("vt")} == {
+        "result": "vt", "date": "vtdate", "by": "vtby"}  # fmt: skip
+    asked = OwnPart("Examinations", {"result": "rtresult", "date": "dateofrt"}, {"method": "RT"})
+    assert lacking(asked, found) == ("drawing", "sheet", "joint", "by")
+
+
+def test_a_list_that_is_nothing_besides_stays_one_thing() -> None:
+    assert (
+        further_of(guess("Joints", [["drawing", "sheet", "joint", "kind", "location", "NPS", "schedule"]], OwnNames()))
+        == ()
+    )
+    assert further_of(guess("Welders", [["stamp", "name", "Date", "Result"]], OwnNames())) == ()
+
+
+def test_a_whole_register_comes_in_from_one_sheet(desk: Client, small_job: Job) -> None:
+    check = sent(desk, small_job, as_xlsx({"Sheet1": REGISTER}))
+    page = desk.get(names_page(check)).content.decode()
+    assert "The same rows are Weld log too" in page and page.count("The same rows are Examinations too") == 2
+    checked = named(desk, check, form_of(page))
+    assert not checked.result["faults"], desk.get(page_of(checked)).content.decode()
+    assert {one["sheet"]: one["new"] for one in checked.result["counts"]} == {
+        "Sheet1": 3, "Sheet1, read as Examinations": 3, "Sheet1, read as Weld log": 2}  # fmt: skip
+    assert not checked.result["notices"] or not any(
+        "no column is called" in one for one in checked.result["notices"][1:]
+    )
+    applied(desk, checked, reason="")
+    joints = Joint.objects.filter(job=small_job)
+    assert joints.get(number="22").state == "rejected" and joints.get(number="23").state == "planned"
+    welded = Pass.objects.filter(joint__job=small_job).order_by("joint__number", "order")
+    assert [(one.joint.number, one.role, one.stamp.code) for one in welded] == [
+        ("21", "root", "A1"), ("21", "cap", "A1"), ("22", "root", "A1"), ("22", "cap", "B2")]  # fmt: skip
+    examined = Examination.objects.filter(joint__job=small_job).order_by("joint__number", "-method")
+    assert [(one.joint.number, one.method, one.result, one.report) for one in examined] == [
+        ("21", "VT", "accepted", ""), ("22", "VT", "accepted", ""), ("22", "RT", "rejected", "R-7")]  # fmt: skip
+
+
+def test_it_is_remembered_and_the_same_register_again_changes_nothing(desk: Client, small_job: Job) -> None:
+    check = sent(desk, small_job, as_xlsx({"Sheet1": REGISTER}))
+    applied(desk, named(desk, check, form_of(desk.get(names_page(check)).content.decode())), reason="")
+    again = sent(desk, small_job, as_xlsx({"Sheet1": REGISTER}), "next-week.xlsx")
+    assert not again.result["guessed"] and not again.result["faults"] and not again.result["is_changed"]
+    assert {one["sheet"]: one["unchanged"] for one in again.result["counts"]} == {
+        "Sheet1": 3, "Sheet1, read as Examinations": 3, "Sheet1, read as Weld log": 2}  # fmt: skip
+
+
+def test_a_fault_of_any_part_names_the_cell_of_the_register(desk: Client, small_job: Job) -> None:
+    rows = [list(row) for row in REGISTER]
+    rows[3][14], rows[4][18], rows[5][10] = "perhaps", "grand", "A1"
+    check = sent(desk, small_job, as_xlsx({"Sheet1": rows}))
+    checked = named(desk, check, form_of(desk.get(names_page(check)).content.decode()))
+    page = desk.get(page_of(checked)).content.decode()
+    assert checked.result["faults"] == 3
+    # The first and the second examination of a row, and a welder without a day.
+    for place, value in (("O4", "perhaps"), ("S5", "grand"), ("J6", "")):
+        assert f"Sheet1!{place}" in page and value in page
+    assert not Joint.objects.filter(job=small_job, number="21").exists()
+
+
+def test_a_kind_is_added_with_what_every_row_says_and_rows_alike_are_one(desk: Client, small_job: Job) -> None:
+    rows: list[list[object]] = [
+        ["Iso", "Sht", "Weld", "Type", "Size", "Sch", "S/F", "Heat 1", "Heat 2", "Line"],
+        ["ISO-9", "1", "1", "SW", "2", "80", "S", "N-1", "N-2", "L-100"],
+        ["ISO-9", "1", "2", "SW", "2", "80", "S", "N-2", "N-1", "L-100"],
+        ["ISO-9", "1", "3", "SW", "2", "80", "S", "N-3", None, "L-100"],
+    ]
+    check = sent(desk, small_job, as_xlsx({"Weld list": rows}))
+    said = form_of(desk.get(names_page(check)).content.decode())
+    for form in ("Sheets", "Heats", "Heats"):
+        page = desk.post(names_page(check), {**said, "add-0": form}).content.decode()
+        assert f"The same rows are {form} too" in page
+        said = form_of(page)
+    assert "Still missing of Sheets: revision" in page and page.count("Still missing of Heats: material") == 2
+    fields = {"fixed-0-0-3": "0"}
+    for block, place in ((1, "7"), (2, "8")):
+        fields |= {f"from-0-{block}-0": place, f"fixed-0-{block}-1": "A106 Gr. B"}
+    checked = named(desk, check, {**said, **fields})
+    assert not checked.result["faults"], desk.get(page_of(checked)).content.decode()
+    assert {one["sheet"]: one["new"] for one in checked.result["counts"]} == {
+        "Weld list": 3, "Weld list, read as Sheets": 1, "Weld list, read as Heats": 3}  # fmt: skip
+    applied(desk, checked, reason="")
+    assert Sheet.objects.get(job=small_job, drawing="ISO-9").revision == "0"
+    assert set(Heat.objects.filter(job=small_job, number__startswith="N-").values_list("number", flat=True)) == {
+        "N-1", "N-2", "N-3"}  # fmt: skip
+
+
+def test_one_heading_serves_several_columns_and_its_fault_is_told_once(desk: Client, small_job: Job) -> None:
+    rows = [list(row) for row in REGISTER]
+    rows[4][10] = "Z9"
+    check = sent(desk, small_job, as_xlsx({"Sheet1": rows}))
+    said = form_of(desk.get(names_page(check)).content.decode())
+    place = next(name for name, value in said.items() if value == "Weld log").rpartition("-")[2]
+    cap = next(name for name, value in said.items() if name.startswith(f"from-0-{place}-") and value == "11")
+    checked = named(desk, check, {**said, cap: "10"})
+    page = desk.get(page_of(checked)).content.decode()
+    assert "Sheet1!K5" in page and "here is no stamp" in page
+    rows[4][10] = "B2"
+    mended = sent(desk, small_job, as_xlsx({"Sheet1": rows}))
+    applied(desk, mended, reason="")
+    welded = Pass.objects.filter(joint__job=small_job, joint__number="22").order_by("order")
+    assert [(one.role, one.stamp.code) for one in welded] == [("root", "B2"), ("cap", "B2")]
+
+
+def test_a_part_is_left_out_again(desk: Client, small_job: Job) -> None:
+    check = sent(desk, small_job, as_xlsx({"Sheet1": REGISTER}))
+    said = form_of(desk.get(names_page(check)).content.decode())
+    kinds = [name for name in said if name.startswith("also-0-")]
+    checked = named(desk, check, {**said, **dict.fromkeys(kinds, "")})
+    assert [one["sheet"] for one in checked.result["counts"]] == ["Sheet1"]
+
+
+def test_what_a_sheet_is_besides_is_kept_and_read_back_alike() -> None:
+    heats = OwnPart("Heats", {"heat": "heat1"}, {"material": "A105"})
+    names = OwnNames({"welds": OwnSheet("Joints", 3, {"weld": "joint"}, also=(heats,))})
+    assert OwnNames.kept(names.keep()) == names
