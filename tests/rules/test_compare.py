@@ -1,5 +1,6 @@
 """The comparator: the same answers that a phone gives from the same data."""
 
+from dataclasses import replace
 from decimal import Decimal
 from typing import Any
 
@@ -7,11 +8,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rules.compare import apart, applies, check, departs, measure
+from rules import passes
+from rules.compare import apart, applies, check, departs, measure, ready
+from rules.examination import requirements as examination_asks
 from rules.finding import Requirement
+from rules.fit_up import requirements as fit_up_asks
+from rules.judge import findings
 from rules.passes import HEAT_INPUT
 from rules.source import Source
-from tests.rules.cast import D, fit_up, weld_pass
+from tests.rules.cast import JOB, PROCEDURE, D, examination, fit_up, fitted, people, planned, weld_pass
 
 WORD = Source("job setting")
 
@@ -99,3 +104,77 @@ def test_a_tighter_limit_never_accepts_what_a_looser_one_rejects(gap: Decimal, l
     tight = requirement("range", [None, limit - less], ["field", "gap_mm"])
     if departs(loose, fit_up(gap_mm=gap)):
         assert departs(tight, fit_up(gap_mm=gap))
+
+
+FIGURES = st.none() | st.decimals("-20", "200", places=1)
+GAPS = st.none() | st.decimals("0", "4", places=1)
+READINGS = st.dictionaries(st.sampled_from(["12", "3", "6", "9"]), st.decimals("0", "4", places=1))
+PASS_ASKED = [
+    *passes.of_row(PROCEDURE, replace(PROCEDURE.passes[0], volts_max=D(16), travel_max=D(150)), 1, "SI"),
+    *passes.of_every_pass(PROCEDURE, "SI"),
+    passes.amps_recorded(),
+]
+FIT_UP_ASKED = fit_up_asks(planned(), JOB)
+EXAMINATION_ASKED = examination_asks(planned(), JOB)
+
+
+@given(
+    st.fixed_dictionaries(
+        dict.fromkeys(
+            ("amps", "volts", "travel_mm_min", "length_mm", "arc_time_s", "preheat_c", "interpass_c"), FIGURES
+        )
+    )
+)
+def test_a_pass_held_against_all_at_once_departs_from_each_by_itself(figures: dict[str, Decimal | None]) -> None:
+    _departs_alike(PASS_ASKED, weld_pass(1, "root", **figures))
+
+
+@given(st.fixed_dictionaries({"gap_mm": GAPS, "squareness_mm": GAPS, "high_low_mm": GAPS, "gaps_mm": READINGS}))
+def test_a_fit_up_held_against_all_at_once_departs_from_each_by_itself(figures: dict[str, Any]) -> None:
+    _departs_alike(FIT_UP_ASKED, fit_up(**figures))
+
+
+@given(st.fixed_dictionaries({"leg_a_mm": FIGURES, "leg_b_mm": FIGURES, "undercut_mm": GAPS}))
+def test_a_weld_held_against_all_at_once_departs_from_each_by_itself(figures: dict[str, Decimal | None]) -> None:
+    _departs_alike(EXAMINATION_ASKED, examination(**figures))
+
+
+def _departs_alike(asked: list[Requirement], record: Any) -> None:
+    assert list(ready(asked).departures(record)) == [(one, told) for one in asked if (told := departs(one, record))]
+
+
+@given(FIGURES, FIGURES, FIGURES, st.none() | st.just(D(60)))
+def test_heat_input_is_over_its_most_exactly_where_its_value_is(
+    volts: Decimal | None, amps: Decimal | None, travel: Decimal | None, length: Decimal | None
+) -> None:
+    told = weld_pass(1, "root", volts=volts, amps=amps, travel_mm_min=travel, length_mm=length, arc_time_s=D(30))
+    value = measure(HEAT_INPUT)(told)
+    departure = departs(requirement("range", [None, D("1.1")], HEAT_INPUT), told)
+    assert (departure is not None) == (value is not None and value > D("1.1"))
+    assert departure is None or departure.measured == value
+
+
+PLACES = st.none() | st.integers(0, 400).map(Decimal)
+
+
+@given(st.tuples(*[st.tuples(PLACES, PLACES)] * 4))
+def test_stops_are_told_exactly_where_two_neighbours_are_too_near(places: Any) -> None:
+    orders, roles = (1, 2, 2, 3), ("root", "fill", "fill", "cap")
+    made = [
+        weld_pass(order, role, id=f"p{number}", start_degrees=start, stop_degrees=stop)
+        for number, (order, role, (start, stop)) in enumerate(zip(orders, roles, places, strict=True))
+    ]
+    near = [
+        (here.id, end)
+        for order in (2, 3)
+        for end in ("start_degrees", "stop_degrees")
+        for here in made
+        if here.order == order and getattr(here, end) is not None
+        if any(
+            getattr(before, end) is not None and apart(getattr(here, end), getattr(before, end)) < 30
+            for before in made
+            if before.order == order - 1
+        )
+    ]
+    told = [one for one in findings(fitted(passes=made), JOB, people()) if one.code == "stops-stacked"]
+    assert [(one.record, f"{one.message.split()[1].removesuffix('s')}_degrees") for one in told] == near
