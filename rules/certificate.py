@@ -44,7 +44,8 @@ def check(
 ) -> Verdict[tuple[Fault, ...]] | None:
     """What of a heat's certificate is outside its material's limits; None for a material without a table.
 
-    A value that the certificate does not give is not judged. A dual grade must meet each of its grades.
+    A value that the certificate does not give is not judged. A dual grade must meet each of its grades. A strength
+    written in ksi or psi is held to the ksi figure on an SI job too, since the specification has both.
     edition     older or newer, where a limit changed
     rounding    rounded: to the last digit of the limit before comparing, the rounding method of ASTM E29 (from memory);
                 reported: compared as the certificate gives it, the absolute method of ASTM E29 (from memory)
@@ -53,7 +54,7 @@ def check(
     known = [
         (*limits, *_equivalents(grade, supplement, section_mm, units))
         for grade in grades(heat.material)
-        if (limits := _limits(grade, edition, units))
+        if (limits := _limits_on(heat, grade, edition, units))
     ]
     if not known:
         return None
@@ -96,7 +97,7 @@ def compared(
     values = _values(heat, units)
     lines = []
     for grade in grades(heat.material):
-        for limit in (*_limits(grade, edition, units), *_equivalents(grade, supplement, section_mm, units)):
+        for limit in (*_limits_on(heat, grade, edition, units), *_equivalents(grade, supplement, section_mm, units)):
             value = values.get(limit.property) if limit.elements is None else _sum(limit.elements, values)
             if value is not None:
                 low = f"{limit.least} <= " if limit.least is not None else ""
@@ -162,6 +163,29 @@ def _limits(grade: str, edition: str, units: str) -> tuple[Limit, ...]:
     return tuple(_limit(row, units) for row in rows)
 
 
+def _limits_on(heat: HeatFacts, grade: str, edition: str, units: str) -> tuple[Limit, ...]:
+    """The limits on a heat of a grade: those of the units, and of a strength written in ksi that in ksi."""
+    limits = _limits(grade, edition, units)
+    if units == US or not (written := _in_ksi(heat)):
+        return limits
+    in_ksi = {one.property: one for one in _limits(grade, edition, US) if one.property in written}
+    return tuple(in_ksi.get(one.property, one) for one in limits)
+
+
+def _in_ksi(heat: HeatFacts) -> frozenset[str]:
+    """The strengths that were written in ksi or psi: hundredths of a ksi, whose MPa are no round figure."""
+    return frozenset(name for name, mpa in _strengths(heat) if mpa is not None and _is_in_ksi(mpa))
+
+
+def _is_in_ksi(mpa: Decimal) -> bool:
+    ksi = (mpa / KSI_IN_MPA).quantize(_STEP)
+    return mpa != mpa.quantize(_TENTH) and (ksi * KSI_IN_MPA).quantize(_FIGURES) == mpa.quantize(_FIGURES)
+
+
+def _strengths(heat: HeatFacts) -> tuple[tuple[str, Decimal | None], ...]:
+    return ("tensile", heat.tensile_mpa), ("yield", heat.yield_mpa)
+
+
 def _equivalents(grade: str, supplement: bool, section_mm: Decimal | None, units: str) -> Iterator[Limit]:
     """The limit of the carbon equivalent, for certificates that give carbon and manganese."""
     for row in table("carbon_equivalent_limits").rows:
@@ -190,14 +214,15 @@ def _limit(row: Mapping[str, str], units: str) -> Limit:
 
 
 def _values(heat: HeatFacts, units: str) -> dict[str, Decimal]:
-    """What the certificate gives, strengths in the job's unit."""
+    """What the certificate gives, strengths in the job's unit, or in ksi where they are written so."""
     values = dict(heat.elements)
     if "C" in values and "Mn" in values:
         values[_CE] = carbon_equivalent(values)[0]
-    per = KSI_IN_MPA if units == US else Decimal(1)
-    given = {"tensile": heat.tensile_mpa, "yield": heat.yield_mpa}
-    # A strength that was told as 35 ksi is 35 ksi again, not the 34.9999 that its MPa to four places come to.
-    values |= {name: (value / per).quantize(_FIGURES) for name, value in given.items() if value is not None}
+    in_ksi = STRENGTHS if units == US else _in_ksi(heat)
+    for name, mpa in _strengths(heat):
+        if mpa is not None:
+            # A strength that was told as 35 ksi is 35 ksi again, not the 34.9999 that its MPa to four places come to.
+            values[name] = (mpa / KSI_IN_MPA if name in in_ksi else mpa).quantize(_FIGURES)
     given = {"elongation": heat.elongation_percent, "hardness": heat.hardness}
     return values | {name: value for name, value in given.items() if value is not None}
 

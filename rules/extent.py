@@ -37,6 +37,25 @@ def share(percent: Decimal, count: int, welders: int = 0) -> int:
     return min(count, max(int(least), welders if percent else 0))
 
 
+_Part = tuple[int, str]  # how many, and their arithmetic
+
+
+def _part(percent: str, count: int, kind: str, welders: int = 0) -> _Part:
+    """A share of the welds of one kind."""
+    alone, found = share(Decimal(percent), count), share(Decimal(percent), count, welders)
+    to = f"one for each of {welders} welders" if found == welders else "all of them"
+    raised = f", raised to {to} = {found}" if found != alone else ""
+    return found, f"{percent} % of {counted_welds(count, kind)}, rounded up = {alone}{raised}"
+
+
+def _told(method: str, parts: list[_Part], least: int = 0) -> list[str]:
+    """The arithmetic of one method: its parts that come to anything, at least some of them, and their sum."""
+    shown = [part for place, part in enumerate(parts) if part[0] or place < least]
+    steps = [f"{method}: {part[1]}" for part in shown]
+    total = f"{method} in all: {' + '.join(str(part[0]) for part in shown)} = {sum(part[0] for part in shown)}"
+    return [*steps, total] if len(shown) > 1 else steps
+
+
 def extent(
     service: str,
     girth: int,
@@ -57,21 +76,21 @@ def extent(
     if row is None:
         raise ValueError(f'There is no service "{service}"; accepted are {", ".join(services())}.')
     exempt = bool(row["only_p"]) and bool(p_number) and p_number not in row["only_p"].split()
-    seams = 0 if exempt else share(Decimal(row["rt_longitudinal"]), longitudinal)
-    rt = share(Decimal(row["rt_girth"]), girth, welders) + share(Decimal(row["rt_branch"]), branch) + seams
     every = girth + socket + branch + longitudinal
-    vt = share(Decimal(row["vt"]), every, welders) if row["vt"] else None
-    surface = share(Decimal(row["surface_socket"]), socket) + share(Decimal(row["surface_branch"]), branch)
-    steps = [f"radiography: {row['rt_girth']} % of {counted_welds(girth, 'girth')}, rounded up = {rt}"]
-    if vt is not None:
-        steps.append(f"by eye: {row['vt']} % of {counted_welds(every)}, rounded up = {vt}")
-    if seams:
-        steps.append(
-            f"radiography: {row['rt_longitudinal']} % of {counted_welds(longitudinal, 'longitudinal')} = {seams}"
-        )
+    films = [_part(row["rt_girth"], girth, "girth", welders), _part(row["rt_branch"], branch, "branch")]
+    films += [] if exempt else [_part(row["rt_longitudinal"], longitudinal, "longitudinal")]
+    surfaces = [_part(row["surface_socket"], socket, "socket"), _part(row["surface_branch"], branch, "branch")]
+    surfaces = [] if exempt else surfaces
+    seen = _part(row["vt"], every, "", welders) if row["vt"] else None
+    steps = [*_told("radiography", films, 1), *_told("by eye", [seen] if seen else [], 1), *_told("surface", surfaces)]
     if exempt:
-        surface = 0
         steps.append(f"surface and longitudinal examination is asked of P-4 and P-5, not of P-{p_number}")
+    elif row["only_p"] and not p_number:
+        steps.append(
+            "the P-Number is not given: taken as P-4 or P-5, of which surface and longitudinal welds are asked"
+        )
+    rt, surface = (sum(part[0] for part in parts) for parts in (films, surfaces))
+    vt = seen[0] if seen else None
     tables = (basis("examination_extent_b31_3", row),)
     source = Source("ASME B31.3", "2012", row["clause"], row["state"], tables=tables)
     return Extent(rt, vt, surface, tuple(steps), source)

@@ -8,6 +8,12 @@ from rules.source import Source, Verdict
 from rules.tables import table
 from rules.units import SI, shown
 
+# As EN 1011-1 numbers the processes (ISO 4063), and as the trade names them.
+_ALSO = {
+    "121": "SAW", "111": "SMAW", "114": "FCAW", "136": "FCAW", "131": "GMAW", "135": "GMAW", "138": "GMAW",
+    "141": "GTAW", "15": "PAW", "TIG": "GTAW", "MIG": "GMAW", "MAG": "GMAW", "MMA": "SMAW", "STICK": "SMAW",
+}  # fmt: skip
+
 
 def arc_energy(volts: Decimal, amps: Decimal, travel_mm_min: Decimal, units: str = SI) -> Verdict[Decimal]:
     """Arc energy in kJ/mm: V x A x 60 / travel, without efficiency.
@@ -29,9 +35,13 @@ def show_energy(kj_per_mm: Decimal, units: str) -> str:
 
 
 def efficiency(process: str) -> Decimal:
-    """The factor k of a process; raises ValueError naming the accepted ones. Source: EN 1011-1."""
+    """The factor k of a process, by its name or its number (ISO 4063). Source: EN 1011-1.
+
+    Raises    NotAccepted naming the accepted ones
+    """
     factors = {row["process"]: Decimal(row["k"]) for row in table("heat_input_factors").rows}
-    found = factors.get(base_process(process))
+    plain = base_process(process)
+    found = factors.get(_ALSO.get(plain, plain))
     if found is None:
         raise NotAccepted(f'There is no heat-input factor for "{process}"', process, factors, more=", or give k")
     return found

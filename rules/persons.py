@@ -210,6 +210,8 @@ def _of_pass(case: Case, one: PassFacts, answer: Answer) -> Finding:
         "qualification-lapsed": "was not qualified on the day",
         "stamp-suspended": "was suspended",
     }[answer.code]
+    if answer.source.code.startswith("stamp register"):
+        verdict = "was not in force"
     return found(
         case,
         answer.code,

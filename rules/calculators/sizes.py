@@ -27,7 +27,7 @@ def of_cut(asked: Asked) -> Answer:
     """Cut length between two fittings."""
     nps, joint = asked.text("nps"), asked.choice("joint", (SOCKET, BUTT))
     centre = asked.length("centre")
-    ends = [_end(asked, f"end{i}", key, nps, joint) for i, key in ((1, "class"), (2, _second_class(asked)))]
+    ends = [_end(asked, f"end{i}", key, nps, joint) for i, (_, key) in enumerate(_classes(asked), start=1)]
     key, default = ("gap", code_gap(units=asked.units).about_mm) if joint == SOCKET else ("root", Decimal(0))
     allowance = asked.length("allowance", Decimal(0))
     cut = cut_length(centre, (ends[0], ends[1]), asked.length(key, default), allowance, asked.units)
@@ -35,6 +35,8 @@ def of_cut(asked: Asked) -> Answer:
     if not asked.has(key):
         told = "the code's figure before welding (ASME B31.3 Fig. 328.5.2C)" if joint == SOCKET else "none is taken"
         notes.append(f"{key} is not given: {told}.")
+    if any(not asked.has(key) and _of_class(name, joint) for name, key in _classes(asked)):
+        notes.append("class is not given: 3000 is taken.")
     result = {
         "length_mm": cut.length_mm,
         "takeout1_mm": cut.takeouts_mm[0],
@@ -103,14 +105,20 @@ def pipe_of(asked: Asked) -> Pipe:
         return pipe(size, asked.text("schedule"))
 
 
-def _second_class(asked: Asked) -> str:
-    """The key that says the class of the other end's fitting."""
-    return "class2" if asked.has("class2") else "class"
+def _classes(asked: Asked) -> tuple[tuple[str, str], ...]:
+    """The fittings at both ends, each with the key that says its class."""
+    second = "class2" if asked.has("class2") else "class"
+    return (asked.choice("end1", ENDS), "class"), (asked.choice("end2", ENDS), second)
+
+
+def _of_class(name: str, joint: str) -> bool:
+    """Whether a fitting is made in classes: those with sockets, but flanges, which say theirs."""
+    return joint == SOCKET and not name.startswith(("flange-", "plain"))
 
 
 def _end(asked: Asked, key: str, of_class: str, nps: str, joint: str) -> End:
     """An end of the pipe; a size that its table lacks is told of the class where that decides, else of the end."""
     name = asked.choice(key, ENDS)
-    decides = joint == SOCKET and asked.has(of_class) and not name.startswith(("flange-", "plain"))
+    decides = asked.has(of_class) and _of_class(name, joint)
     with asked.about(of_class if decides else key):
         return end(name, nps, joint, asked.text(of_class, "3000"), asked.units, asked.text("flange_edition", "2003"))

@@ -140,3 +140,27 @@ def test_the_thickness_of_a_fillet_is_no_deposit() -> None:
     assert compute("welder-range", groove | joint)["result"]["qualified"] is True
     as_butt = compute("welder-range", groove | joint | {"joint_kind": "butt"}, units="SI")["result"]
     assert as_butt["qualified"] is False and any("deposit" in one for one in as_butt["reasons"])
+
+
+# EN 1011-1, table of k by process number (ISO 4063); the trade names: common practice, no source.
+@pytest.mark.parametrize(
+    ("names", "heat_input"),
+    [
+        (("121", "SAW"), 0.96),
+        (("111", "114", "131", "135", "136", "138", "MMA", "stick", "MIG", "MAG"), 0.768),
+        (("141", "15", "TIG", "tig"), 0.576),
+    ],
+)
+def test_a_process_is_known_by_its_number_and_by_its_trade_name(names: tuple[str, ...], heat_input: float) -> None:
+    for name in names:
+        answer = compute("heat-input", {"volts": "24", "amps": "200", "travel": "300", "process": name})
+        assert answer["result"] == {"arc_energy": 0.96, "heat_input": heat_input}
+
+
+def test_a_class_that_is_taken_for_granted_is_told() -> None:
+    said = {"nps": "1", "joint": "socket", "centre": "500", "end1": "elbow-90", "end2": "plain", "gap": "1.5"}
+    assert compute("cut-length", said)["notes"] == ["class is not given: 3000 is taken."]
+    assert compute("cut-length", said | {"class": "3000"})["notes"] == []
+    for ends in ({"joint": "butt", "root": "3"}, {"end1": "flange-150"}):
+        there = {key: value for key, value in (said | ends).items() if key != "gap" or "root" not in ends}
+        assert not any("class" in note for note in compute("cut-length", there)["notes"])

@@ -9,7 +9,7 @@ import pytest
 from rules.certificate import carbon_equivalent, check, compared, has_limits, rounded_as
 from rules.facts import HeatFacts
 from rules.materials import find_material, grades, is_same_material, same_name
-from rules.units import US
+from rules.units import SI, US, parse_stress
 
 D = Decimal
 
@@ -49,10 +49,32 @@ def test_values_are_rounded_to_the_limits_last_digit() -> None:
 
 
 def test_strengths_are_judged_by_the_jobs_figure() -> None:
-    # 60 ksi is 413.7 MPa: enough for a US job, not for 415 MPa.
+    # 413.685 MPa, which nobody wrote in ksi: enough for a US job, not for 415 MPa.
     assert faults("A106 Gr B", tensile_mpa=D("413.685")) == ["tensile"]
     assert faults("A106 Gr B", units=US, tensile_mpa=D("413.685")) == []
     assert faults("A234 WPB", tensile_mpa=590) == ["tensile"]
+
+
+# Common practice, no source: specifications keep ksi and MPa apart, and a certificate is held to the one it is in.
+@pytest.mark.parametrize(
+    ("material", "name", "ksi", "is_fine"),
+    [
+        ("A106 Gr B", "tensile_mpa", "60", True),
+        ("A106 Gr B", "tensile_mpa", "59.4", False),
+        ("A105", "tensile_mpa", "70", True),
+        ("A105", "yield_mpa", "36", True),
+        ("A234 WPB", "tensile_mpa", "85", True),
+        ("A234 WPB", "tensile_mpa", "85.6", False),
+    ],
+)
+def test_a_strength_written_in_ksi_is_held_to_the_ksi_figure_on_an_si_job(
+    material: str, name: str, ksi: str, is_fine: bool
+) -> None:
+    exact = parse_stress(f"{ksi} ksi", SI)
+    kept = exact.quantize(D("0.0001"))  # as the database keeps it
+    for mpa in (exact, kept):
+        assert (faults(material, **{name: mpa}) == []) == is_fine
+    assert faults("A106 Gr B", tensile_mpa=414) == ["tensile"]
 
 
 def test_hardness_follows_the_edition() -> None:

@@ -153,3 +153,27 @@ def progressive_round_is_full(rejects: int, rounds: list[list[bool]], number: in
     except ValueError:
         return True
     return False
+
+
+def test_each_kind_of_weld_has_its_own_arithmetic_and_their_sum() -> None:
+    # ASME B31.3 K341.4: all girth and branch welds; 341.4.4 with P-4: 5 % of girth, all longitudinal and socket welds.
+    pressure = extent("High pressure", 41, 12, branch=2)
+    assert (pressure.rt, pressure.vt, pressure.surface) == (43, 55, 0)
+    assert pressure.steps[:3] == (
+        "radiography: 100 % of 41 girth welds, rounded up = 41",
+        "radiography: 100 % of 2 branch welds, rounded up = 2",
+        "radiography in all: 41 + 2 = 43",
+    )
+    hot = extent("Elevated temperature", 41, 12, p_number="4", longitudinal=2)
+    assert (hot.rt, hot.surface) == (5, 12)
+    assert "radiography in all: 3 + 2 = 5" in hot.steps
+    assert hot.steps[-1] == "surface: 100 % of 12 socket welds, rounded up = 12"
+
+
+def test_a_share_raised_for_the_welders_and_a_p_number_taken_for_granted_are_told() -> None:
+    assert extent("Normal", 20, 0, welders=3).steps[0] == (
+        "radiography: 5 % of 20 girth welds, rounded up = 1, raised to one for each of 3 welders = 3"
+    )
+    assert extent("Normal", 2, 0, welders=3).steps[0].endswith("raised to all of them = 2")
+    unknown = extent("Elevated temperature", 10, 4)
+    assert unknown.surface == 4 and "the P-Number is not given" in unknown.steps[-1]
