@@ -13,7 +13,7 @@ from django.core.files.storage import default_storage
 from office.actions.sent_file import FOLDER, asked, kept_upload, local_copy
 from office.importing.archive import Unreadable
 from office.importing.cells_of import fill_values
-from office.importing.faults import CellFault
+from office.importing.faults import CellFault, gathered
 from office.importing.own_names import OwnNames
 from office.importing.sources import MOST_BYTES, SUFFIXES
 from office.importing.workbook import Manner, Outcome, import_in_manner
@@ -92,6 +92,7 @@ def _named(names: OwnNames) -> dict[str, Any]:
 def _result(work: Work, outcome: Outcome) -> dict[str, Any]:
     """What the row keeps: counts and first rows; the long lists stand in files beside the upload."""
     faults = ({**asdict(one), "cell": one.cell} for one in outcome.places)
+    alike = gathered(outcome.places)
     return {
         "counts": [
             {
@@ -106,6 +107,8 @@ def _result(work: Work, outcome: Outcome) -> dict[str, Any]:
         ],
         "faults": len(outcome.places),
         "faults_file": _kept(work, "faults", faults),
+        "alike": len(alike),
+        "alike_file": _kept(work, "alike", (asdict(one) for one in alike)),
         "changes": len(outcome.changed),
         "changes_file": _kept(work, "changes", ({"line": line} for line in outcome.changed)),
         "notices": outcome.notices[:MOST_NOTICES],

@@ -1,6 +1,6 @@
 """Everything wrong with a workbook, each with its cell, gathered in one pass."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from difflib import get_close_matches
 
@@ -8,6 +8,7 @@ from office.importing.cells import letters, shown
 from office.importing.sources import Part
 
 _LISTED = 8
+_CELLS = 4
 
 
 @dataclass(slots=True)
@@ -24,6 +25,29 @@ class CellFault:
     def cell(self) -> str:
         """The cell as the spreadsheet names it, nothing for a whole sheet."""
         return f"{letters(self.column)}{self.row}" if self.row else ""
+
+
+@dataclass(slots=True)
+class Alike:
+    """The same fault of the same value in one or more cells of a sheet: the first of the cells, and how many more."""
+
+    sheet: str
+    value: str
+    message: str
+    cells: list[str] = field(default_factory=list)
+    more: int = 0
+
+
+def gathered(faults: Iterable[CellFault]) -> list[Alike]:
+    """Return faults with those alike as one, in the order of the first of each."""
+    found: dict[tuple[str, str, str], Alike] = {}
+    for one in faults:
+        alike = found.setdefault((one.sheet, one.value, one.message), Alike(one.sheet, one.value, one.message))
+        if one.cell and len(alike.cells) < _CELLS:
+            alike.cells.append(one.cell)
+        elif one.cell:
+            alike.more += 1
+    return list(found.values())
 
 
 @dataclass(slots=True)
@@ -62,12 +86,14 @@ class Faults:
     def places(self) -> list[CellFault]:
         """Return the faults with their places, in the order of the lines."""
         names = {place: self.parts[one].sheet if one in self.parts else one for one, place in self.order.items()}
-        return [
-            CellFault(names[place], row, column, message)
+        told = (
+            (names[place], row, column, message)
             if place >= 0
-            else CellFault(self.found[place, row, column, message].removesuffix(f": {message}"), 0, 0, message)
+            else (self.found[place, row, column, message].removesuffix(f": {message}"), 0, 0, message)
             for place, row, column, message in sorted(self.found)
-        ]
+        )
+        # A cell that several parts of a sheet read has its fault once.
+        return [CellFault(*one) for one in dict.fromkeys(told)]
 
     def refused(self, sheet: str) -> int:
         """Return how many rows of a sheet have a fault."""

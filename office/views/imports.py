@@ -129,7 +129,7 @@ def _checked(work: Work) -> Work:
 
 
 def _preview(request: JobRequest, work: Work) -> dict[str, Any]:
-    faults = listed(work.result, "faults", _page(request, "page"))
+    faults = listed(work.result, "alike", _page(request, "page"))
     return {
         "fault_list": faults,
         "fault_rows": in_two(faults),

@@ -30,8 +30,8 @@ def test_what_nobody_applied_goes_and_what_was_applied_stays(desk: Client, small
     stays = {used.arguments["file"], check.result["changes_file"]}
     assert stays < kept(storage)
     assert forget_uploads(timezone.now()) == 0
-    # The faulty workbook, and the lists of its faults and changes.
-    assert forget_uploads(timezone.now() + LATER) == 3
+    # The faulty workbook, the lists of its faults, each and alike, and of its changes.
+    assert forget_uploads(timezone.now() + LATER) == 4
     assert kept(storage) == stays
     assert forget_uploads(timezone.now() + LATER) == 0
     assert desk.get(page_of(faulty)).status_code == 200

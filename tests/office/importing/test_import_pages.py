@@ -9,6 +9,7 @@ from django.urls import reverse
 from office.actions.apply_workbook import KIND as APPLY
 from office.actions.check_workbook import KIND as CHECK
 from office.actions.sent_file import clean_name
+from office.queries.imports import all_faults
 from records import work as works
 from records.models import FitUp, Heat, Job, Joint, JournalEntry, Line, Pass, User, Work
 from records.verify import first_bad
@@ -72,14 +73,26 @@ def test_every_bad_workbook_is_named_on_the_page_and_nothing_written(
 
 def test_many_faults_are_paged(desk: Client, small_job: Job) -> None:
     header = ["line", "fluid service", "service", "NPS", "schedule", "material"]
-    rows = ([f"L-{number}", "Fizzy", "water", "2", "80", "A106 B"] for number in range(150))
+    rows = ([f"L-{number}", f"Fizzy {number}", "water", "2", "80", "A106 B"] for number in range(150))
     sheets = {"Lines": [header, *rows]}
     work = sent(desk, small_job, as_xlsx(sheets))
     first, last = (desk.get(page_of(work), {"page": page}).content.decode() for page in ("1", "2"))
-    assert "Faults 1 to 100 of 150" in first and "Lines!B101" in first and "Lines!B102" not in first
-    assert "Faults 101 to 150 of 150" in last and "Lines!B151" in last
+    assert "150 faults: 1 to 100 of 150" in first and "Lines!B101" in first and "Lines!B102" not in first
+    assert "150 faults: 101 to 150 of 150" in last and "Lines!B151" in last
     for odd in ("0", "-1", "99999", "x", "²", "9" * 30):
         assert desk.get(page_of(work), {"page": odd}).status_code == 200
+
+
+def test_the_same_fault_in_many_cells_stands_once_with_the_first_of_them(desk: Client, small_job: Job) -> None:
+    header = ["line", "fluid service", "service", "NPS", "schedule", "material"]
+    rows = [[f"L-{number}", "Fizzy", "water", "2", "80", "A106 B"] for number in range(10)]
+    rows[3][1] = "Flat"
+    work = sent(desk, small_job, as_xlsx({"Lines": [header, *rows]}))
+    shown = desk.get(page_of(work)).content.decode()
+    assert "10 faults; the same one in several cells stands once" in shown
+    assert "Lines!B2, B3, B4, B6 and 5 more" in shown and "Lines!B5<" in shown
+    # The list and the remarks still have each cell.
+    assert len(list(all_faults(work.result))) == 10
 
 
 def test_applying_writes_all_of_it_in_the_engineers_name(desk: Client, small_job: Job, planner: User) -> None:
