@@ -65,6 +65,24 @@ def test_an_examination_of_another_stage_is_not_the_final_one() -> None:
     assert derive(welded(examinations=(early,)), JOB).due == ("VT",)
 
 
+def test_an_examination_or_a_rule_that_names_no_stage_is_of_the_finished_weld() -> None:
+    assert derive(welded(examinations=(examination(stage=""),)), JOB).due == ()
+    assert derive(accepted(exam_rules=(replace(VT_RULE, stage=""),)), JOB).due == ()
+
+
+def test_an_acceptance_of_another_stage_alone_accepts_no_weld() -> None:
+    early, last = examination(id="e0", stage="root", done_on=date(2026, 3, 9)), examination()
+    assert derive(welded(exam_rules=(), examinations=(early,)), JOB).state == "welded"
+    both = derive(welded(examinations=(early, last)), JOB)
+    assert (both.state, both.accepted_on) == ("accepted", date(2026, 3, 9))
+
+
+def test_a_weld_without_a_cap_is_finished_on_the_day_of_the_first_final_examination() -> None:
+    days = [date(2026, 3, day) for day in (6, 4, 9)]
+    looks = tuple(examination(id=f"e{day}", result="re-shoot", done_on=day) for day in days)
+    assert derive(fitted(examinations=looks), JOB).welded_on == date(2026, 3, 4)
+
+
 def test_a_reject_after_the_release_takes_it_back_and_one_before_does_not() -> None:
     before = examination(id="e0", result="rejected", done_on=EXAMINED)
     after = examination(id="e1", result="rejected", done_on=date(2026, 3, 7))
@@ -75,6 +93,7 @@ def test_a_reject_after_the_release_takes_it_back_and_one_before_does_not() -> N
     noon = datetime(2026, 3, 6, 12, tzinfo=UTC)
     earlier = replace(same_day, done_at=noon - timedelta(hours=1))
     assert derive(released(examinations=(earlier,), releases=(release(done_at=noon),)), JOB).state == "released"
+    assert derive(released(examinations=(earlier,)), JOB).state == "rejected"
 
 
 def test_a_repair_opens_an_attempt_that_is_welded_next() -> None:
