@@ -9,6 +9,18 @@ from office.importing.sources import Part
 
 _LISTED = 8
 _CELLS = 4
+# The sheet of a job workbook by which what others name is made known.
+_BROUGHT_BY = {
+    "line": "Lines",
+    "drawing sheet": "Sheets",
+    "joint": "Joints",
+    "piece": "Components",
+    "heat": "Heats",
+    "procedure": "Procedures",
+    "stamp": "Welders",
+    "filler lot": "Filler lots",
+    "exam plan": "Exam plans",
+}
 
 
 @dataclass(slots=True)
@@ -110,7 +122,10 @@ def unknown(kind: str, name: str, known: Sequence[str], *, where: str = "", is_c
     """
     place = f" {where}" if where else ""
     if not known:
-        return f"there is no {kind} {shown(name)}{place}; none is known yet"
+        sheet = _BROUGHT_BY.get(kind)
+        return f"there is no {kind} {shown(name)}{place}; none is known yet" + (
+            f": the sheet {sheet} brings them in, in this workbook or before it" if sheet else ""
+        )
     return f"there is no {kind} {shown(name)}{place}; {nearest(name, known, is_compared=is_compared)}"
 
 

@@ -171,6 +171,17 @@ def test_a_drawing_sheet_takes_its_joints_to_another_line(tmp_path: Path) -> Non
     assert set(Joint.objects.values_list("line__number", flat=True)) == {"L-200"}
 
 
+def test_where_nothing_of_a_kind_is_known_the_sheet_that_brings_it_is_named(tmp_path: Path) -> None:
+    sheets = clean_sheets()
+    for name in sheets:
+        if name not in ("Job", "Lines", "Sheets", "Joints"):
+            sheets[name] = sheets[name][:1]
+    told = import_sheets(sheets, tmp_path).faults
+    said = {line.partition("; ")[2] for line in told}
+    for sheet in ("Heats", "Procedures"):
+        assert f"none is known yet: the sheet {sheet} brings them in, in this workbook or before it" in said
+
+
 def test_thousands_of_unknown_names_are_told_in_good_time(tmp_path: Path) -> None:
     sheets = _with_components()
     sheets["Heats"] += [[f"A-{number:04}", "A105", *sheets["Heats"][1][2:]] for number in range(2000)]
