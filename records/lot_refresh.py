@@ -2,6 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Iterator, Sequence
+from datetime import date
 from uuid import UUID
 
 from django.db.models import Count
@@ -14,6 +15,7 @@ from records.models import Finding, Job, Joint, LotPlace, Override, SampleLot, W
 from records.outbox import Watch
 from records.papers import Library
 from records.storing import stored_finding
+from rules.as_of import lot_on
 from rules.finding import STOP
 from rules.finding import Finding as RuleFinding
 from rules.lots import LOT_CODES, Lot, lot_findings
@@ -52,6 +54,17 @@ def refresh_lots(job: Job, joint_ids: Collection[UUID], library: Library, watch:
     bulk.update(Joint, ("stops",), changed)
 
 
+def lots_on(job: Job, library: Library, day: date) -> dict[UUID, list[Finding]]:
+    """What the lots of a job said of each joint on a day, by the dates of the records; nothing is stored."""
+    lots = [lot_on(lot, day) for lot in lots_touching(job, None, library)]
+    overrides = _overrides(Keys({UUID(one.id) for lot in lots for one in lot.welds}), day)
+    found: dict[UUID, list[Finding]] = defaultdict(list)
+    for joint, one in _findings(lots):
+        override = overrides.get((joint, one.code, one.attempt))
+        found[joint].append(stored_finding(job, joint, one, override, joint_key="", since=None))
+    return found
+
+
 def lot_differences(job: Job, library: Library) -> Iterator[str]:
     """Yield one sentence for each lot that is not stored as it follows, and for each joint of which one says else."""
     lots = lots_touching(job, None, library)
@@ -84,9 +97,10 @@ def _findings(lots: Iterable[Lot]) -> Iterator[tuple[UUID, RuleFinding]]:
     return ((UUID(weld.id), one) for lot in lots for weld, one in lot_findings(lot))
 
 
-def _overrides(keys: Keys) -> dict[tuple[UUID, str, str], UUID]:
-    """The first standing override of each joint, code and attempt; one query."""
-    rows = Override.objects.filter(joint_id__among=keys, code__in=LOT_CODES, replaced_by__isnull=True)
+def _overrides(keys: Keys, day: date = date.max) -> dict[tuple[UUID, str, str], UUID]:
+    """The first standing override of each joint, code and attempt up to a day; one query."""
+    standing = Override.objects.filter(joint_id__among=keys, code__in=LOT_CODES, replaced_by__isnull=True)
+    rows = standing.filter(done_on__lte=day)
     withdrawn = set(_withdrawn(keys))
     found: dict[tuple[UUID, str, str], UUID] = {}
     for key, joint, code, attempt in rows.order_by("recorded_at", "id").values_list(

@@ -2,7 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from operator import attrgetter
 from typing import Any
@@ -38,6 +38,7 @@ from records.models.base import Record
 from records.outbox import Watch
 from records.sorting import natural_key
 from records.storing import stored_finding
+from rules.as_of import joint_on
 from rules.facts import JobFacts, JointFacts, People
 from rules.finding import CORRECT, NOTE, STOP, Derived
 from rules.finding import Finding as RuleFinding
@@ -140,10 +141,28 @@ def refresh_held(job: Job, held: HeldJoints, kept: Kept | None) -> None:
 
 
 def judge_joints(
-    job: Job, joint_ids: Sequence[UUID], *, library: Library, people: People | None = None, today: date | None = None
+    job: Job, joint_ids: Sequence[UUID], *, library: Library, people: People | None = None, as_of: date | None = None
 ) -> list[Judged]:
-    """Derive a batch of joints from their records without storing anything."""
-    return _judge(job, _known(job, joint_ids, library, people, today))
+    """Derive a batch of joints from their records without storing anything.
+
+    as_of  leave out what is dated after this day; one query more
+    """
+    known = _known(job, joint_ids, library, people, as_of)
+    return _judge(job, _on(known, joint_ids, as_of) if as_of else known)
+
+
+def _on(known: _Known, joint_ids: Sequence[UUID], day: date) -> _Known:
+    """What was known of the joints on a day."""
+    picks = Pick.objects.filter(joint_id__among=Keys(joint_ids), done_on__lte=day, replaced_by__isnull=True)
+    picked: dict[UUID, set[tuple[str, str]]] = defaultdict(set)
+    for joint, method, stage in picks.values_list("joint_id", "method", "stage"):
+        picked[joint].add((method, stage or "final"))
+    facts = {
+        key: replace(joint_on(joint, day), picked=joint.picked & picked.get(key, set()))
+        for key, joint in known.facts.items()
+    }
+    overrides = {key: [row for row in rows if row.done_on <= day] for key, rows in known.overrides.items()}
+    return replace(known, facts=facts, overrides=overrides)
 
 
 def _known(

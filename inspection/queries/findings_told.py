@@ -8,9 +8,9 @@ from uuid import UUID
 from django.db.models import Q, QuerySet
 
 from records.facts import Library, in_batches
+from records.lot_refresh import lots_on
 from records.models import Finding, Job, Joint
 from records.refresh import judge_joints
-from rules.lots import LOT_CODES
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,21 +50,22 @@ def open_findings(job: Job, *, joints: dict[UUID, str] | None = None, as_of: dat
     """Yield the open findings joint by joint, in the order of drawings; memory is flat.
 
     joints  only these, as `joints_called` returns them; None is every joint of the job
-    as_of   judge every record on this day instead of giving what is stored; nothing is written
+    as_of   judge what was recorded up to this day, by the dates of the records, instead of giving what is stored; the
+            plan and the people are those of now, and nothing is written
     Queries are constant for each 2,000 joints.
     """
     library = Library(job)
     people = library.people() if as_of else None
+    of_lots = lots_on(job, library, as_of) if as_of else {}
     wanted = list(joints or ()) if joints is not None else _all(job)
     for batch in in_batches(wanted):
         names = _named(Joint.objects.filter(id__in=batch).order_by("sort_key", "id"))
         if as_of is None:
             rows = list(Finding.objects.filter(joint_id__in=batch, override__isnull=True).order_by("id"))
         else:
-            judged = judge_joints(job, batch, library=library, people=people, today=as_of)
-            rows = [row for one in judged for row in one.findings if row.override_id is None]
-            # What lots say hangs on no day.
-            rows += Finding.objects.filter(joint_id__in=batch, override__isnull=True, code__in=LOT_CODES)
+            judged = judge_joints(job, batch, library=library, people=people, as_of=as_of)
+            found = [row for one in judged for row in (*one.findings, *of_lots.get(one.joint_id, ()))]
+            rows = [row for row in found if row.override_id is None]
         place = {joint_id: order for order, joint_id in enumerate(names)}
         for row in sorted(rows, key=lambda one: place[one.joint_id]):
             yield _told(row, names[row.joint_id])

@@ -22,7 +22,7 @@ class Command(BaseCommand):
         parser.add_argument("--job", required=True, metavar="CODE", help="the job's code")
         parser.add_argument("--joint", metavar="N", help="a joint's number, or drawing/sheet/number")
         parser.add_argument(
-            "--as-of", metavar="DATE", help="judge the records anew on this day, for example 2026-09-01"
+            "--as-of", metavar="DATE", help="as the records up to this day have it, for example 2026-09-01"
         )
         parser.add_argument("--format", choices=tuple(_FORMS), default="table", help="table, json or csv")
 

@@ -3,13 +3,14 @@
 import csv
 import io
 import json
+from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
 from django.core.management import CommandError, call_command
 
 from office.importing.workbook import import_workbook
-from records.models import Finding
+from records.models import Finding, FitUp
 from tests.office.workbooks import change, row_of, small_workbook
 
 pytestmark = pytest.mark.django_db
@@ -60,6 +61,16 @@ def test_as_of_another_day_judges_anew_and_stores_nothing(capsys: pytest.Capture
     found = json.loads(_told(capsys, "--as-of", "2026-09-05", "--format", "json"))
     assert {"gap-out-of-range", "pass-out-of-range"} <= {one["code"] for one in found}
     assert set(Finding.objects.values_list("id", flat=True)) == stored
+
+
+def test_as_of_a_day_before_the_work_nothing_is_found(capsys: pytest.CaptureFixture[str]) -> None:
+    days = {str(one) for one in FitUp.objects.values_list("done_on", flat=True)}
+    before = str(date.fromisoformat(min(days)) - timedelta(1))
+    assert json.loads(_told(capsys, "--as-of", before, "--format", "json")) == []
+    now = json.loads(_told(capsys, "--format", "json"))
+    assert sorted(map(str, json.loads(_told(capsys, "--as-of", "2027-01-01", "--format", "json")))) == sorted(
+        map(str, now)
+    )
 
 
 @pytest.mark.parametrize(
