@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from concurrent.futures import Future, ThreadPoolExecutor
 from pathlib import Path
+from threading import Lock
 from typing import Any
 
 from python_calamine import CalamineError, CalamineSheet, CalamineWorkbook, SheetTypeEnum
@@ -13,11 +14,13 @@ from office.importing.archive import Unreadable
 class ReadAhead:
     """A workbook whose sheets are read in the order in which they were asked for; the reader runs outside Python.
 
-    A sheet is held from when it was read until its rows are taken.
+    A sheet is held from when it was read until its rows are taken; taken again, it is read again. The reader of a
+    workbook serves one thread at a time.
     """
 
     def __init__(self, path: Path, kind: str) -> None:
         self._path, self._kind = path, kind
+        self._alone = Lock()
         self._thread = ThreadPoolExecutor(max_workers=1, thread_name_prefix="read-ahead")
         self._book: CalamineWorkbook | None = None
         self._names: Future[list[str]] | None = None
@@ -70,6 +73,7 @@ class ReadAhead:
 
     def _read(self, name: str) -> CalamineSheet:
         try:
-            return self._opened().get_sheet_by_name(name)
+            with self._alone:
+                return self._opened().get_sheet_by_name(name)
         except CalamineError as error:
             raise Unreadable(f"has a sheet {name} that can't be read ({error})") from error
