@@ -89,15 +89,20 @@ class Facts:
         """Take the one-row form: each row becomes its passes in order, without parameters."""
         joints = self.known.resolve_joints(table)
         procedures = self.known.resolve(table, "procedure")
-        lots = self.known.resolve(table, "filler lot")
-        stamps = {role: _stamp_lists(self.known, table, name) for role, name in _ROLES}
+        lots = _lists(self.known, table, "filler lot", "filler lot")
+        stamps = {role: _lists(self.known, table, name, "stamp") for role, name in _ROLES}
         dates, at = _dates(table)["done_on"], _dates(table)["done_at"]
         found: dict[str, list[Any]] = {name: [] for name in _WELD_LOG_FIELDS}
         rows: list[int] = []
         for index in list(table.sound_rows()):
             attempt = table.column("attempt")[index] or "0"
             made = [(role, stamp_ids) for role, _ in _ROLES if (stamp_ids := stamps[role][index])]
-            lot_of = _lots(passes, procedures[index], [role for role, _ in made], lots[index])
+            lot_of, left = _lots(passes, procedures[index], [role for role, _ in made], lots[index])
+            if left:
+                name = passes.lots.get(left[0], "")
+                told = f"the lot {name} is left over: another one fits the same passes, or none; say in Passes which"
+                table.fault(index, "filler lot", told)
+                continue
             for order, (role, stamp_ids) in enumerate(made, start=1):
                 process = passes.process_of(procedures[index], role)  # type: ignore[arg-type]
                 for stamp in stamp_ids:
@@ -237,25 +242,38 @@ def _rows(columns: dict[str, Any], rows: list[int], size: int) -> dict[str, Any]
     return {name: [values[index] for index in rows] for name, values in columns.items()}
 
 
-def _stamp_lists(known: Known, table: Table, name: str) -> list[list[UUID]]:
-    """The stamps of a cell that may list several; an unknown one is a fault."""
-    single: Callable[[Any], UUID | None] = known.of("stamp").get
+def _lists(known: Known, table: Table, name: str, kind: str) -> list[list[UUID]]:
+    """What a cell names that may list several stamps or lots; an unknown one is a fault."""
+    single: Callable[[Any], UUID | None] = known.of(kind).get
     found: list[list[UUID]] = []
     for index, codes in enumerate(table.column(name)):
         ids = [single(code) for code in codes or ()]
         for code, key in zip(codes or (), ids, strict=True):
             if key is None:
-                table.fault(index, name, known.unknown("stamp", code))
+                table.fault(index, name, known.unknown(kind, code))
         found.append([key for key in ids if key is not None])
     return found
 
 
-def _lots(passes: PassTable, procedure: UUID | None, roles: Sequence[str], lot: UUID | None) -> dict[str, UUID | None]:
-    """One lot on a row of several passes is that of the passes it fits; of all, where it fits none."""
-    if lot is None or procedure is None:
-        return dict.fromkeys(roles)
-    fitting = [role for role in roles if passes.takes(procedure, role, lot)] or roles
-    return {role: lot if role in fitting else None for role in roles}
+def _lots(
+    passes: PassTable, procedure: UUID | None, roles: Sequence[str], lots: Sequence[UUID]
+) -> tuple[dict[str, UUID | None], list[UUID]]:
+    """The lot of each kind of pass of a row, and the lots that are left over.
+
+    A lot is that of the passes it fits and no lot before it took; one that fits none is that of the passes left without
+    any.
+    """
+    found: dict[str, UUID | None] = dict.fromkeys(roles)
+    if procedure is None:
+        return found, []
+    odd: list[UUID] = []
+    for lot in lots:
+        fitting = [role for role in roles if passes.takes(procedure, role, lot)]
+        found |= {role: lot for role in fitting if found[role] is None}
+        odd += [] if fitting else [lot]
+    if odd:
+        found |= {role: odd[0] for role in roles if found[role] is None}
+    return found, [lot for lot in lots if lot not in found.values()]
 
 
 def _same(draft: JointRecord, chains: Sequence[Chain], given: Sequence[str]) -> Chain | None:

@@ -14,12 +14,16 @@ class PassTable:
         self.processes: dict[UUID, list[str]] = dict(
             Procedure.objects.filter(job_id=job.id).values_list("id", "processes")
         )
-        self.fillers: dict[UUID, str] = dict(
-            FillerLot.objects.filter(job_id=job.id).values_list("id", "classification")
-        )
+        self.fillers: dict[UUID, str] = {}
+        self.lots: dict[UUID, str] = {}
+        for key, number, classification in FillerLot.objects.filter(job_id=job.id).values_list(
+            "id", "number", "classification"
+        ):
+            self.fillers[key], self.lots[key] = classification, number
         passes = {row.pk: row for row in ProcedurePass.objects.filter(job_id=job.id)}
         self.processes |= {procedure.pk: procedure.processes for procedure in changes.of(Procedure)}
-        self.fillers |= {lot.pk: lot.classification for lot in changes.of(FillerLot)}
+        for lot in changes.of(FillerLot):
+            self.fillers[lot.pk], self.lots[lot.pk] = lot.classification, lot.number
         passes |= {row.pk: row for row in changes.of(ProcedurePass)}
         self.rows: dict[tuple[UUID, str], list[ProcedurePass]] = defaultdict(list)
         for row in passes.values():

@@ -177,7 +177,7 @@ PASSES = SheetForm(
     (*_KEY, "order"),
     may_repeat=True,
 )
-_stamps = all_or_list(text)
+_several = all_or_list(text)
 WELD_LOG = SheetForm(
     "Weld log",
     Pass,
@@ -185,11 +185,11 @@ WELD_LOG = SheetForm(
         *_joint_key(),
         dated(),
         needed("procedure", names="procedure"),
-        needed("root stamp", _stamps, names="stamp"),
-        optional("hot stamp", _stamps, names="stamp"),
-        optional("fill stamp", _stamps, names="stamp"),
-        optional("cap stamp", _stamps, names="stamp"),
-        optional("filler lot", names="filler lot"),
+        needed("root stamp", _several, names="stamp"),
+        optional("hot stamp", _several, names="stamp"),
+        optional("fill stamp", _several, names="stamp"),
+        optional("cap stamp", _several, names="stamp"),
+        optional("filler lot", _several, names="filler lot"),
     ),
     _KEY,
 )

@@ -47,6 +47,25 @@ def test_a_row_of_the_weld_log_becomes_passes_in_order(tmp_path: Path) -> None:
     assert set(Pass.objects.values_list("from_weld_log", "procedure__number")) == {(True, "P-2")}
 
 
+# Common practice, no source: a running log names both lots of a weld by two processes in one cell.
+def test_several_lots_of_a_row_are_each_that_of_the_passes_they_fit(tmp_path: Path) -> None:
+    row = ["ISO-1", "1", "3", "2026-09-03", "P-2", "A1", None, "B2", "B2", "L-1, L-2"]
+    outcome = import_sheets(_logged(row), tmp_path)
+    assert outcome.faults == []
+    told = Pass.objects.order_by("order").values_list("role", "filler_lot__number")
+    assert list(told) == [("root", "L-1"), ("fill", "L-2"), ("cap", "L-2")]
+    assert not import_sheets(_logged(row), tmp_path).is_changed
+
+
+def test_a_lot_that_finds_no_pass_is_told_and_no_lot_is_lost(tmp_path: Path) -> None:
+    row = ["ISO-1", "1", "1", "2026-09-03", "P-1", "A1", None, None, "A1"]
+    for lots, word in (("L-1, L-2", "the lot L-2 is left over"), ("L-1, Z-9", '"Z-9"')):
+        outcome = import_sheets(_logged([*row, lots]), tmp_path)
+        assert [fault.split(":")[0] for fault in outcome.faults] == ["Weld log!J2"] and word in outcome.faults[0]
+    assert import_sheets(_logged([*row, "L-2"]), tmp_path).faults == []  # fits none: of all, and told as a finding
+    assert set(Pass.objects.values_list("filler_lot__number", flat=True)) == {"L-2"}
+
+
 def test_the_weld_log_again_changes_nothing_and_a_changed_row_is_refused(tmp_path: Path) -> None:
     row = ["ISO-1", "1", "1", "2026-09-03", "P-1", "A1", None, None, "A1", "L-1"]
     import_sheets(_logged(row), tmp_path)
