@@ -184,9 +184,21 @@ temperature = accepting(in_units(units.parse_temperature), "200 F, 93 C", "200 F
 pressure = accepting(
     in_units(units.parse_pressure), "150 psi, 10 bar, 1000 kPa", "150 psi", bare=("psi", "kPa"), is_quantity=True
 )
-stress = accepting(
-    in_units(units.parse_stress), "70 ksi, 70000 psi, 485 MPa", "70 ksi", bare=("psi", "MPa"), is_quantity=True
-)
+_LEAST_STRENGTH, _MOST_STRENGTH = 20, 3000  # MPa, of any metal
+_any_strength = in_units(units.parse_stress)
+
+
+def _strength(cell: Any, setting: Setting) -> Decimal:
+    """A strength in MPa; 70 or 470 on a US job would be psi, which no metal has."""
+    mpa = _any_strength(cell, setting)
+    if _LEAST_STRENGTH <= mpa <= _MOST_STRENGTH:
+        return Decimal(mpa)
+    said = as_text(cell)
+    unit = "" if re.search(r"[A-Za-z]", said) else f" {'psi' if setting.units == units.US else 'MPa'}"
+    raise CellError(f"no metal has a strength of {said}{unit}; accepted are 70 ksi, 70000 psi and 485 MPa")
+
+
+stress: Parse = accepting(_strength, "70 ksi, 70000 psi, 485 MPa", "70 ksi", bare=("psi", "MPa"), is_quantity=True)
 travel = accepting(
     in_units(units.parse_travel), "4 in/min, 100 mm/min", "4 in/min", bare=("inch/min", "mm/min"), is_quantity=True
 )

@@ -101,6 +101,24 @@ def test_bare_numbers_are_in_the_units_of_the_workbook_s_own_job(tmp_path: Path)
     assert (procedure.p_numbers, procedure.processes) == (["1"], ["GTAW"])
 
 
+# Interfaces: bare numbers of a US job are psi. Common practice, no source: mills print ksi, psi or MPa without a word.
+@pytest.mark.parametrize("typed", ["70", 470, "0.5 MPa", "700 ksi"])
+def test_a_strength_that_no_metal_has_is_refused(typed: object, tmp_path: Path) -> None:
+    sheets = only(clean_sheets(), "Job", "Heats")
+    sheets["Heats"] = [["heat", "material", "tensile"], ["H-9", "A106 Gr B", typed]]
+    outcome = import_sheets(sheets, tmp_path)
+    assert [fault.split(":")[0] for fault in outcome.faults] == ["Heats!C2"]
+    assert "no metal has a strength of" in outcome.faults[0] and "70 ksi" in outcome.faults[0]
+
+
+@pytest.mark.parametrize(("typed", "mpa"), [("70 ksi", "482.633"), (70000, "482.633"), ("485 MPa", "485")])
+def test_a_strength_is_read_in_its_unit_and_bare_as_psi(typed: object, mpa: str, tmp_path: Path) -> None:
+    sheets = only(clean_sheets(), "Job", "Heats")
+    sheets["Heats"] = [["heat", "material", "tensile"], ["H-9", "A106 Gr B", typed]]
+    assert import_sheets(sheets, tmp_path).faults == []
+    assert Heat.objects.get(number="H-9").tensile_mpa == Decimal(mpa)
+
+
 def test_short_forms_of_the_trade_are_taken(tmp_path: Path) -> None:
     sheets = _plan_only()
     sheets["Joints"][1][3:5] = ["SW", "S"]
