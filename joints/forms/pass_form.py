@@ -1,12 +1,13 @@
 """A pass: who welded which run, with what, and within which range."""
 
 import json
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
-from django.db.models import Case, When
+from django.db.models import Case, QuerySet, When
+from django.utils.choices import BaseChoiceIterator
 
 from joints.actions.record_passes import faults
 from joints.forms.quantities import QuantityField, StampField, length_field, temperature_field, travel_field
@@ -26,15 +27,22 @@ class LotField(forms.ModelChoiceField):
     """A filler lot of the job; those of the fillers that the procedure asks for stand first."""
 
     def __init__(self, job: Job, asked: Iterable[str] = ()) -> None:
-        self.units = job.units
         first = Case(When(classification__in=list(asked), then=0), default=1)
         lots = FillerLot.objects.filter(job=job).order_by(first, "number")
-        super().__init__(lots, label="Filler lot", required=False, empty_label="not known")
+        super().__init__(lots, label="Filler lot", required=False)
+        self.choices = LotChoices(lots, job.units)
 
-    def label_from_instance(self, obj: Any) -> str:
-        """Number, classification and the size of the wire or electrode, by which a welder reaches for it."""
-        size = f" {shown(obj.diameter_mm, 'mm', self.units)}" if obj.diameter_mm is not None else ""
-        return f"{obj.number} · {obj.classification}{size}"
+
+class LotChoices(BaseChoiceIterator):
+    """Lots by number, classification and the size of the wire or electrode, by which a welder reaches for it."""
+
+    def __init__(self, lots: QuerySet[FillerLot], units: str) -> None:
+        self.lots, self.units = lots.values_list("id", "number", "classification", "diameter_mm"), units
+
+    def __iter__(self) -> Iterator[tuple[Any, str]]:
+        yield "", "not known"
+        for key, number, classification, mm in self.lots:
+            yield key, f"{number} · {classification}{'' if mm is None else ' ' + shown(mm, 'mm', self.units)}"
 
 
 class PassForm(RecordForm[Pass]):

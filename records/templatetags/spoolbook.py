@@ -12,6 +12,7 @@ from django import template
 from django.http import HttpRequest
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.html import format_html
 from django.utils.safestring import SafeString, mark_safe
 
 from records.clock import has_unknown_zone, local_time, today_on
@@ -62,10 +63,10 @@ OUTSIDE = frozenset({"calculators"})
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """One link of the way round a job."""
+    """One page on the way round a job, with the link to it."""
 
     label: str
-    url: str
+    link: SafeString
     is_here: bool
 
 
@@ -253,9 +254,12 @@ def _place(request: HttpRequest, label: str, route: str) -> Place:
     code = request.job.code  # type: ignore[attr-defined]
     if route in OUTSIDE:
         path = reverse(route)
-        return Place(label, f"{path}?{urlencode({'job': code})}", request.path.startswith(path))
-    path = reverse(route, kwargs={"code": code})
-    return Place(label, path, request.path == path)
+        address, is_here = f"{path}?{urlencode({'job': code})}", request.path.startswith(path)
+    else:
+        address = reverse(route, args=[code])
+        is_here = request.path == address
+    link = '<a href="{}" aria-current="page">{}</a>' if is_here else '<a href="{}">{}</a>'
+    return Place(label, format_html(link, address, label), is_here)
 
 
 @register.inclusion_tag("records/_title_block.html", takes_context=True)
