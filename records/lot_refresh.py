@@ -18,7 +18,7 @@ from records.storing import stored_finding
 from rules.as_of import lot_on
 from rules.finding import STOP
 from rules.finding import Finding as RuleFinding
-from rules.lots import LOT_CODES, Lot, lot_findings
+from rules.lots import LOT_CODES, Lot, lot_called, lot_findings
 
 COMPARED = ("attempt", "code", "message", "measured", "limit", "subject")
 
@@ -90,7 +90,7 @@ def _unlike(job: Job, lots: Iterable[Lot]) -> Iterator[str]:
     follow = {named(lot): (told(lot), {UUID(one.id) for one in lot.welds}) for lot in lots}
     for name in sorted(stored.keys() | follow.keys(), key=str):
         if stored.get(name) != follow.get(name):
-            yield f"Lot {name[1]}: it is stored otherwise than it follows from its welds."
+            yield f"The {lot_called(name[1])}: it is stored otherwise than it follows from its welds."
 
 
 def _findings(lots: Iterable[Lot]) -> Iterator[tuple[UUID, RuleFinding]]:

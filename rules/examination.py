@@ -15,7 +15,7 @@ from rules.limits import within
 from rules.pipe import UnknownSize, pipe
 from rules.socket_fittings import fitting, socket_wall
 from rules.source import Source, Verdict
-from rules.specification import GROOVES, Bound, Owners, exam_rules, governing, owners_of
+from rules.specification import Bound, Owners, exam_rules, gap_called, governing, owners_of
 from rules.tables import basis
 from rules.units import LEAST, US, plain, show_length, show_limit
 
@@ -89,7 +89,7 @@ def on_film(kind: str, units: str, owners: Owners) -> list[Requirement]:
         return []
     requirement = within(
         ON_FILM, "gap-out-of-range", "examination", ["field", "gap_on_film_mm"], least, greatest, "mm",
-        "Root opening on film" if kind in GROOVES else "Gap on film", units,
+        f"{gap_called(kind).capitalize()} on film", units,
         steps=("no code limits the gap after welding",),
     )  # fmt: skip
     return [replace(requirement, args={**requirement.args, "remedy": "Remedy: cut out and weld anew."})]

@@ -12,7 +12,7 @@ from rules.gap import GapFigure, code_gap, shown
 from rules.limits import within
 from rules.reweld import replaced_sides
 from rules.source import Source
-from rules.specification import GROOVES, Bound, Owners, governing, owners_of
+from rules.specification import Bound, Owners, gap_called, governing, owners_of
 from rules.units import show_length, unit_shown
 
 _LEAST, _GREATEST = ["least", ["each", "gaps_mm"]], ["greatest", ["each", "gaps_mm"]]
@@ -49,7 +49,7 @@ def _gap(joint: JointFacts, job: JobFacts, owners: Owners) -> list[Requirement]:
     if not least and not greatest:
         code = codes_gap(joint, job)
         return [code] if code else []
-    label = "Root opening" if joint.kind in GROOVES else "Gap"
+    label = gap_called(joint.kind).capitalize()
     steps, subject = _beside_the_code(joint, job, owners), procedure.number if procedure else ""
     asked = [
         within(

@@ -106,6 +106,11 @@ class Lot:
     steps: tuple[str, ...]
 
     @property
+    def called(self) -> str:
+        """The lot in a sentence: "lot of line GL-201"."""
+        return lot_called(self.name)
+
+    @property
     def group(self) -> str:
         """What its welds have in common; of a rule that sets a size, with the welds of other lots."""
         return self.name.rpartition(", no. ")[0] if self.rule.size else self.name
@@ -185,6 +190,13 @@ def _named(word: str, weld: LotWeld) -> str:
     if word == "month":
         return f"month {weld.first[1]:%Y-%m}"
     return f"{word} {weld.values.get(word) or 'none'}"
+
+
+def lot_called(name: str) -> str:
+    """A lot in a sentence: one that is named by what its welds share is the lot of that, any other bears its name."""
+    if name.startswith("whole job"):
+        return f"lot of the {name}"
+    return f"lot of {name}" if name.startswith(tuple(f"{word} " for word in BASES)) else f"lot {name}"
 
 
 def judge_lot(rule: LotRule, name: str, welds: Sequence[LotWeld]) -> Lot:
@@ -282,7 +294,7 @@ def lot_findings(lot: Lot) -> list[tuple[LotWeld, Finding]]:
 def told_short(lot: Lot) -> str:
     """Why a sample is short, and of whom the next pick must be."""
     told = (
-        f"{_asked(lot.rule)} of the lot {lot.name} asks for {lot.needed} of its {counted_welds(len(lot.standing))}, and"
+        f"{_asked(lot.rule)} of the {lot.called} asks for {lot.needed} of its {counted_welds(len(lot.standing))}, and"
         f" {lot.counted} {'is' if lot.counted == 1 else 'are'} examined"
     )
     if lot.lacking:
@@ -296,7 +308,7 @@ def told_extra(lot: Lot, extra: Extras) -> str:
     more = f"; {_listed(names)} can serve" if names else ""
     return (
         f"{lot.rule.method} rejected {_listed(extra.rejects)} by {extra.welder}: {extra.due} more of this welder in the"
-        f" lot {lot.name} {'is' if extra.due == 1 else 'are'} to be examined{more}."
+        f" {lot.called} {'is' if extra.due == 1 else 'are'} to be examined{more}."
     )
 
 

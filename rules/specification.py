@@ -158,6 +158,11 @@ def crossed_words(least: SpecificationFacts, greatest: SpecificationFacts, units
     return f"The least, {low}, is over the greatest, {high}: no gap satisfies both."
 
 
+def gap_called(kind: str) -> str:
+    """What is set between two pieces before welding is called: a groove weld has a root opening, any other a gap."""
+    return "root opening" if kind in GROOVES else "gap"
+
+
 def _kind_rank(asked: str, kind: str) -> int | None:
     if not asked:
         return 0

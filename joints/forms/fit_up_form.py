@@ -11,6 +11,7 @@ from joints.measures import FIT_UP
 from joints.queries.joint_asks import Plan
 from joints.queries.joint_section import gap_limits
 from records.models import FitUp
+from rules.specification import gap_called
 
 
 class FitUpForm(RecordForm[FitUp]):
@@ -32,10 +33,11 @@ class FitUpForm(RecordForm[FitUp]):
         joint = about["joint"]
         first = {"revision": joint.sheet.revision, **(about.pop("initial", None) or {})}
         super().__init__(data, initial=first, **about)
-        groove = joint.kind not in ("socket", "slip-on")
-        self.fields["gap"] = length_field(self.job, "Root opening" if groove else "Gap")
+        word = gap_called(joint.kind)
+        self.fields["gap"] = length_field(self.job, word.capitalize())
         for clock in ("12", "3", "6", "9"):
-            self.fields[f"gap_{clock}"] = length_field(self.job, f"Gap at {clock} o’clock")
+            label = f"{word.removeprefix('root ').capitalize()} at {clock} o’clock"
+            self.fields[f"gap_{clock}"] = length_field(self.job, label)
         self.fields["squareness"] = length_field(self.job, "Out of square")
         self.fields["high_low"] = length_field(self.job, "High-low")
         self.fields["tack_stamp"] = StampField(self.job, label="Tacked by (stamp)", required=False)

@@ -31,6 +31,8 @@ from records.models import (
 )
 from records.models.base import JointRecord, Record
 from rules.codes import finding_called
+from rules.lots import lot_called
+from rules.specification import gap_called
 from rules.units import SI, US, shown, unit_shown
 
 R = TypeVar("R", bound=JointRecord)
@@ -106,7 +108,7 @@ class History:
         """Everything recorded, in order; at most three queries, and one for each kind that the joint has."""
         replaced = {row.replaces_id: row for row in self.rows if row.replaces_id}
         gone = self._withdrawn
-        found = [_entry(self.job, row, replaced.get(row.id), gone.get(row.id)) for row in self.rows]
+        found = [_entry(self.job, self.joint.kind, row, replaced.get(row.id), gone.get(row.id)) for row in self.rows]
         if self.joint.id in gone:
             found.append(_joint_withdrawn(self.job, self.joint, gone[self.joint.id]))
         return found
@@ -154,7 +156,9 @@ def _kind(row: JointRecord) -> str:
     return str(row._meta.model_name)
 
 
-def _entry(job: Job, row: JointRecord, by_correction: JointRecord | None, by_withdrawal: Withdrawal | None) -> Entry:
+def _entry(
+    job: Job, kind_of_joint: str, row: JointRecord, by_correction: JointRecord | None, by_withdrawal: Withdrawal | None
+) -> Entry:
     kind = _kind(row)
     return Entry(
         kind=kind,
@@ -163,7 +167,7 @@ def _entry(job: Job, row: JointRecord, by_correction: JointRecord | None, by_wit
         done_on=row.done_on,
         done_at=local_time(job, row.done_at) if row.done_at else None,
         title=title_of(row),
-        values=tuple(values_of(row, job.units)),
+        values=tuple(values_of(row, job.units, kind_of_joint)),
         remark=_remark(row),
         by=signed(row),
         recorded=recorded_words(job, row),
@@ -194,7 +198,7 @@ def title_of(row: JointRecord) -> str:
             return TITLES[_kind(row)]
 
 
-def values_of(row: JointRecord, units: str) -> Iterable[str]:
+def values_of(row: JointRecord, units: str, kind_of_joint: str) -> Iterable[str]:
     """Yield what a record says beside its title, each part with its unit."""
     match row:
         case Pass():
@@ -213,7 +217,8 @@ def values_of(row: JointRecord, units: str) -> Iterable[str]:
     for one in BY_KIND.get(_kind(row), ()):
         value: Decimal | None = getattr(row, one.column)
         if value is not None:
-            yield f"{one.label} {_as_typed(typed.get(one.word, ''), value, one.unit, units)}".strip()
+            label = one.label.replace("gap", gap_called(kind_of_joint))
+            yield f"{label} {_as_typed(typed.get(one.word, ''), value, one.unit, units)}".strip()
     match row:
         case Pass():
             if row.start_degrees is not None and row.stop_degrees is not None:
@@ -230,7 +235,7 @@ def values_of(row: JointRecord, units: str) -> Iterable[str]:
 def _picked(row: Pick) -> Iterable[str]:
     yield "at random" if row.how == "random" else row.how
     if row.lot:
-        yield f"lot {row.lot}"
+        yield lot_called(row.lot)
     if row.draw:
         yield row.draw
 

@@ -14,6 +14,7 @@ from rules.insertion import OFF_THE_FACE_MM, Insertion, insert
 from rules.limits import shown_bounds
 from rules.pipe import UnknownSize
 from rules.socket_fittings import socket_depth, socket_wall
+from rules.specification import gap_called
 from rules.units import on_a_rule, show_length
 
 FILLET_KINDS = frozenset({"socket", "slip-on"})
@@ -71,7 +72,7 @@ def _figures(drawn: SectionData, plan: Plan, inserted: Insertion | None) -> tupl
 
 def _gap(plan: Plan, fit_up: FitUp | None) -> Dimension | None:
     units = plan.job.units
-    word = "gap" if plan.joint.kind in FILLET_KINDS else "opening"
+    word = gap_called(plan.joint.kind)
     limits = gap_limits(plan)
     if fit_up is not None and fit_up.gap_mm is not None:
         return Dimension(fit_up.gap_mm, f"{word} {show_length(fit_up.gap_mm, units)} as fitted", limits)

@@ -16,7 +16,7 @@ from office.queries.paper.spool_release import spool_release
 from office.queries.paper.title import About, about
 from office.queries.paper.welders import welder_register
 from office.queries.scope import Scope
-from records.models import User
+from records.models import Examination, ExamRule, Job, User
 from records.snapshot import snapshot
 from reports import examinations, heats, welders
 from reports.list_paper import ListPaper, Section, list_paper_pdf
@@ -38,12 +38,12 @@ class Asked:
 
 @dataclass(frozen=True, slots=True)
 class Kind:
-    """One kind of paper: its name, what it tells, how it is made, and whether it is asked for by report or day."""
+    """One kind of paper: its name, what it tells, how it is made; a report is of a method, by number or day."""
 
     title: str
     about: str
     make: Callable[[About, Asked], ListPaper]
-    is_report: bool = False
+    method: str = ""
 
 
 def _report(method: str) -> Kind:
@@ -51,7 +51,7 @@ def _report(method: str) -> Kind:
         data = examination_report(of, method, report=asked.report, day=asked.day)
         return examinations.as_list(data, signatures=EXAMINED_BY)
 
-    return Kind(report_title(method), "the verdict of each examination, the computed one beside it", make, True)
+    return Kind(report_title(method), "the verdict of each examination, the computed one beside it", make, method)
 
 
 KINDS: dict[str, Kind] = {
@@ -85,6 +85,14 @@ KINDS: dict[str, Kind] = {
         lambda of, asked: progress_paper(of),
     ),
 }
+
+
+def kinds_for(job: Job) -> tuple[dict[str, Kind], list[str]]:
+    """Return the papers of a job, and the methods of which it neither asks nor holds a result; one query."""
+    asked = ExamRule.objects.filter(job=job).order_by().values_list("method", flat=True)
+    used = set(asked.union(Examination.objects.filter(job=job).order_by().values_list("method", flat=True)))
+    offered = {slug: kind for slug, kind in KINDS.items() if not kind.method or kind.method in used}
+    return offered, [method for method in METHODS if method not in used]
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,7 @@ from django.shortcuts import get_object_or_404, render
 
 from office.queries.lines import lines_page
 from office.queries.lines_table import lines_table
-from office.queries.list_papers import KINDS
+from office.queries.list_papers import kinds_for
 from office.queries.papers import findings_pdf, spool_sheets_pdf, weld_log_pdf, weld_map_pdf
 from office.queries.scope import Scope
 from records.access import JobRequest, on_job
@@ -26,7 +26,9 @@ def show_papers(request: JobRequest) -> HttpResponse:
     after, before = keys_asked(request.GET)
     page = lines_page(request.job, search=search, after=after, before=before)
     asked = urlencode({"search": search}) if search else ""
-    return render(request, "office/papers.html", {"page": page, "search": search, "asked": asked, "kinds": KINDS})
+    kinds, others = kinds_for(request.job)
+    context = {"page": page, "search": search, "asked": asked, "kinds": kinds, "others": others}
+    return render(request, "office/papers.html", context)
 
 
 @on_job(get="read")

@@ -128,6 +128,15 @@ def figure(value: Decimal | None) -> str:
 
 
 @register.filter
+def amps(row: Any) -> str:
+    """The amperes that a procedure gives a pass, as 90–130; nothing where it gives none."""
+    least, greatest = figure(row.amps_min), figure(row.amps_max)
+    if least and greatest:
+        return f"{least}–{greatest}"
+    return f"{least} or more" if least else f"{greatest} or less" if greatest else ""
+
+
+@register.filter
 def clock(degrees: Decimal | None) -> str:
     """A place on the pipe as a clock face shows it: 0 degrees is 12, 135 is 4:30."""
     if degrees is None:

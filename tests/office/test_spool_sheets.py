@@ -8,6 +8,7 @@ from django.test import Client
 from django.urls import reverse
 
 from records.models import Joint, Line, Sheet, Spool
+from tests.builders import JointBuilder
 from tests.office.test_route_pages import engineer, scene  # noqa: F401 fixtures
 from tests.records.scene import Scene
 
@@ -66,8 +67,22 @@ def test_figures_agree_with_those_worked_by_hand(engineer: Client, line: Line) -
 
 def test_a_spool_without_a_route_has_its_tables(engineer: Client, scene: Scene) -> None:  # noqa: F811
     spool = Spool.objects.get(job=scene.job, mark="SP-1")
+    JointBuilder(sheet=Sheet.objects.get(job=scene.job), spool=spool)
     [page] = pages_of(engineer, reverse("spool-sheet-pdf", args=[scene.job.code, spool.pk]))
-    assert "has no route yet" in page and "No joints of the plan are on it." in page
+    assert "has no route yet" in page and "No joints of the plan" not in page
+
+
+def test_a_spool_that_a_new_route_emptied_says_so_and_has_no_page_among_those_of_its_line(
+    engineer: Client,  # noqa: F811
+    line: Line,
+) -> None:
+    empty = Spool.objects.create(job=line.job, line=line, mark="SP-OLD", sort_key="SP-OLD")
+    [page] = pages_of(engineer, reverse("spool-sheet-pdf", args=[line.job.code, empty.pk]))
+    assert "no joint of the plan is on this spool" in " ".join(page.split())
+    pages = pages_of(engineer, reverse("spool-sheets-pdf", args=[line.job.code, line.pk]))
+    assert not [page for page in pages if "Spool SP-OLD" in page]
+    told = [page for page in pages if "no joint of the plan is on them: SP-1, SP-OLD." in " ".join(page.split())]
+    assert told == pages[:1]
 
 
 def test_a_line_without_spools_says_so(engineer: Client, scene: Scene) -> None:  # noqa: F811

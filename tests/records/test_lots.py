@@ -312,7 +312,7 @@ def test_a_lot_whose_last_weld_goes_away_is_no_more(job: Job, mixed: list[Joint]
 def test_a_lot_that_was_tampered_with_is_named(job: Job, mixed: list[Joint]) -> None:
     SampleLot.objects.filter(name=f"line {mixed[0].line.number}").update(needed=0)
     line = mixed[0].line.number
-    assert list(differences(job)) == [f"Lot line {line}: it is stored otherwise than it follows from its welds."]
+    assert list(differences(job)) == [f"The lot of line {line}: it is stored otherwise than it follows from its welds."]
     rebuild(job)
     assert list(differences(job)) == []
 

@@ -65,7 +65,7 @@ def test_rejects_are_told_of_the_welder_who_made_them() -> None:
         ("S1", ("GL-201/1/1",), 2), ("S2", ("GL-201/1/2",), 2)]  # fmt: skip
     told = {found.subject: found.message for _, found in lot_findings(both) if found.code == "extra-examination-due"}
     assert told["S1"] == (
-        "RT rejected GL-201/1/1 by S1: 2 more of this welder in the lot line GL-201 are to be examined; "
+        "RT rejected GL-201/1/1 by S1: 2 more of this welder in the lot of line GL-201 are to be examined; "
         "GL-201/1/3 and GL-201/1/4 can serve."
     )
 

@@ -20,6 +20,7 @@ from rules.examination import requirements
 from rules.facts import JobFacts, JointFacts
 from rules.finding import Requirement
 from rules.limits import shown_bounds
+from rules.specification import gap_called
 from rules.units import show_length
 
 FIRST = ("VT", "RT", "UT", "PT", "MT")
@@ -92,7 +93,7 @@ def _row(
         result=one.result,
         report=", line ".join(part for part in (one.report, one.report_line) if part),
         measured=", ".join(
-            f"{label} {show_length(value, job.units)}"
+            f"{label.replace('gap', gap_called(one.joint.kind))} {show_length(value, job.units)}"
             for label, name in MEASURES
             if (value := getattr(one, name)) is not None
         ),

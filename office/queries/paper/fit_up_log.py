@@ -48,7 +48,7 @@ def _rows(about: About) -> Iterator[tuple[str, ...]]:
                     title_of(one),
                     _when(about.job, one),
                     signed(one),
-                    ", ".join(values_of(one, about.job.units)),
+                    ", ".join(values_of(one, about.job.units, joint.kind)),
                 )
 
 

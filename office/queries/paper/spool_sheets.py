@@ -38,6 +38,10 @@ NO_ROUTE = (
     "No drawing: the sheet of this spool has no route yet. Drawing, cut lengths, weight and size follow from the route."
 )
 RIM = "Size over pipe and fittings; flange rims reach beyond it."
+EMPTY = (
+    "No drawing: no joint of the plan is on this spool. Where a new route gave its joints to other spools, nothing is "
+    "made of it any more."
+)
 MARKED = "Witness mark: common practice, no source. Made with the pipe on the bottom of its socket, then backed off."
 TRIMMED = "With the field-fit allowance, which is trimmed where the spool is fitted."
 NEAR = 5.0  # mm: a dimension begins at a piece of the spool, or a gap beside it
@@ -59,9 +63,17 @@ class _Known:
 
 
 def spool_sheets(about: About, spools: Sequence[Spool]) -> tuple[SpoolSheet, ...]:
-    """Return the sheets of spools; some seventeen queries, the library's, and four for each route."""
+    """Return the sheets of spools; some seventeen queries, the library's, and four for each route.
+
+    Of several, those without a joint have no sheet; the first sheet names them.
+    """
     known = _known(about, spools)
-    return tuple(_sheet(known, spool) for spool in spools)
+    empty = [spool for spool in spools if not known.joints.get(spool)]
+    if not empty or len(empty) == len(spools):
+        return tuple(_sheet(known, spool) for spool in spools)
+    first, *rest = (_sheet(known, spool) for spool in spools if spool not in empty)
+    told = f"Without a sheet, since no joint of the plan is on them: {', '.join(spool.mark for spool in empty)}."
+    return replace(first, notes=(*first.notes, told)), *rest
 
 
 def spools_of(scope: Scope) -> tuple[Spool, ...]:
@@ -131,7 +143,9 @@ def _sheet(known: _Known, spool: Spool) -> SpoolSheet:
     paper = "Tabloid" if units == US else "A3"
     rows = tuple(_joint_row(known, joint) for joint in joints)
     if found is None:
-        return SpoolSheet(title, None, NO_ROUTE, (), _planned_pieces(known, joints), rows, paper=paper)
+        return SpoolSheet(
+            title, None, NO_ROUTE if joints else EMPTY, (), _planned_pieces(known, joints), rows, paper=paper
+        )
     sheet, shape, of_spool = found
     drawn_sheet = f"{sheet.drawing}, sheet {sheet.number}"
     title = replace(title, supplement=f"line {spool.line.number}, {drawn_sheet}", revision=sheet.revision)

@@ -1,12 +1,15 @@
 """Logs, reports, registers and releases: the page and the PDF say the same, of the job, a line, a report or a day."""
 
+from datetime import date
+
 import pypdfium2
 import pytest
 from django.test import Client
 from django.urls import reverse
 
+from inspection.actions.record_examinations import record_examinations
 from office.queries.list_papers import KINDS
-from records.models import Spool
+from records.models import Examination, Spool
 from tests.conftest import SignIn
 from tests.records.scene import Scene
 
@@ -36,7 +39,20 @@ def test_each_is_a_page_and_a_pdf_with_its_title(paper: str, scene: Scene, desk:
     title = KINDS[paper].title
     assert f"<h1>{title}" in shown or paper == "heat-traceability"
     assert scene.job.code in words_of(answer.content)
-    assert of(scene, paper) in desk.get(reverse("papers", args=[scene.job.code])).content.decode()
+
+
+def test_the_list_has_the_reports_of_methods_that_are_asked_for_or_recorded(scene: Scene, desk: Client) -> None:
+    """The plan of the scene asks for VT; the leak test is recorded without being asked for."""
+    page = reverse("papers", args=[scene.job.code])
+    assert of(scene, "leak-test-report") not in desk.get(page).text
+    told = {"result": "accepted", "by": "Ansel Vroom", "done_on": date(2026, 9, 16)}
+    made = Examination(joint=scene.joints["1"], method="leak test", **told)
+    record_examinations([made], job=scene.job, by=scene.engineer)
+    shown = desk.get(page).text
+    for paper, kind in KINDS.items():
+        is_used = kind.method in ("", "VT", "leak test")
+        assert (of(scene, paper) in shown) == is_used, paper
+        assert is_used or kind.method in shown.partition("No report yet of ")[2]
 
 
 # By hand, from what the scene records of joint 1: tacked and welded by K7, seen by Ansel Vroom with legs of 1/4 in.
