@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 
+from rules.units import SI, US
+
 # What a clause's value is.
 SIZE, SCHEDULE, RATING, LENGTH, ANGLE, WEIGHT = "size", "schedule", "class", "length", "angle", "weight"
 CHOICE, WORDS, DIRECTION, MOVES, PLACE, TARGET = "choice", "words", "direction", "moves", "place", "target"
@@ -30,6 +32,14 @@ class Clause:
         text = f"{self.lead} {value}".strip()
         return text if self.needed else f"[{text}]"
 
+    def said(self) -> str:
+        """The clause in words: `"sch" and a schedule`."""
+        return f'"{self.lead}" and {self.value_said()}' if self.lead else self.value_said()
+
+    def value_said(self) -> str:
+        """Its value in words: `a schedule`, `socket or butt`."""
+        return " or ".join(self.choices) if self.value == CHOICE else _SAID[self.value]
+
 
 @dataclass(frozen=True, slots=True)
 class Item:
@@ -38,6 +48,10 @@ class Item:
     name: str
     clauses: tuple[Clause, ...]
     does: str
+
+    def example(self, units: str) -> str:
+        """The step as somebody writes it: `run north 4' 6"`, in the units of the job."""
+        return f"{self.name} {_WRITTEN.get(self.name, '')}".strip().format(**_FIGURES[units])
 
     def shown(self) -> str:
         """The step as a grammar has it: `run DIRECTION LENGTH ...`."""
@@ -56,6 +70,34 @@ _SHOWN = {
     MOVES: "DIRECTION LENGTH ...",
     PLACE: "E LENGTH N LENGTH EL LENGTH",
     TARGET: "E LENGTH N LENGTH EL LENGTH | NAME",
+}
+
+_SAID = {
+    SIZE: "a size",
+    SCHEDULE: "a schedule",
+    RATING: "a class",
+    LENGTH: "a length",
+    ANGLE: "an angle in degrees",
+    WEIGHT: "a weight",
+    WORDS: "a name",
+    DIRECTION: "a direction",
+    MOVES: "a direction and a length",
+    PLACE: "coordinates",
+    TARGET: "coordinates or the name of a point",
+}
+# What follows a step's name in its example, and the figures there.
+_WRITTEN = {
+    "size": "2 sch 80", "ends": "socket class 3000", "gap": "{gap}", "opening": "{gap}",
+    "start": "at E {run} N {run} EL {run}", "continued from": "sheet 2", "run": "north {run}", "offset": "45 up {run}",
+    "elbow": "45", "tee": "1", "olet": "1 height {part}", "half coupling": "1", "stub": "1 sch 80", "branch": "up",
+    "coupling": "weight {weight}", "reducer": "concentric to 1", "cap": "length {part}", "flange": "150 weld-neck",
+    "blind": "150", "gasket": "{gap}", "valve": "V-1 length {part} socket", "instrument": "FT-1 length {part} bolted",
+    "item": "strainer length {part} socket", "field fit weld": "allowance {part}",
+    "support": "shoe called PS-1 welded", "point": "A", "arrive": "at A", "continue on": "sheet 2",
+}  # fmt: skip
+_FIGURES = {
+    US: {"run": "4' 6\"", "part": "8 in", "gap": "1/16 in", "weight": "30 lb"},
+    SI: {"run": "1.4 m", "part": "203 mm", "gap": "1.6 mm", "weight": "12.5 kg"},
 }
 
 _NPS = Clause("NPS", SIZE, needed=True)

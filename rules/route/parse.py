@@ -97,11 +97,19 @@ class _Reader:
             self._clause(clause, self._stops(self.item.clauses[index + 1 :]))
         if self.place < len(self.words):
             word = self.words[self.place]
-            raise StepRefused(word.column, f'"{word.text}" is not expected here; accepted is {self._form()}.')
+            raise StepRefused(word.column, f'"{word.text}" is not expected here; {self._accepted()}.')
         return Step(self.item.name, number, note=note, texts=self.texts, columns=self.columns, **self.values)
 
-    def _form(self) -> str:
-        return f'"{self.item.shown()}"'
+    def _accepted(self) -> str:
+        """What may follow the step's name, in words, with an example."""
+        said = [clause.said() for clause in self.item.clauses]
+        if not said:
+            return f'nothing follows "{self.item.name}"'
+        order = "" if len(said) == 1 else ", each if needed and in this order"
+        return f'accepted after "{self.item.name}": {", ".join(said)}{order}; {self._example()}'
+
+    def _example(self) -> str:
+        return f"for example: {self.item.example(self.units)}"
 
     @staticmethod
     def _stops(later: Sequence[Clause]) -> frozenset[str]:
@@ -111,14 +119,14 @@ class _Reader:
     def _clause(self, clause: Clause, stops: frozenset[str]) -> None:
         if not self._begins(clause, stops):
             if clause.needed:
-                raise StepRefused(self._column(), f"Expected {clause.shown()} here; accepted is {self._form()}.")
+                raise StepRefused(self._column(), f"Expected {clause.said()} here, {self._example()}.")
             return
         if clause.lead:
             self.place += 1
         start = self.place
         column = self._column()
         if start == len(self.words):
-            raise StepRefused(column, f'Expected a value after "{clause.lead}"; accepted is {self._form()}.')
+            raise StepRefused(column, f'Expected {clause.value_said()} after "{clause.lead}", {self._example()}.')
         try:
             self._take[clause.value](self, clause, stops)
         except (UnitError, NotAccepted) as error:

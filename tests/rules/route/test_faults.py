@@ -44,7 +44,7 @@ FAULTS = [
     ("support shoe\nreducer eccentric to 3", 2, 1, "An eccentric reducer needs its flat side"),
     ("ends socket\nrun north 500\nreducer to 1 sch 80\nrun north 500\nopen end", 3, 1,
      "The length of a socket-welding reducer stands in no table here; write it behind, for example length 50."),
-    ("valve V-1 203", 1, 14, "Expected length LENGTH here"),
+    ("valve V-1 203", 1, 14, "Expected \"length\" and a length here, for example: valve V-1 length 203 mm socket."),
 ]  # fmt: skip
 
 

@@ -169,3 +169,13 @@ def test_every_clause_has_its_column_in_the_workbook() -> None:
         "weight",
     )
     assert {clause.column for item in ITEMS.values() for clause in item.clauses} == set(COLUMNS)
+
+
+@pytest.mark.parametrize("units", ["US", "SI"])
+@pytest.mark.parametrize("name", ITEMS)
+def test_the_example_of_a_step_can_be_read(name: str, units: str) -> None:
+    example = ITEMS[name].example(units)
+    (step,), faults = parse_route(example, units)
+    assert not faults and step.item == name
+    said = {clause.column for clause in ITEMS[name].clauses if clause.needed}
+    assert said <= step.texts.keys(), example
