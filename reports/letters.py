@@ -27,6 +27,9 @@ ELLIPSIS: Final = "…"
 rl_config.useA85 = 0  # plain binary streams: a quarter smaller, and no one reads them by eye
 
 
+_SPACE: Final = re.compile(r" (?!%)")  # a number and its % stay on one line
+
+
 @cache
 def font(face: str) -> TTFont:
     """The font of a face, registered with reportlab under the face's name."""
@@ -116,7 +119,7 @@ def wrap(text: str, room: float, size: float, face: str = "plain", lines: int = 
         return [text]
     done: list[str] = []
     for paragraph in text.split("\n"):
-        done += _wrapped(paragraph.split(" "), room, size, face)
+        done += _wrapped(_SPACE.split(paragraph), room, size, face)
     if len(done) > lines:
         rest = " ".join(done[lines - 1 :])
         done = [*done[: lines - 1], shorten(rest, room, size, face)]

@@ -7,7 +7,7 @@ from django import forms
 from django.core.exceptions import NON_FIELD_ERRORS
 
 from records.refusals import Fault, Refusal
-from records.templatetags.spoolbook import days_named
+from records.templatetags.spoolbook import written
 
 
 class ToldForm(forms.Form):
@@ -39,4 +39,4 @@ class ToldForm(forms.Form):
 
 def with_accepted(fault: Fault) -> str:
     """A fault with what is accepted instead, as one text; days as the pages write them."""
-    return days_named(f"{fault.message} Accepted: {fault.accepted}." if fault.accepted else fault.message)
+    return written(f"{fault.message} Accepted: {fault.accepted}." if fault.accepted else fault.message)

@@ -31,6 +31,7 @@ from rules.units import plain, shown
 register = template.Library()
 # A day that stands by itself, not as a part of a number of a drawing or a report.
 _ISO_DAY = re.compile(r"(?<![\w/.-])\d{4}-\d\d-\d\d(?![\w/-])")
+_BEFORE_PERCENT = re.compile(r"(?<=\d) (?=%)")
 # Label, route, the verb it takes to be of use (a page that everybody may read needs "read"), and its group. What has no
 # group stands in the row itself; a group of which a person has use for one page shows that page.
 PLACES = (
@@ -158,9 +159,16 @@ def day(value: date | None) -> str:
 
 
 @register.filter
-def days_named(sentence: str) -> str:
-    """A sentence of the rules, which write days as ISO 8601 has them, with its days as the pages write them."""
-    return _ISO_DAY.sub(lambda found: day(_day_of(found[0])) or found[0], str(sentence))
+def written(sentence: str) -> str:
+    """A sentence of the rules as the pages write it: its days by the month's name, a number and its % on one line."""
+    named = _ISO_DAY.sub(lambda found: day(_day_of(found[0])) or found[0], str(sentence))
+    return kept_together(named)
+
+
+@register.filter
+def kept_together(text: str) -> str:
+    """A text in which no line ends between a number and its %."""
+    return _BEFORE_PERCENT.sub("\N{NO-BREAK SPACE}", str(text))
 
 
 def _day_of(written: str) -> date | None:
@@ -179,7 +187,7 @@ def days_to(value: date | None, today: date) -> str:
 @register.filter
 def with_confirmation(source: str, told: str) -> str:
     """A source with who confirmed its table: "ASME B31.3-2018 Table 341.3.2 · unconfirmed"."""
-    return f"{source} · {told}" if told else source
+    return kept_together(f"{source} · {told}" if told else source)
 
 
 @register.filter

@@ -14,6 +14,7 @@ from inspection.actions.record_examinations import record_examinations
 from joints.actions.record_fit_ups import record_fit_ups
 from joints.actions.record_passes import record_passes
 from records.models import Examination, ExamRule, FitUp, Job, Joint, Pass, Pick, SampleLot, Stamp, User
+from records.templatetags.spoolbook import day
 from tests.builders import JointBuilder, OwnerLimitBuilder, days_ago
 from tests.conftest import SignIn
 
@@ -44,7 +45,7 @@ def test_the_list_says_how_many_are_missing(
     assert f"line {joint.line.number}" in page
     assert "sample short by 1 examination" in page
     lot = browser.get(address("lot", job, rule, joint)).text
-    assert "20 % of 5 welds, rounded up = 1" in lot
+    assert "20\N{NO-BREAK SPACE}% of 5 welds, rounded up = 1" in lot
     assert "Pick for the sample" not in lot
 
 
@@ -170,11 +171,11 @@ def test_the_joint_card_says_why_it_was_not_picked_and_by_whom_it_was(
 ) -> None:
     browser = sign_in(inspector)
     card = reverse("joint", args=[job.code, joint.id])
-    asked = f"RT, 20 % by {rule.plan.name}: "
+    asked = f"RT, 20\N{NO-BREAK SPACE}% by {rule.plan.name}: "
     assert f"{asked}not picked: the sample of its lot (by line) is short" in browser.get(card).text
     pick = {"joint": joint, "method": "RT", "how": "by hand", "done_on": days_ago(1), "by": "Ines Carrow"}
     pick_joints([Pick(**pick, remark="Worst to reach")], job=job, by=inspector)
-    assert f"{asked}picked by hand by Ines Carrow on {days_ago(1)} (Worst to reach)" in browser.get(card).text
+    assert f"{asked}picked by hand by Ines Carrow on {day(days_ago(1))} (Worst to reach)" in browser.get(card).text
     looked = {"joint": joint, "method": "RT", "result": "accepted", "by": "Ines Carrow", "done_on": days_ago(0)}
     record_examinations([Examination(**looked)], job=job, by=inspector)
     other = Joint.objects.filter(job=job).exclude(id=joint.id).order_by("sort_key")[0]

@@ -46,12 +46,15 @@ def test_a_line_says_where_its_exam_plan_asks_less_than_the_code(
     # The plan asks all by eye, which is enough for a socket in Normal service (341.4.1).
     assert "least is" not in browser.get(address).text
     Joint.objects.filter(id=joint.id).update(kind="butt")
-    told = "RT or UT: the plan asks 0 % of butt welds, and the code&#x27;s least is 5 % (ASME B31.3-2012 341.4.1)."
+    told = "RT or UT: the plan asks 0\N{NO-BREAK SPACE}% of butt welds, and the code&#x27;s least is 5\N{NO-BREAK SPACE}% (ASME B31.3-2012 341.4.1)."
     assert told in browser.get(address).text
     OwnerLimitBuilder(job=job, limit="RT share min", value=5)
     assert "least is" not in browser.get(address).text
     Line.objects.filter(id=line.id).update(severe_cyclic=True)
-    assert "the plan asks 5 % of butt welds, and the code&#x27;s least is 100 %" in browser.get(address).text
+    assert (
+        "the plan asks 5\N{NO-BREAK SPACE}% of butt welds, and the code&#x27;s least is 100\N{NO-BREAK SPACE}%"
+        in browser.get(address).text
+    )
     Job.objects.filter(id=job.id).update(construction_code="ASME B31.1")
     assert "least is" not in browser.get(address).text
 

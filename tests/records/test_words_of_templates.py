@@ -8,7 +8,17 @@ import pytest
 from django.test import Client
 
 from records.models import Job, Joint, User
-from records.templatetags.spoolbook import as_length, clock, day, days_named, plural, ring, roles, temperature
+from records.templatetags.spoolbook import (
+    as_length,
+    clock,
+    day,
+    plural,
+    ring,
+    roles,
+    temperature,
+    with_confirmation,
+    written,
+)
 
 SignIn = Callable[[User], Client]
 
@@ -39,11 +49,11 @@ def test_temperatures_days_counts_clocks_and_roles_are_said_in_the_trades_way(jo
 
 
 def test_a_sentence_of_the_rules_says_its_days_as_the_pages_do_and_leaves_numbers_alone() -> None:
-    assert days_named("VT is dated 2026-08-14, before pass 3 of 2026-08-17 14:05.") == (
+    assert written("VT is dated 2026-08-14, before pass 3 of 2026-08-17 14:05.") == (
         "VT is dated 14 Aug 2026, before pass 3 of 17 Aug 2026 14:05."
     )
     for number in ("ISO-2026-08-14", "2026-08-14-A", "2026-13-14", "VT/2026-08-14"):
-        assert days_named(number) == number
+        assert written(number) == number
 
 
 def test_people_are_offered_to_those_who_manage_them_only(
@@ -52,3 +62,9 @@ def test_people_are_offered_to_those_who_manage_them_only(
     address = f"/jobs/{joint.job.code}/joints/{joint.id}/"
     assert ">People</a>" in sign_in(administrator).get(address).text
     assert ">People</a>" not in sign_in(client_person).get(address).text
+
+
+def test_a_number_and_its_percent_sign_stand_on_one_line() -> None:
+    # ISO 80000-1, 7.3.3: a space stands between the number and %.
+    assert written("RT 10 % of line GL-201, 20 % of 5") == "RT 10\u00a0% of line GL-201, 20\u00a0% of 5"
+    assert with_confirmation("exam plan N10, RT 10 %", "") == "exam plan N10, RT 10\u00a0%"

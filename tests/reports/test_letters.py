@@ -65,3 +65,12 @@ def test_arabic_letters_take_the_form_their_neighbours_ask_for() -> None:
     # meem initial, hah medial, meem medial, dal final: from the charts of Unicode's Arabic Presentation Forms-B
     assert in_reading_order("محمد") == "\ufeaa\ufee4\ufea4\ufee3"
     assert "\ufefb" in in_reading_order("لا")  # lam-alef, isolated
+
+
+def test_a_number_and_its_percent_sign_stand_on_one_line() -> None:
+    # ISO 80000-1, 7.3.3: a space stands between the number and %.
+    assert wrap("asks for RT 10 % of its welds", width("asks for RT 10", 8), 8) == [
+        "asks for RT",
+        "10 % of its",
+        "welds",
+    ]
