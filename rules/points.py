@@ -174,6 +174,8 @@ def told(one: Standing) -> str:
     last = one.last
     if not one.is_passed:
         return f"{'told on ' + str(last.done_on) + ', ' if last else ''}waits for the owner's inspector"
+    if one.gone_on is None and one.point.kind == WITNESS:
+        return "the owner's inspector was not told of it"
     if one.gone_on is None:
         what = "was told and has neither attended nor waived it" if last else "has neither attended nor waived it"
         return f"the owner's inspector {what}, and the joint can be released only then"

@@ -4,7 +4,7 @@ from pathlib import Path
 from typing import Any
 
 from office.importing.archive import Unreadable
-from office.importing.cells import BrokenCell, is_blank
+from office.importing.cells import BrokenCell, is_blank, number_text
 from office.importing.faults import CellFault
 from office.importing.sources import open_source
 
@@ -36,5 +36,5 @@ def _said(cells: list[Any], column: int) -> str:
     cell = cells[column] if column < len(cells) else ""
     if is_blank(cell):
         return ""
-    said = cell.said if isinstance(cell, BrokenCell) else str(cell)
+    said = cell.said if isinstance(cell, BrokenCell) else number_text(cell) if type(cell) is float else str(cell)
     return said if len(said) <= _LONGEST else f"{said[:_LONGEST]}..."

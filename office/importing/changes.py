@@ -1,6 +1,6 @@
 """What an import would write: rows of the plan, new or changed, and how each sheet fares."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
@@ -9,6 +9,7 @@ from typing import Any, TypeVar, cast
 
 from django.db.models import Model
 
+from office.importing.columns import header
 from office.importing.tables import Table
 from records.canonical import decimal_text
 from records.models import Job
@@ -80,7 +81,7 @@ class Changes:
             count.take("new", index)
             self.add(row)
             return row
-        differing = change(stored, values, self.job.units)
+        differing = change(stored, values, self.job.units, _named(table, index, values))
         if differing:
             count.take("changed", index)
             self.told.append(f"{table.sheet}!row {table.numbers[index]}: {', '.join(differing)}")
@@ -90,8 +91,17 @@ class Changes:
         return stored
 
 
-def change(row: Model, values: dict[str, Any], units: str) -> list[str]:
-    """Set values on a stored row; return what differed, each as `name old -> new` in the job's units."""
+def _named(table: Table, index: int, values: Iterable[str]) -> dict[str, str]:
+    """What a row names, by the field that refers to it: the exam plan, the spool."""
+    found = {name: table.form.by_header.get(header(field_words(name))) for name in values if name.endswith("_id")}
+    return {name: str(table.column(column.name)[index] or "") for name, column in found.items() if column}
+
+
+def change(row: Model, values: dict[str, Any], units: str, named: Mapping[str, str] = {}) -> list[str]:
+    """Set values on a stored row; return what differed, each as `name old -> new` in the job's units.
+
+    named   what is to be read for a value that refers to another row
+    """
     differing = []
     for name, value in values.items():
         old = getattr(row, name)
@@ -99,7 +109,7 @@ def change(row: Model, values: dict[str, Any], units: str) -> list[str]:
             before, after = spoken(name, old, units), spoken(name, value, units)
             if before == after:  # alike as rounded for the job: told as they are kept
                 before, after = spoken(name, old), spoken(name, value)
-            differing.append(f"{field_words(name)} {before} -> {after}")
+            differing.append(f"{field_words(name)} {before} -> {named.get(name) or after}")
             setattr(row, name, value)
     return differing
 

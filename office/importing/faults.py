@@ -83,6 +83,11 @@ class Faults:
         self.found[place, row, column, message] = f"{sheet}!{letters(column)}{row}: {message}"
         self.rows.setdefault(sheet, set()).add(row)
 
+    def at(self, sheet: str, row: int, column: int) -> str:
+        """Return a cell as the person's own file names it; the row counts from 1, the column from 0."""
+        part = self.parts.get(sheet)
+        return f"{part.sheet if part else sheet}!{letters(part.places.get(column, 0) if part else column)}{row}"
+
     def whole(self, name: str, message: str) -> None:
         """Note what is wrong with a whole file or sheet."""
         self.found[-1, len(self.found), 0, message] = f"{name}: {message}"

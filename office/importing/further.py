@@ -3,6 +3,7 @@
 What one shop calls a heading is common practice, no source; a guess is shown and only holds once somebody confirms it.
 """
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
@@ -11,6 +12,8 @@ from office.importing.forms import BY_NAME
 from office.importing.guessing import Guess, columns_of
 from office.importing.own_names import OwnPart
 
+# "Dye penetrant" and "magnetic particle" are two words, "X-ray" as well.
+_LONGEST_WORD = 2
 # A sheet may hold a handful of examinations a row.
 MOST_FURTHER = 12
 _METHODS = {
@@ -20,9 +23,12 @@ _METHODS = {
     "MT": "mt mpi magneticparticle",
     "UT": "ut ultrasonic",
 }
-_FIT_UP = "fitup"
+_FIT_UP, _JOINT = "fitup", "joint"
 # Of these a register's rows may be more than one.
 _LISTS, _FIT_UPS, _WELD_LOG, _EXAMINATIONS = "Joints", "Fit-ups", "Weld log", "Examinations"
+_TESTS, _WELDERS, _SHEETS = "Qualifications", "Welders", "Sheets"
+# What registers seldom say: who examined. It is asked for, so that no result is left out unseen.
+_SELDOM = {_EXAMINATIONS: frozenset({"by"})}
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,8 +50,12 @@ class Choice:
 
 
 def further_of(found: Guess) -> tuple[OwnPart, ...]:
-    """Guess what a sheet's rows are besides what the sheet is taken for; what lacks a needed column is not proposed."""
-    if found.form not in (_LISTS, _WELD_LOG):
+    """Guess what a sheet's rows are besides what the sheet is taken for.
+
+    What lacks a needed column is not proposed, but for a column that registers seldom have. A heading of one method
+    is of no other kind, whether or not its examination is proposed.
+    """
+    if found.form not in (_LISTS, _WELD_LOG, _TESTS):
         return ()
     width = max((one.place for one in found.headings), default=-1) + 1
     heads, groups = [""] * width, [""] * width
@@ -60,30 +70,39 @@ def further_of(found: Guess) -> tuple[OwnPart, ...]:
         besides, places = _proposed(BY_NAME[header(form)], inside, first, left, names, fixed)
         if besides is not None:
             proposed.append(besides)
-            left -= places
+        left -= {place for place, said in enumerate(inside) if said} if words else places
     return tuple(proposed)
 
 
 def _candidates(form: str) -> list[tuple[str, tuple[str, ...], Mapping[str, str]]]:
     """The kinds of sheet to look for, with the words that their headings begin, end or are grouped by."""
+    if form == _TESTS:
+        return [(_WELDERS, (), {})]
     found: list[tuple[str, tuple[str, ...], Mapping[str, str]]] = [
         (_EXAMINATIONS, tuple(words.split()), {"method": method}) for method, words in _METHODS.items()
     ]
     found.append((_FIT_UPS, (_FIT_UP,), {}))
-    found += [(one, (), {}) for one in (_LISTS, _WELD_LOG, "Sheets") if one != form]
+    found += [(one, (), {}) for one in (_LISTS, _WELD_LOG, _SHEETS) if one != form]
     return found
 
 
 def _within(head: str, group: str, words: tuple[str, ...]) -> str:
     """What a heading says beside the word of its kind, "date" of "VT date"; nothing where it is of another kind."""
-    said = header(head)
-    if header(group) in words:
+    if _beside(group, words) is not None:
         return head
-    if said in words:
-        return "result"
-    ahead = next((word for word in words if said.startswith(word)), "")
-    behind = next((word for word in words if said.endswith(word)), "")
-    return said.removeprefix(ahead) if ahead else said.removesuffix(behind) if behind else ""
+    beside = _beside(head, words)
+    return "" if beside is None else beside or "result"
+
+
+def _beside(written: str, words: tuple[str, ...]) -> str | None:
+    """What stands beside one of the words at the beginning or end of what is written; None where none does."""
+    parts = re.findall(r"[^\W_]+", written)
+    for count in range(1, min(_LONGEST_WORD, len(parts)) + 1):
+        if header("".join(parts[:count])) in words:
+            return " ".join(parts[count:])
+        if header("".join(parts[-count:])) in words:
+            return " ".join(parts[:-count])
+    return None
 
 
 def _proposed(
@@ -101,7 +120,9 @@ def _proposed(
     columns = columns_of(form, [head if place in left else "" for place, head in enumerate(heads)], {})
     own = {place: name for place, name in columns.items() if name not in fixed and name not in form.identity}
     shared = {place: name for place, name in first.items() if name in form.by_name and name not in own.values()}
-    if not own or not all(one.name in {*own.values(), *shared.values(), *fixed} for one in form.columns if one.needed):
+    known = {*own.values(), *shared.values(), *fixed}
+    lacks = {one.name for one in form.columns if one.needed} - known
+    if not own or lacks - _SELDOM.get(form.name, frozenset()):
         return None, set()
     return OwnPart(form.name, {name: names[at] for at, name in {**own, **shared}.items()}, fixed), set(own)
 
@@ -109,13 +130,18 @@ def _proposed(
 def begun(form: SheetForm, found: Guess, before: Sequence[OwnPart]) -> OwnPart:
     """Return one more kind of sheet that somebody said the rows are, with its columns as far as they can be guessed.
 
-    before   what they are besides already: two lists of heats read different headings
+    before   what they are besides already: two lists of heats, or the examinations by two methods, read different
+             headings
     """
     width = max((one.place for one in found.headings), default=-1) + 1
     heads = [""] * width
-    taken = {key for one in before if one.form == form.name for name, key in one.read.items() if name in form.identity}
+    is_of_joint = _JOINT in form.identity
+    taken = {
+        key for one in before if one.form == form.name for name, key in one.read.items()
+        if is_of_joint != (name in form.identity)
+    }  # fmt: skip
     for one in found.headings:
-        heads[one.place] = one.written if one.key not in taken or form.may_repeat else ""
+        heads[one.place] = one.written if one.key not in taken else ""
     names = {one.place: one.key for one in found.headings}
     return OwnPart(form.name, {name: names[place] for place, name in columns_of(form, heads, {}).items()})
 

@@ -16,6 +16,7 @@ _LIKE = 0.8
 _ENOUGH = 0.6
 _SHOWN = 3
 _FEWEST_GROUPS = 2
+_WELDERS, _TESTS = "Welders", "Qualifications"
 
 # By a heading without case and spacing, the column that somebody said it is.
 Said = Mapping[str, str]
@@ -56,7 +57,7 @@ _COLUMNS = {
     "name": "fullname weldername examinername welder",
     "employer": "company contractor subcontractor",
     "from": "validfrom datefrom startdate",
-    "root stamp": "rootwelder root welder1 welderroot weldera",
+    "root stamp": "rootwelder root welder1 welderroot weldera welder welderid welderno welderstamp stamp stampno",
     "hot stamp": "hotwelder hotpass hot",
     "fill stamp": "fillwelder fill filler welderfill",
     "cap stamp": "capwelder cap welder2 weldercap welderb",
@@ -74,6 +75,11 @@ _COLUMNS = {
     "travel": "travelspeed speed",
     "preheat": "preheattemp preheattemperature",
     "interpass": "interpasstemp interpasstemperature",
+    "joint kinds": "jointtypes jointtype weldtypes",
+    "thickness min": "tmin mint thkmin minthickness",
+    "thickness max": "tmax maxt thkmax maxthickness",
+    "preheat min": "minpreheat preheat",
+    "interpass max": "maxinterpass interpass",
     "gap": "rootgap socketgap fitupgap rootopening opening",
     "high-low": "hilo misalignment mismatch",
     "squareness": "square alignment",
@@ -184,6 +190,9 @@ def guess(sheet: str, rows: Sequence[Sequence[str]], names: OwnNames, form: str 
     if form is None:
         known = BY_NAME.get(header(sheet))
         form = own.form if own else known.name if known else _form(sheet, rows, names)
+        if not own and form == _WELDERS and _share(BY_NAME[header(_TESTS)], rows, {}) >= 1:
+            # A row a test: the welders follow from it.
+            form, is_said = _TESTS, False
     meant = BY_NAME.get(header(form))
     said = dict(own.columns) if own and own.form == form else _said_for(names, form)
     first = _first(rows)

@@ -1,5 +1,6 @@
 """The rows of a person's own sheets under the headings of the job workbook: one sheet may be several of its kinds."""
 
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import chain, islice
@@ -13,7 +14,10 @@ from office.importing.heading_units import kept_with
 from office.importing.own_names import MOST_ABOVE, MOST_ACROSS, OwnNames, OwnPart, OwnSheet, headed, keys, said
 from office.importing.sources import Part, Reader, Source
 
-_JOINT = "joint"
+_JOINT, _SPOOLS = "joint", "spools"
+# How people write that there is nothing to say, and the row under a table that counts it; common practice, no source.
+_NOTHING = frozenset({"n/a", "n.a.", "n/a.", "not applicable", "-", "--", "\u2013", "\u2014"})
+_TOTAL = re.compile(r"(?:(?:grand|sub)[ -]?)?totals?\b.{0,30}|sum:?", re.IGNORECASE)
 # By what a row says, the part of a sheet and the row, from 1, that said it first.
 Stood = dict[tuple[str, ...], tuple[str, int]]
 
@@ -61,8 +65,8 @@ def _reader(read: Reader, own: OwnSheet | None, name: str, seen: dict[str, list[
         aside = [place for place, key in enumerate(heads) if key in others and not own.columns.get(key)]
         yield from ([] for _ in range(at - 1))
         yield _without([_meant(cell, key, own) for cell, key in zip(first[at - 1], heads, strict=True)], aside)
-        for cells in chain(first[at:], all_rows):
-            yield _without(cells, aside) if aside else cells
+        for cells in _rows_of_value(first, at, all_rows, own):
+            yield _without(cells, aside)
 
     return rows
 
@@ -99,13 +103,30 @@ class _PartReader:
             by_name = BY_NAME[header(self.own.form)].by_name
             heads = [kept_with(by_name.get(column), written[place]) for column, place in columns.items()]
             yield [*heads, *self.own.fixed]
-            for number, cells in enumerate(chain(first[at:], all_rows), start=at + 1):
-                row = {column: cells[place] if place < len(cells) else "" for column, place in columns.items()}
+            spools = self._gathered(read, at, columns)
+            for number, cells in enumerate(_rows_of_value(first, at, all_rows, self.sheet), start=at + 1):
+                row = _row(cells, columns)
                 says = any(not is_blank(row[column]) for column in row if column in self.telling)
+                if says and spools:
+                    row[_SPOOLS] = ", ".join(spools[_sheet_of(row)])
                 says = says and not self._stood(row, number)
                 yield [*row.values(), *self.own.fixed.values()] if says else []
 
         return rows
+
+    def _gathered(self, read: Reader, at: int, columns: Mapping[str, int]) -> dict[tuple[str, ...], dict[str, None]]:
+        """The spools of each drawing sheet, which the rows of a register name one at a time."""
+        found: dict[tuple[str, ...], dict[str, None]] = {}
+        if _SPOOLS not in columns or self.stood is None:
+            return found
+        all_rows = read()
+        first = list(islice(all_rows, at))
+        for cells in _rows_of_value(first, at, all_rows, self.sheet):
+            row = _row(cells, columns)
+            spools = found.setdefault(_sheet_of(row), {})
+            if spool := said(row[_SPOOLS]):
+                spools[f'"{spool}"' if set(spool) & set(",;") else spool] = None
+        return found
 
     def _stood(self, row: Mapping[str, Any], number: int) -> bool:
         """Whether a row before said the same: a heat or a sheet stands once, however many joints name it."""
@@ -131,9 +152,44 @@ def _parts(own: OwnSheet, sheet: str) -> Iterator[_PartReader]:
         yield _PartReader(name, Part(sheet, form.name), own, one, telling, seen)
 
 
+def _rows_of_value(
+    first: Sequence[list[Any]], at: int, all_rows: Iterator[list[Any]], own: OwnSheet
+) -> Iterator[list[Any]]:
+    """The rows below the headings, blank where they say nothing of the job: headings and titles again, and totals.
+
+    A cell of N/A or a dash is blank too.
+    """
+    above = {_texts(cells) for cells in first[:at]} - {()}
+    form = BY_NAME.get(header(own.form))
+    keys_of = keys([said(cell) for cell in first[at - 1]])
+    naming = [place for place, key in enumerate(keys_of) if form and own.columns.get(key) in form.identity]
+    for cells in chain(first[at:], all_rows):
+        texts = _texts(cells)
+        is_again = texts in above and all(type(cell) is str or cell is None for cell in cells)
+        is_total = any(_TOTAL.fullmatch(text) for text in texts) and not all(
+            place < len(cells) and not is_blank(cells[place]) for place in naming
+        )
+        if is_again or is_total:
+            yield []
+        else:
+            yield ["" if type(cell) is str and cell.strip().casefold() in _NOTHING else cell for cell in cells]
+
+
+def _texts(cells: Sequence[Any]) -> tuple[str, ...]:
+    return tuple(text for cell in cells if type(cell) is str and (text := cell.strip()))
+
+
+def _row(cells: Sequence[Any], columns: Mapping[str, int]) -> dict[str, Any]:
+    return {column: cells[place] if place < len(cells) else "" for column, place in columns.items()}
+
+
+def _sheet_of(row: Mapping[str, Any]) -> tuple[str, ...]:
+    return tuple(said(row.get(column, "")) for column in ("drawing", "sheet"))
+
+
 def _without(cells: list[Any], aside: Sequence[int]) -> list[Any]:
     """The cells but for those of columns that something else reads."""
-    left = list(cells)
+    left = list(cells) if aside else cells
     for place in aside:
         if place < len(left):
             left[place] = ""

@@ -21,6 +21,7 @@ from rules.units import UnitError
 SPREADSHEET_EPOCH = date(1899, 12, 30)
 _SERIALS = range(20_000, 80_000)  # 1954 to 2119: a number in this range in a date column is a spreadsheet's day
 _DATE_FORMS = "accepted are dates such as 2026-09-01 or 2026-09-01 07:30"
+_ORDER_SAID = "accepted are dates such as 2026-09-01, or a heading that says the order, such as date (dd.mm.yyyy)"
 _TWO_WAYS = re.compile(r"(?:0?[1-9]|1[0-2])[./-](?:0?[1-9]|1[0-2])[./-](?:\d{2}|\d{4})(?:[ T].*)?")
 _TEST_POSITION = re.compile(r"[1-6](?:G|F|FR|GR)|SP")
 
@@ -297,12 +298,15 @@ def moment(cell: Any, setting: Setting) -> Moment:
             return Moment(date.fromisoformat(said), None)
         return _placed(datetime.fromisoformat(said), setting)
     except ValueError as error:
-        two_ways = (
-            " can be read as two days, the month first or the day first;"
-            if _TWO_WAYS.fullmatch(said)
-            else " is no date;"
-        )
-        raise CellError(f"{shown(said)}{two_ways} {_DATE_FORMS}") from error
+        wrong = f"is no date; {_DATE_FORMS}"
+        if _TWO_WAYS.fullmatch(said):
+            wrong = f"can be read as two days, the month first or the day first; {_ORDER_SAID}"
+        raise CellError(f"{shown(said)} {wrong}") from error
+
+
+def is_day(parse: Parse) -> bool:
+    """Say whether a column holds days, with or without a time."""
+    return parse in (day, past_day, moment)
 
 
 def _placed(found: datetime, setting: Setting) -> Moment:

@@ -8,9 +8,10 @@ from typing import Any
 
 from office.importing.cells import BrokenCell, CellError, as_text, is_blank, letters, shown, typed_as
 from office.importing.columns import Column, SheetForm, field_of, fitted, header
+from office.importing.day_order import heading_order, in_order, order_of
 from office.importing.faults import Faults
-from office.importing.heading_units import unit_of, with_unit, without
-from office.importing.parsers import Setting
+from office.importing.heading_units import stated, unit_of, with_unit, without
+from office.importing.parsers import Setting, is_day
 
 _LONGEST = 1_048_576
 
@@ -104,10 +105,24 @@ def read_table(
         # Headings of which none is known are another table, also where no row follows.
         _require_columns(table, head_number)
     units = _units(table, heads, head_number, setting)
-    for name, cells in zip(places, raw, strict=True):
-        _parse_column(table, form.by_name[name], with_unit(cells, units[name]) if units[name] else cells, setting)
+    for (name, place), cells in zip(places.items(), raw, strict=True):
+        column = form.by_name[name]
+        if is_day(column.parse):
+            cells = _days(table, place, as_text(heads[place]), cells)
+        _parse_column(table, column, with_unit(cells, units[name]) if units[name] else cells, setting)
     refuse_doubles(table)
     return table
+
+
+def _days(table: Table, place: int, heading: str, cells: list[Any]) -> list[Any]:
+    """The cells of a column of days in the order that its heading states, or that its own cells show."""
+    order, shown_by = heading_order(stated(heading)), ""
+    if not order:
+        order, shown_by = order_of(cells)
+    if shown_by:
+        at = table.faults.at(table.sheet, table.numbers[0], place)
+        table.faults.notice(f"{at}: days are read with the {order} first, as {shown_by} shows")
+    return in_order(cells, order)
 
 
 def _filled_rows(

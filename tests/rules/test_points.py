@@ -133,6 +133,8 @@ def test_an_accepted_examination_stands_open_until_the_owner_settles_it() -> Non
     [found] = open_on(examined)
     assert found.record == ""
     assert found.message.endswith("has neither attended nor waived it, and the joint can be released only then.")
+    [mild] = open_on(joint(point("VT", "witness"), examinations=(examination(),), releases=()))
+    assert mild.message.endswith("the owner's inspector was not told of it.")
     told = replace(examined, attendances=(attended("notified"),))
     assert "was told and has neither" in open_on(told)[0].message
     assert not open_on(replace(examined, attendances=(attended(done_on=EXAMINED),)))

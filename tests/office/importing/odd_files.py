@@ -129,7 +129,9 @@ ODD: tuple[Odd, ...] = (
     Odd("a day with slashes", days("03/04/2026"), said=TWO_DAYS, sheet="Continuity"),
     Odd("a day with full stops", days("03.04.2026"), said=TWO_DAYS, sheet="Continuity"),
     Odd("a day of two figures a year", days("03/04/26"), said=TWO_DAYS, sheet="Continuity"),
-    Odd("a day that can be one only, but in no order we take", days("25/04/2026"), said="is no date", sheet="Continuity"),
-    Odd("a day with its month in words", days("4 March 2026"), said="is no date", sheet="Continuity"),
+    Odd("a day that can be one only", days("25/04/2026"), sheet="Continuity", stored="2026-04-25"),
+    Odd("a day beyond any month", days("32/04/2026"), said="is no date", sheet="Continuity"),
+    Odd("a day with its month in words", days("4 March 2026"), sheet="Continuity", stored="2026-03-04"),
+    Odd("a day with a word for its month", days("4 Marble 2026"), said="is no date", sheet="Continuity"),
     Odd("the number of a day, as text", days("46085"), said="is no date", sheet="Continuity"),
 )  # fmt: skip

@@ -10,7 +10,8 @@ from typing import Any
 import pytest
 from django.test import Client
 
-from office.importing.further import further_of, lacking
+from office.importing.forms import BY_NAME
+from office.importing.further import begun, further_of, lacking
 from office.importing.guessing import guess
 from office.importing.own_names import OwnNames, OwnPart, OwnSheet, keys
 from records.models import Examination, Heat, Job, Joint, Pass, Sheet, Work
@@ -108,12 +109,98 @@ def test_the_word_of_an_examination_may_stand_in_the_heading_itself() -> None:
     heads = ["Iso", "Sht", "Weld", "Type", "Size", "Sch", "S/F", "VT", "VT date", "VT by", "RT result", "Date of RT"]
     found = guess("Welds", [heads], OwnNames())
     proposed = further_of(found)
-    # By whom the radiographs were read is not there, so they are not proposed.
-    assert [(one.form, one.fixed) for one in proposed] == [("Examinations", {"method": "VT"})]
+    assert [(one.form, one.fixed) for one in proposed] == [
+        ("Examinations", {"method": "VT"}), ("Examinations", {"method": "RT"})]  # fmt: skip
     assert {column: key for column, key in proposed[0].read.items() if key.startswith("vt")} == {
         "result": "vt", "date": "vtdate", "by": "vtby"}  # fmt: skip
-    asked = OwnPart("Examinations", {"result": "rtresult", "date": "dateofrt"}, {"method": "RT"})
-    assert lacking(asked, found) == ("drawing", "sheet", "joint", "by")
+    # By whom the radiographs were read is not there: it is asked for, so that no reject is left out unseen.
+    assert lacking(proposed[1], found) == ("by",)
+
+
+def test_a_heading_of_one_method_is_no_other_kinds() -> None:
+    heads = [
+        "Iso",
+        "Sht",
+        "Weld",
+        "Type",
+        "Size",
+        "Sch",
+        "S/F",
+        "WPS",
+        "Welder",
+        "Date welded",
+        "RT Date",
+        "Report",
+        "PT",
+    ]
+    (log,) = further_of(guess("Welds", [heads], OwnNames()))
+    assert (log.form, log.read["date"], log.read["root stamp"]) == ("Weld log", "datewelded", "welder")
+
+
+def test_the_examinations_of_one_more_method_read_other_headings(desk: Client, small_job: Job) -> None:
+    heads = ["Iso", "Sht", "Weld", "Type", "Size", "Sch", "S/F", "Date", "By", "Result", "Date", "By", "Result"]
+    found = guess("Welds", [["", *[""] * 6, "First look", "", "", "Second look", "", ""], heads], OwnNames())
+    first = begun(BY_NAME["examinations"], found, ())
+    second = begun(BY_NAME["examinations"], found, (first,))
+    joint = {"drawing": "iso", "sheet": "sht", "joint": "weld"}
+    assert first.read == joint | {"date": "date", "by": "by", "result": "result"}
+    assert second.read == joint | {"date": "date 2", "by": "by 2", "result": "result 2"}
+
+
+def test_a_list_of_welders_with_a_row_a_test_is_their_qualifications_too(desk: Client, small_job: Job) -> None:
+    heads = [
+        "Stamp",
+        "Welder name",
+        "WPQ no.",
+        "Process",
+        "Date of test",
+        "P-No.",
+        "F-No.",
+        "Position",
+        "Coupon",
+        "OD (mm)",
+        "Thk (mm)",
+    ]
+    test = ["GTAW", date(2026, 6, 3), "P1", "6", "6G", "pipe", 60.3, 5.5]
+    rows: list[list[object]] = [
+        heads, ["K1", "Karla Moe", "Q-1", *test], ["K1", "Karla Moe", "Q-2", *test], ["K2", "Lars Bo", "Q-3", *test]]  # fmt: skip
+    check = sent(desk, small_job, as_xlsx({"Welders": rows}))
+    checked = named(desk, check, form_of(desk.get(names_page(check)).content.decode()))
+    assert not checked.result["faults"], desk.get(page_of(checked)).content.decode()
+    assert {one["sheet"]: one["new"] for one in checked.result["counts"]} == {
+        "Welders": 3, "Welders, read as Welders": 2}  # fmt: skip
+
+
+def test_what_says_nothing_of_the_job_is_passed_over(desk: Client, small_job: Job) -> None:
+    """N/A and dashes, headings again on the next page, totals: common practice, no source."""
+    rows = [list(row) for row in REGISTER]
+    nothing: list[object] = ["N/A", "n.a.", "-", "N/A"]
+    rows[3][15:19] = nothing
+    rows[4:4] = [[None] * 19, rows[0], rows[1], rows[2]]
+    rows += [[None] * 19, ["TOTAL", None, None, "3 welds", *[None] * 15]]
+    rows[9][9:19] = [*[None] * 6, *nothing]
+    check = sent(desk, small_job, as_xlsx({"Sheet1": rows}))
+    checked = named(desk, check, form_of(desk.get(names_page(check)).content.decode()))
+    assert not checked.result["faults"], desk.get(page_of(checked)).content.decode()
+    assert {one["sheet"]: one["new"] for one in checked.result["counts"]} == {
+        "Sheet1": 3, "Sheet1, read as Examinations": 3, "Sheet1, read as Weld log": 2}  # fmt: skip
+
+
+def test_the_spools_of_a_sheet_are_those_that_its_joints_name(desk: Client, small_job: Job) -> None:
+    heads = ["Line", "Iso", "Sht", "Rev", "Weld", "Type", "Size", "Sch", "S/F", "Spool"]
+    rows: list[list[object]] = [
+        heads,
+        *(
+            ["L-100", "ISO-9", "1", "0", str(number), "SW", "2", "80", "S", spool]
+            for number, spool in enumerate("AAB", 1)
+        ),
+    ]
+    check = sent(desk, small_job, as_xlsx({"Weld list": rows}))
+    page = desk.get(names_page(check)).content.decode()
+    assert "The same rows are Sheets too" in page
+    applied(desk, named(desk, check, form_of(page)), reason="")
+    assert [one.spool.mark for one in Joint.objects.filter(sheet__drawing="ISO-9").order_by("number") if one.spool] == [
+        "A", "A", "B"]  # fmt: skip
 
 
 def test_a_list_that_is_nothing_besides_stays_one_thing() -> None:

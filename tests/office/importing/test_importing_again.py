@@ -65,6 +65,13 @@ def test_a_changed_row_of_the_plan_is_told_and_journaled_with_the_reason(tmp_pat
     assert (entry.kind, entry.reason) == ("line", "import small.xlsx")
 
 
+def test_a_changed_name_is_told_as_the_row_says_it(tmp_path: Path) -> None:
+    import_sheets(clean_sheets(), tmp_path)
+    sheets = changed_sheets([change("Lines", 2, "exam plan", "E-2")])
+    sheets["Exam plans"] = [*sheets["Exam plans"], ["E-2", "all", "VT", 100]]
+    assert import_sheets(sheets, tmp_path).changed == ["Lines!row 2: exam plan another -> E-2"]
+
+
 def test_a_changed_length_is_told_in_the_unit_of_the_job(tmp_path: Path) -> None:
     import_sheets(clean_sheets(), tmp_path)
     outcome = import_sheets(changed_sheets([change("Procedures", 2, "gap max", "5/32")]), tmp_path)
