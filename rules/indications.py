@@ -14,6 +14,8 @@ from rules.imperfections import CHARTS, NO_SIZE, Judgement, judge
 from rules.source import Source
 from rules.specification import REPLACED, Bound, figure_of, governing, owners_of
 from rules.specification import source_of as owners_source
+from rules.surface_indications import METHODS as SURFACE_METHODS
+from rules.surface_indications import judged_surface
 from rules.tables import table
 from rules.units import UnitError, parse_clock, parse_length
 
@@ -43,6 +45,7 @@ _WORDS = {
     "porosity": "porosity",
     "pores": "porosity",
     "pore": "porosity",
+    "rounded indication": "porosity",
     "elongated indication": "linear",
     "linear indication": "linear",
     "slag inclusion": "linear",
@@ -61,7 +64,8 @@ _SAID = {kind: next(word for word, named in _WORDS.items() if named == kind) for
     "porosity": "porosity",
     "linear": "slag",
 }
-# What an eye sees of these stands at the surface.
+# What an eye, a penetrant or magnetic particles show of these stands at the surface.
+_AT_SURFACE = ("VT", *SURFACE_METHODS)
 _BY_EYE = {"porosity": "surface-porosity"}
 # That nothing is wrong: "porosity: none", "undercut and slag none seen", "crack-free", "reinforcement within limits".
 # No figure and no other word stands in it, so that "not acceptable" or "undercut, no cracks" is none of these.
@@ -136,7 +140,7 @@ def read(text: str, units: str, method: str = "") -> Reading:
     and sizes (`1 mm`, `6 mm long`, `1 mm wide`, `1/32 in deep`), in any order; a size without `long`, `wide` or `deep`
     is a depth, of an elongated indication its length. Of an undercut or slag `0.5 mm x 12 mm` is read too;
     `2 x 6 mm` may be two of them and stays words. What is seen
-    by VT as porosity is at the surface. Of a concave root only the thickness left is taken (`5 mm
+    by VT, PT or MT as porosity is at the surface. Of a concave root only the thickness left is taken (`5 mm
     thick`). Anything else stays words: `no cracks` is not a crack, and `pores 3` may count them.
     """
     read_here: list[Indication] = []
@@ -147,7 +151,7 @@ def read(text: str, units: str, method: str = "") -> Reading:
             continue
         one = _indication(plain, units)
         if one:
-            read_here.append(replace(one, kind=_BY_EYE.get(one.kind, one.kind)) if method == "VT" else one)
+            read_here.append(replace(one, kind=_BY_EYE.get(one.kind, one.kind)) if method in _AT_SURFACE else one)
         else:
             words.append(plain)
     return Reading(tuple(read_here), tuple(words))
@@ -251,11 +255,20 @@ def code_limit(kind: str, joint: JointFacts, job: JobFacts) -> Bound | None:
     return None if held.limit_mm is None else Bound(held.limit_mm, source, (*held.steps, *held.notes))
 
 
-def held_indication(one: Indication, joint: JointFacts, job: JobFacts) -> tuple[Judgement, Source]:
-    """An indication held against the table and the owner's limit, and the source of what decides."""
+def held_indication(one: Indication, joint: JointFacts, job: JobFacts, method: str = "") -> tuple[Judgement, Source]:
+    """An indication held against the table and the owner's limit, and the source of what decides.
+
+    method    of PT and MT their own acceptance counts, but for a crack
+    """
     service, weld = service_of(joint.service, joint.severe_cyclic), weld_of(joint.kind)
     by_table = judged_indication(one, joint, job) if _is_b31_3(job) else _of_another(job)
     source = source_of(service, weld, one.kind, judged_wall(joint, job.units), job.units, job.edition)
+    if method in SURFACE_METHODS and _is_b31_3(job):
+        sizes = [size for size in (one.length_mm, one.depth_mm, one.width_mm) if size is not None]
+        at_surface = judged_surface(one.kind, max(sizes, default=None), method, job.units)
+        if at_surface is None and one.kind != "crack":
+            return Judgement(None, None, (), undecided=f"{method} has no limit of this: VT decides."), source
+        by_table, source = at_surface or (by_table, source)
     name, size = OWNED.get(one.kind, ("", ""))
     value, owners = getattr(one, size, None), owners_of(joint, job)
     bound = governing(owners, name, code_limit(one.kind, joint, job), job.units) if name in owners.limits else None
@@ -288,7 +301,7 @@ def left_open(text: str, joint: JointFacts, job: JobFacts, method: str = "") -> 
     is left out.
     """
     reading = read(text, job.units, method)
-    held = [(one.text, held_indication(one, joint, job)[0]) for one in reading.indications]
+    held = [(one.text, held_indication(one, joint, job, method)[0]) for one in reading.indications]
     named = [part for part in reading.words if _KIND.match(part) and not _NOTHING_WRONG.fullmatch(part)]
     return (
         *(f"{told}: not decided here. {verdict.undecided}" for told, verdict in held if verdict.accepted is None),
@@ -335,7 +348,7 @@ def findings(case: Case) -> list[Finding]:
 
 def _differing(case: Case, one: ExaminationFacts) -> list[Finding]:
     reading = read(one.indications, case.job.units, one.method)
-    held = [(seen, *held_indication(seen, case.joint, case.job)) for seen in reading.indications]
+    held = [(seen, *held_indication(seen, case.joint, case.job, one.method)) for seen in reading.indications]
     over = [(seen, verdict, source) for seen, verdict, source in held if verdict.accepted is False]
     if one.result == "accepted" and over:
         return [_note(case, one, seen.text, verdict, source, "is over") for seen, verdict, source in over]

@@ -4,10 +4,16 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
+from rules.imperfections import NO_SIZE, Judgement
 from rules.nearest import NotAccepted
 from rules.source import Source, Verdict
 from rules.tables import basis, given, length_of, table
 from rules.units import SI, show_length
+
+METHODS = ("PT", "MT")
+_LINEAR = frozenset(("linear", "lack-of-fusion", "incomplete-penetration"))
+_ROUNDED = frozenset(("porosity", "surface-porosity"))
+IN_LINE = "Four or more in a line are rejected too, which one size does not tell: the examiner decides."
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,3 +63,24 @@ def judge_surface(method: str, seen: Surface, units: str = SI) -> Verdict[tuple[
     tables = (basis("surface_acceptance_b31_3", row),)
     source = Source("ASME B31.3", "2016", row["clause"], row["state"], tables=tables)
     return Verdict(tuple(against), steps, source)
+
+
+def judged_surface(kind: str, size: Decimal | None, method: str, units: str) -> tuple[Judgement, Source] | None:
+    """One indication by PT or MT; None for what has no limit there, as a crack, which the acceptance table forbids.
+
+    size      its greatest dimension in mm
+    Source    ASME B31.3 344.4.2 (PT), 344.3.2 (MT)
+    """
+    if kind not in _LINEAR | _ROUNDED:
+        return None
+    is_linear = kind in _LINEAR
+    seen = Surface(linear=(size,)) if is_linear and size is not None else Surface((size,) if size is not None else ())
+    held = judge_surface(method, seen, units)
+    row = next(row for row in table("surface_acceptance_b31_3").rows if row["method"] == method)
+    relevant, most = (given(length_of(row, name, units)) for name in ("relevant_over", "rounded_most"))
+    limit = relevant if is_linear else most
+    if size is None:
+        return Judgement(limit, None, held.steps[1:], undecided=NO_SIZE), held.source
+    if held.value or size <= relevant:
+        return Judgement(limit, not held.value, held.steps), held.source
+    return Judgement(limit, None, held.steps, undecided=IN_LINE), held.source
