@@ -114,7 +114,7 @@ class Library:
         return zone_of(self.job)
 
     @cached_property
-    def stamps(self) -> dict[UUID, str]:
+    def stamps(self) -> Mapping[UUID, str]:
         """Stamp codes by id."""
         return dict(Stamp.objects.filter(job=self.job).values_list("id", "code"))
 
@@ -234,9 +234,15 @@ class Library:
         return People(welders=welder_facts(self.job, stamp_ids), examiners=self.examiners)
 
 
+class _Unnamed(dict[UUID, str]):
+    def __missing__(self, key: UUID) -> str:
+        return ""
+
+
 class RecordsOnly(Library):
     """A library that leaves the papers of a joint on the shelf: its attempts, state and points follow without them."""
 
+    stamps: ClassVar[Mapping[UUID, str]] = _Unnamed()
     procedures: ClassVar[Mapping[UUID, ProcedureFacts]] = {}
     piece_troubles: ClassVar[Mapping[UUID, PieceFacts]] = {}
 

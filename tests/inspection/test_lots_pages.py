@@ -105,10 +105,15 @@ def test_the_list_says_while_findings_are_worked_out(
     assert "worked out again" in browser.get(reverse("lots", args=[job.code])).text
 
 
-def test_a_share_without_a_lot_is_told(job: Job, joint: Joint, rule: ExamRule, owner: User, sign_in: SignIn) -> None:
+def test_a_share_without_a_lot_is_told_with_the_way_to_name_one(
+    job: Job, joint: Joint, rule: ExamRule, owner: User, engineer: User, sign_in: SignIn
+) -> None:
     ExamRule.objects.filter(pk=rule.pk).update(lot_basis="by moonlight")
     page = sign_in(owner).get(reverse("lots", args=[job.code])).text
     assert "its lot basis “by moonlight” is not known" in page
+    assert "An engineer names the lot" in page and reverse("imports", args=[job.code]) not in page
+    page = sign_in(engineer).get(reverse("lots", args=[job.code])).text
+    assert "column lot basis" in page and reverse("imports", args=[job.code]) in page.partition("column lot basis")[2]
 
 
 def test_a_draw_is_recorded_once_and_can_be_repeated(

@@ -5,6 +5,7 @@ from decimal import Decimal
 from typing import Any
 
 import pytest
+from django.urls import reverse
 from django.utils import timezone
 
 from inspection.actions.decide_repairs import decide_repairs
@@ -13,6 +14,7 @@ from joints.actions.record_fit_ups import record_fit_ups
 from joints.actions.record_passes import record_passes
 from joints.queries.joint_history import History
 from records.models import Examination, FitUp, Joint, Pass, RepairDecision, Stamp, User
+from tests.conftest import SignIn
 
 pytestmark = pytest.mark.django_db
 
@@ -70,3 +72,19 @@ def test_a_length_typed_in_other_units_than_the_jobs_is_told_in_both(
     one = FitUp(joint=joint, gap_mm=Decimal("2.5"), typed={"gap": typed}, done_on=timezone.localdate(), by="A1")
     record_fit_ups([one], job=joint.job, by=engineer)
     assert told in History(joint.job, joint).entries[0].values
+
+
+@pytest.mark.parametrize(("kind", "told"), [("socket", "gap 1/16 in"), ("butt", "root opening 1/16 in")])
+def test_what_is_set_before_welding_is_called_by_the_kind_of_joint(
+    joint: Joint, engineer: User, kind: str, told: str, sign_in: SignIn
+) -> None:
+    """AWS A3.0: a groove weld has a root opening; ASME B31.3 328.5.2C speaks of the gap of a socket."""
+    Joint.objects.filter(pk=joint.pk).update(kind=kind)
+    joint.refresh_from_db()
+    one = FitUp(joint=joint, gap_mm=Decimal("1.5875"), done_on=timezone.localdate(), by="A1")
+    record_fit_ups([one], job=joint.job, by=engineer)
+    assert told in History(joint.job, joint).entries[0].values
+    browser, code = sign_in(engineer), joint.job.code
+    assert told in browser.get(reverse("paper", args=[code, "fit-up-and-pass-log"])).text
+    form = browser.get(reverse("fit-up-record", args=[code, joint.pk])).text
+    assert f'<label for="id_gap">{told.removesuffix(" 1/16 in").capitalize()}' in form

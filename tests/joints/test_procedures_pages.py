@@ -8,7 +8,7 @@ from django.test import Client
 from django.urls import reverse
 
 from joints.queries.procedure_ranges import ranges_of
-from records.models import Job, Joint, Material, Procedure, User
+from records.models import Job, Joint, Material, Procedure, ProcedurePass, User
 from reports.drawing import Words
 from reports.letters import width
 from reports.procedure_range import BarRow, RangeData, Tick, range_picture
@@ -131,3 +131,22 @@ def test_the_list_counts_what_is_not_covered(
         ranges_of(procedure.job, [procedure])
     with django_assert_num_queries(2):
         ranges_of(procedure.job, [])
+
+
+def test_the_page_tells_the_amps_of_each_pass_or_that_none_are_given(
+    procedure: Procedure, client: Client, foreman: User
+) -> None:
+    given = {"job": procedure.job, "procedure": procedure, "process": "GTAW", "filler": "ER70S-2"}
+    ranges = {
+        "root": (Decimal(90), Decimal("130.5")),
+        "hot": (Decimal(90), None),
+        "fill": (None, Decimal(160)),
+        "cap": (None, None),
+    }
+    ProcedurePass.objects.filter(procedure=procedure).delete()
+    for role, (least, greatest) in ranges.items():
+        ProcedurePass.objects.create(role=role, amps_min=least, amps_max=greatest, **given)
+    client.force_login(foreman)
+    page = client.get(reverse("procedure", args=[procedure.job.code, procedure.id])).text
+    told = re.findall(r"<td>([^<]*|<span class=.none.>not given</span>)</td></tr>", page)
+    assert told == ["90–130.5", "90 or more", "160 or less", '<span class="none">not given</span>']

@@ -6,8 +6,8 @@ from dataclasses import replace
 from uuid import UUID
 
 from django.db.models import QuerySet
-from django.urls import reverse
 
+from joints.next_step import Steps
 from joints.queries.routes import WITHDRAWN, shape_of_sheet
 from office.queries.paper.legs import fillet_legs
 from office.queries.paper.title import About
@@ -61,15 +61,13 @@ def _isometrics(
     for joint in rows_of(drawn, *OF_WELD):
         joints[joint.sheet_id].append(joint)
     asked = fillet_legs(about.job, [one.id for some in joints.values() for one in some]) if legs else {}
-    made = {}
+    made, steps = {}, Steps(about.job, frozenset())
     for route in routes:
         shape = shape_of_sheet(route.sheet, route)
         if shape is None or not shape.pipes:
             continue
         of_sheet = joints[route.sheet_id]
-        known = {
-            joint.number: replace(weld_of(about.job.code, joint), leg=asked.get(joint.id, "")) for joint in of_sheet
-        }
+        known = {joint.number: replace(weld_of(steps, joint), leg=asked.get(joint.id, "")) for joint in of_sheet}
         drawn_numbers = {one.number for one in shape.joints}
         title = about.title_of_sheet(route.sheet, counts[route.sheet.drawing])
         made[route.sheet_id] = from_route(
@@ -84,12 +82,12 @@ def _isometrics(
     return made
 
 
-def weld_of(job: str, joint: JointRow) -> Weld:
+def weld_of(steps: Steps, joint: JointRow) -> Weld:
     """Return what an isometric shows of a joint; its place comes from the route."""
     return Weld(
         _NOWHERE,
         map_joint(joint),
-        href=reverse("joint", args=[job, joint.id]),
+        href=steps.card(joint.id),
         finding="stop" if joint.stops else "correct" if joint.corrects else "",
         welded=day(joint.welded_on),
         accepted=day(joint.accepted_on),

@@ -8,6 +8,7 @@ from math import dist
 
 from django.db.models import Q
 
+from joints.next_step import Steps
 from joints.queries.joint_asks import asked
 from joints.queries.routes import shape_of_sheet
 from office.queries.paper.drawings import OF_WELD, weld_of, writing_of
@@ -194,11 +195,12 @@ def _drawing(
     known: _Known, sheet: Sheet, own: RouteShape, joints: Sequence[JointRow], title: TitleBlock, paper: str
 ) -> Isometric:
     of_sheet = [joint for joint in joints if joint.sheet_id == sheet.pk]
+    steps = Steps(known.job, frozenset())
     drawing = from_route(
         own,
         title=title,
         writing=writing_of(known.job.units, of_sheet),
-        joints={joint.number: replace(weld_of(known.job.code, joint), finding="") for joint in of_sheet},
+        joints={joint.number: replace(weld_of(steps, joint), finding="") for joint in of_sheet},
         paper=paper,
     )
     return replace(drawing, bill=(), cuts=())
