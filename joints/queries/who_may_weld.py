@@ -29,7 +29,7 @@ class Candidate:
 
 
 def who_may_weld(joint: Joint) -> list[Candidate]:
-    """Return every stamp of the job held against a joint today, the qualified first; constant queries."""
+    """Return every stamp of the job held against a joint today, who may weld all of it first; constant queries."""
     library = Library(joint.job)
     ids = {code: key for key, code in library.stamps.items()}
     facts = joint_facts(library, [joint.id])[joint.id]
@@ -39,7 +39,7 @@ def who_may_weld(joint: Joint) -> list[Candidate]:
         Candidate(ids[welder.stamp], welder.stamp, welder.name, ok, tuple(reasons), lapses_on)
         for welder, ok, reasons, lapses_on in judge(facts, settings, list(welders.values()))
     ]
-    return sorted(found, key=lambda one: (not one.is_qualified, one.stamp))
+    return sorted(found, key=lambda one: (not one.is_qualified, bool(one.reasons), one.stamp))
 
 
 def reasons_against(job: Job, pairs: Sequence[tuple[UUID, UUID]]) -> dict[tuple[UUID, UUID], tuple[str, ...]]:

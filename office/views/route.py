@@ -17,7 +17,7 @@ from office.queries.imports import route_of_model
 from office.queries.paper.spool_sheets import weight_words
 from office.queries.route_drawing import route_svgs
 from records.access import JobRequest, on_job
-from records.models import Route, Sheet
+from records.models import Joint, Route, Sheet
 from records.refusals import Refusal
 from rules.route.grammar import ITEMS
 from rules.route.shape import PipePiece, RouteShape, SpoolShape
@@ -91,6 +91,9 @@ def _apply(request: JobRequest, sheet: Sheet, route: Route | None, typed: "Typed
         return _page(request, sheet, route, typed, refusal=refusal, is_looked_at=True)
     many = len(done.shape.joints)
     messages.success(request, f"The route is applied: {many} {'joint' if many == 1 else 'joints'} on this sheet.")
+    if bare := Joint.objects.filter(sheet=sheet, procedure=None).exclude(state="withdrawn").count():
+        names = f"{bare} of them {'names' if bare == 1 else 'name'} no procedure yet"
+        messages.warning(request, f"{names}: the column procedure of the workbook's sheet Joints gives it.")
     return SeeOther(reverse("route", args=[request.job.code, sheet.pk]))
 
 

@@ -5,7 +5,7 @@ from typing import Any
 
 from django.test import Client
 
-from records.models import Assignment, Joint, Stamp, User
+from records.models import Assignment, Joint, ProcedurePass, Stamp, User
 from records.models.base import new_id
 
 SignIn = Callable[[User], Client]
@@ -26,6 +26,19 @@ def test_says_who_may_weld_and_why_not_the_others(
     assert text.index("Arne Lindqvist") < text.index("Bo Krantz")
     assert "may weld this joint" in text
     assert "B2 has no GTAW qualification." in text
+
+
+def test_says_of_which_part_of_the_joint_a_welder_may_not(
+    joint: Joint, foreman: User, stamp: Stamp, sign_in: SignIn
+) -> None:
+    procedure = joint.procedure
+    assert procedure is not None
+    ProcedurePass.objects.create(
+        id=new_id(), job=joint.job, procedure=procedure, role="cap", process="SMAW", filler="E7018", f_number="4"
+    )
+    text = sign_in(foreman).get(page(joint)).text
+    assert "may weld part of this joint" in text and "may weld this joint" not in text
+    assert f"SMAW: {stamp.code} has no SMAW qualification." in text
 
 
 def test_assigns_a_qualified_welder(joint: Joint, foreman: User, stamp: Stamp, sign_in: SignIn) -> None:

@@ -54,6 +54,7 @@ def test_applied_it_stands_there(engineer: Client, scene: Scene) -> None:
     look_and_apply(engineer, scene)
     page = engineer.get(address(scene)).content.decode()
     assert "The route is applied: 5 joints on this sheet." in page
+    assert "5 of them name no procedure yet" in page
     assert "revision B" in page
     assert reverse("joint", args=[scene.job.code, Joint.objects.get(number="3").pk]) in page
     line = engineer.get(address(scene, "line")).content.decode()
