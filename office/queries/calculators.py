@@ -17,6 +17,12 @@ from rules.compute import CALCULATORS, Calculator, compute
 from rules.nearest import nearest
 from rules.units import SI, US
 
+# What a calculator takes from the job where it is not given: the job's field by key. Of B31.3 it is the edition.
+_OF_THE_JOB: Mapping[str, Mapping[str, str]] = {
+    "welder-range": {"edition": "welders_edition"},
+    "certificate-check": {"edition": "certificates_edition", "rounding": "certificates_rounding"},
+    "progressive": {"reading": "first_batch"},
+}
 UNITS, JOB = "units", "job"  # what an address says beside the calculator's own keys
 OF_B31_3 = "B31.3"
 
@@ -69,7 +75,7 @@ def values_of(asked: QueryDict) -> dict[str, str]:
 
 def answer(name: str, values: Mapping[str, str], within: Setting) -> dict[str, Any]:
     """Return what `compute` says. Raises ComputeError with a fault for each wrong value."""
-    values = with_today(name, values, within.today)
+    values = _with_the_jobs(name, with_today(name, values, within.today), within.job)
     return compute(name, values, units=within.units, edition=within.edition)
 
 
@@ -78,6 +84,15 @@ def with_today(name: str, values: Mapping[str, str], today: date) -> dict[str, s
     if name != "continuity" or values.get("as_of", "").strip():
         return dict(values)
     return {**values, "as_of": today.isoformat()}
+
+
+def _with_the_jobs(name: str, values: dict[str, str], job: Job | None) -> dict[str, str]:
+    """The values, and where they say nothing what the job sets."""
+    fields = _OF_THE_JOB.get(name, {}) if job else {}
+    set_there = {key: getattr(job, field) for key, field in fields.items()}
+    return {key: text for key, text in set_there.items() if text} | {
+        key: text for key, text in values.items() if text.strip() or not set_there.get(key)
+    }
 
 
 def as_refusal(wrong: ComputeError) -> Implausible:

@@ -69,6 +69,33 @@ def test_a_jobs_units_and_edition_hold_unless_others_are_named(program: Client, 
     assert ask(program, "preheat", job="HW-7", p="1", thickness="1", edition="2016")["source"]["edition"] == "2016"
 
 
+# Interfaces: an edition not given is the job's. ASTM A105 allows 187 HBW in older editions and 197 in newer ones; QW-423.1
+# took P-15E in after 2010; 341.3.4 as the job reads it.
+def test_the_other_editions_and_readings_of_a_job_hold_too(program: Client, job: Job) -> None:
+    forged = {"material": "A105", "hardness": "192"}
+    leaf = {"material": "A106 Gr B", "C": "0.304"}
+    welder = {
+        "process": "GTAW", "weld": "groove", "coupon": "pipe", "position": "6G", "deposit": "5 mm", "od": "60.3 mm",
+        "p": "1", "joint_p": "15E",
+    }  # fmt: skip
+    told = ask(program, "certificate-check", job="HW-7", **forged)
+    assert told["result"]["passed"] and "edition" not in told["inputs"]
+    assert ask(program, "welder-range", job="HW-7", **welder)["result"]["qualified"]
+    job.welders_edition, job.certificates_edition, job.certificates_rounding = "2010", "older", "reported"
+    job.first_batch = "all"
+    job.save()
+    told = ask(program, "certificate-check", job="HW-7", **forged)
+    assert not told["result"]["passed"] and told["inputs"]["edition"] == "older"
+    assert ask(program, "certificate-check", job="HW-7", edition="newer", **forged)["result"]["passed"]
+    assert not ask(program, "certificate-check", job="HW-7", edition="", **forged)["result"]["passed"]
+    assert not ask(program, "certificate-check", job="HW-7", **leaf)["result"]["passed"]
+    assert ask(program, "certificate-check", job="HW-7", rounding="rounded", **leaf)["result"]["passed"]
+    assert not ask(program, "welder-range", job="HW-7", **welder)["result"]["qualified"]
+    assert ask(program, "welder-range", job="HW-7", edition="current", **welder)["result"]["qualified"]
+    assert ask(program, "progressive", job="HW-7", rejects="2")["result"]["due_now"] == 2
+    assert ask(program, "progressive", job="HW-7", rejects="2", reading="each")["result"]["due_now"] == 4
+
+
 def test_the_edition_of_another_code_is_not_taken_for_that_of_b31_3(program: Client, job: Job) -> None:
     job.construction_code, job.edition = "ASME B31.1", "2014"
     job.save()
