@@ -5,6 +5,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
+from functools import lru_cache
 from typing import Any
 from urllib.parse import urlencode
 
@@ -273,10 +274,16 @@ def _place(request: HttpRequest, label: str, route: str) -> Place:
         path = reverse(route)
         address, is_here = f"{path}?{urlencode({'job': code})}", request.path.startswith(path)
     else:
-        address = reverse(route, args=[code])
+        address = _address(route, code)
         is_here = request.path == address
     link = '<a href="{}" aria-current="page">{}</a>' if is_here else '<a href="{}">{}</a>'
     return Place(label, format_html(link, address, label), is_here)
+
+
+@lru_cache(maxsize=2048)
+def _address(route: str, code: str) -> str:
+    """Where a page of a job is, worked out once: each page of the job links to twenty others."""
+    return reverse(route, args=[code])
 
 
 @register.inclusion_tag("records/_title_block.html", takes_context=True)
