@@ -10,6 +10,16 @@ _BODY = re.compile(r"\b(ASTM|ASME)\b|/SA(?=[- ]?\d)")
 _GRADE = re.compile(r"\bGRADE\b|\bGR\b\.?|\bCL(ASS)?\b\.?|\bTYPE\b")
 
 
+# What a certificate adds to a grade without making it another: A105N is normalized, S W WX WU say how a fitting is
+# made, classes of F11, WP11 and LF2 are strengths.
+_MADE = (
+    (re.compile(r"^(A105)N$"), r"\1"),
+    (re.compile(r"^(A350LF2|A182F(?:11|22)|A234WP(?:11|22))(?:CL)?[123]$"), r"\1"),
+    (re.compile(r"^(A(?:234|403|420)WP)(?:WX|WU|S|W)(?=\d)"), r"\1"),
+    (re.compile(r"^(A(?:234|403|420)WP[A-Z0-9]*?)(?:WX|WU|S|W)$"), r"\1"),
+)
+
+
 @cache
 def same_name(name: str) -> str:
     """A material's name without what people write differently: `ASTM A106 Gr. B`, `SA-106 B` and `a106-b` are A106B."""
@@ -25,13 +35,21 @@ def is_same_material(one: str, other: str) -> bool:
 
 @cache
 def grades(name: str) -> tuple[str, ...]:
-    """The single grades of a material name: `A312 TP304/304L` is TP304 and TP304L; most names are one grade."""
+    """The single grades of a material name: `A312 TP304/304L` is TP304 and TP304L; most names are one grade.
+
+    What a certificate adds to a grade is left out: `A105N` is A105, `A403 WP304L-S` is A403 WP304L.
+    """
     first, *others = same_name(name).split("/")
-    if not others:
-        return (first,)
+    first = _as_listed(first)
     stem = re.match(r"(A\d{3}(?:TP|WP|F)?)", first)
     prefix = stem[1] if stem else ""
-    return (first, *(f"{prefix}{re.sub(r'^(TP|WP|F)', '', other)}" for other in others if other))
+    return (first, *(_as_listed(f"{prefix}{re.sub(r'^(TP|WP|F)', '', other)}") for other in others if other))
+
+
+def _as_listed(grade: str) -> str:
+    for added, kept in _MADE:
+        grade = added.sub(kept, grade)
+    return grade
 
 
 @cache

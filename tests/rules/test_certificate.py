@@ -161,3 +161,38 @@ def test_the_carbon_equivalent_counts_where_the_specification_or_the_order_asks_
     us = check(heat, US, supplement=True, section_mm=D("50.8"))
     assert us is not None and us.value[0].limit == "at most 0.47 %"
     assert compared(heat, supplement=True)[-1] == "CE 0.475 <= 0.47 %"
+
+
+# Common practice, no source: N for normalized, S W WX WU for how a fitting is made, and classes that are strengths stand
+# on certificates beside the grade and make no other of it.
+@pytest.mark.parametrize(
+    ("written", "grade"),
+    [
+        ("A105N", "A105"),
+        ("SA-105N", "A105"),
+        ("A350 LF2 Cl. 1", "A350 LF2"),
+        ("A350-LF2 CLASS 2", "A350 LF2"),
+        ("A182 F11 CL2", "A182 F11"),
+        ("A234 WP22 Class 1", "A234 WP22"),
+        ("A234 WPB-S", "A234 WPB"),
+        ("A403 WP304L-WX", "A403 WP304L"),
+        ("A403 WPS316L", "A403 WP316L"),
+        ("A420 WPL6-W", "A420 WPL6"),
+    ],
+)
+def test_what_a_certificate_adds_to_a_grade_makes_no_other(written: str, grade: str) -> None:
+    assert is_same_material(written, grade)
+    known, plain = find_material(written), find_material(grade)
+    assert known and plain and known.p_number == plain.p_number
+
+
+def test_an_addition_is_taken_off_each_of_two_grades_and_off_no_other_name() -> None:
+    assert grades("A403 WP304/304L-S") == ("A403WP304", "A403WP304L")
+    assert faults("A105N", C=0.36) == ["C"]
+    for one, other in (
+        ("A106 Gr B", "A106 Gr C"),
+        ("A182 F304", "A182 F304L"),
+        ("A335 P11", "A335 P1"),
+        ("A105N", "A106"),
+    ):
+        assert not is_same_material(one, other)
