@@ -10,7 +10,7 @@ from office.importing.cells import BrokenCell
 _MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
 _ADDED = re.compile(r'"([^"]*)"|\\(.)')
 _ZEROS = re.compile(r"0{2,}")
-_NUMBER = re.compile(rb'<c r="([A-Z]+)(\d+)" s="(\d+)"(?: t="n")?><v>(-?[\d.]+)</v>')
+_NUMBER = re.compile(rb'<c r="([A-Z]+)(\d+)" s="(\d+)"(?: t="n")?><v>(-?[\d.]+(?:E[+-]?\d+)?)</v>')
 # The formats that every spreadsheet has without writing them down.
 _BUILT_IN = {"9": "0%", "10": "0.00%"}
 _SHOWN_FIGURES = 12  # of a binary fraction: 0.07 may be written 7.0000000000000007E-2

@@ -6,6 +6,7 @@ from pathlib import Path
 import pytest
 import xlsxwriter
 
+from office.importing.number_formats import misleading
 from office.importing.workbook import Outcome, import_workbook
 from records.models import ExamRule
 from tests.office.importing.books import CODE
@@ -44,6 +45,15 @@ def test_a_number_in_a_percent_format_is_read_as_it_is_shown(
     outcome = _imported(tmp_path, "p.xlsx", _book(share, number_format))
     assert outcome.faults == []
     assert f"{ExamRule.objects.get(plan__name='P-9').share_percent.normalize():f}" == percent
+
+
+# As spreadsheets write a typed 7 % and 0.005 %; common practice, no source.
+@pytest.mark.parametrize(
+    ("written", "shown"), [("7.0000000000000007E-2", "7 %"), ("5E-05", "0.005 %"), ("1E+1", "1000 %")]
+)
+def test_a_number_may_be_written_with_an_exponent(written: str, shown: str) -> None:
+    cell = f'<c r="D2" s="1"><v>{written}</v></c>'.encode()
+    assert list(misleading(cell, {b"1": "0%"})) == [(b"D", 2, shown)]
 
 
 @pytest.mark.parametrize("typed", ["1", "0.05", "1.0"])
