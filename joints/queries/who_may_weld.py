@@ -16,7 +16,7 @@ from rules.judge import who_may_weld as judge
 class Candidate:
     """A welder held against one joint.
 
-    reasons    every reason against, empty where qualified
+    reasons    every reason against, empty where qualified for all of it
     lapses_on  the day on which the first process the joint needs lapses, unless used before
     """
 

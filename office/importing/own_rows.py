@@ -61,8 +61,7 @@ def _reader(read: Reader, own: OwnSheet | None, name: str, seen: dict[str, list[
             yield from all_rows
             return
         heads = keys([said(cell) for cell in first[at - 1]])
-        others = {key for one in own.also for key in one.read.values()}
-        aside = [place for place, key in enumerate(heads) if key in others and not own.columns.get(key)]
+        aside = _unread(heads, own)
         yield from ([] for _ in range(at - 1))
         yield _without([_meant(cell, key, own) for cell, key in zip(first[at - 1], heads, strict=True)], aside)
         for cells in _rows_of_value(first, at, all_rows, own):
@@ -157,22 +156,32 @@ def _rows_of_value(
 ) -> Iterator[list[Any]]:
     """The rows below the headings, blank where they say nothing of the job: headings and titles again, and totals.
 
-    A cell of N/A or a dash is blank too.
+    A total stands first in its row or under what names a row, and not all is there that names one: a result by
+    "Total Inspection" is no total. A cell of N/A or a dash is blank too.
     """
     above = {_texts(cells) for cells in first[:at]} - {()}
     form = BY_NAME.get(header(own.form))
     keys_of = keys([said(cell) for cell in first[at - 1]])
-    naming = [place for place, key in enumerate(keys_of) if form and own.columns.get(key) in form.identity]
+    naming = [
+        place
+        for place, key in enumerate(keys_of)
+        if form and (column := own.columns.get(key)) in form.identity and form.by_name[column].filled
+    ]
     for cells in chain(first[at:], all_rows):
         texts = _texts(cells)
         is_again = texts in above and all(type(cell) is str or cell is None for cell in cells)
-        is_total = any(_TOTAL.fullmatch(text) for text in texts) and not all(
-            place < len(cells) and not is_blank(cells[place]) for place in naming
-        )
-        if is_again or is_total:
+        if is_again or _is_total(cells, naming):
             yield []
         else:
             yield ["" if type(cell) is str and cell.strip().casefold() in _NOTHING else cell for cell in cells]
+
+
+def _is_total(cells: Sequence[Any], naming: Sequence[int]) -> bool:
+    first = next((place for place, cell in enumerate(cells) if not is_blank(cell)), 0)
+    named = [cells[place] if place < len(cells) else None for place in naming]
+    if not any(map(is_blank, named)):
+        return False
+    return any(type(cell) is str and _TOTAL.fullmatch(cell.strip()) for cell in (*cells[first : first + 1], *named))
 
 
 def _texts(cells: Sequence[Any]) -> tuple[str, ...]:
@@ -185,6 +194,18 @@ def _row(cells: Sequence[Any], columns: Mapping[str, int]) -> dict[str, Any]:
 
 def _sheet_of(row: Mapping[str, Any]) -> tuple[str, ...]:
     return tuple(said(row.get(column, "")) for column in ("drawing", "sheet"))
+
+
+def _unread(heads: Sequence[str], own: OwnSheet) -> list[int]:
+    """The places of headings that something else reads, or that were left out though a column is called so."""
+    others = {key for one in own.also for key in one.read.values()}
+    form = BY_NAME.get(header(own.form))
+    named = form.by_header if form else {}
+    return [
+        place
+        for place, key in enumerate(heads)
+        if not own.columns.get(key) and (key in others or (key in own.columns and key in named))
+    ]
 
 
 def _without(cells: list[Any], aside: Sequence[int]) -> list[Any]:

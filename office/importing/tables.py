@@ -32,7 +32,8 @@ class Table:
     numbers   the rows' numbers as the spreadsheet shows them
     values    by column name; only columns that the sheet has
     cells     the cells as they were, of columns whose typing is kept
-    places    each column's place, from 0; `later` has those of rows that were put behind, by the first of them
+    places    each column's place, from 0
+    later     of rows that were put behind: the first of them, what they were read as, and the places there
     sound     whether a row is without fault so far
     """
 
@@ -44,7 +45,7 @@ class Table:
     places: dict[str, int]
     faults: Faults
     sound: list[bool] = field(default_factory=list)
-    later: list[tuple[int, dict[str, int]]] = field(default_factory=list)
+    later: list[tuple[int, str, dict[str, int]]] = field(default_factory=list)
 
     def __len__(self) -> int:
         return len(self.numbers)
@@ -56,12 +57,13 @@ class Table:
     def fault(self, index: int, name: str, message: str) -> None:
         """Note what is wrong with a cell, and that its row can't be used."""
         self.sound[index] = False
-        places = next((places for first, places in reversed(self.later) if index >= first), self.places)
-        self.faults.cell(self.sheet, self.numbers[index], places.get(name, 0), message)
+        behind = ((sheet, places) for first, sheet, places in reversed(self.later) if index >= first)
+        sheet, places = next(behind, (self.sheet, self.places))
+        self.faults.cell(sheet, self.numbers[index], places.get(name, 0), message)
 
     def put_behind(self, other: "Table") -> None:
         """Put the rows of another reading of the same sheet behind its own; what then stands twice is a fault."""
-        self.later.append((len(self), other.places))
+        self.later.append((len(self), other.sheet, other.places))
         for mine, theirs in ((self.values, other.values), (self.cells, other.cells)):
             for name in mine | theirs:
                 ahead, behind = mine.get(name) or [None] * len(self), theirs.get(name) or [None] * len(other)

@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 from django.test import Client
 
+from office.actions.check_workbook import ask_again
 from office.importing.forms import BY_NAME
 from office.importing.further import begun, further_of, lacking
 from office.importing.guessing import guess
@@ -186,6 +187,30 @@ def test_what_says_nothing_of_the_job_is_passed_over(desk: Client, small_job: Jo
         "Sheet1": 3, "Sheet1, read as Examinations": 3, "Sheet1, read as Weld log": 2}  # fmt: skip
 
 
+def test_a_result_by_somebody_called_total_is_no_total(desk: Client, small_job: Job) -> None:
+    """The attempt is mostly blank, and a row without a joint is told, not passed over."""
+    heads = ["Iso", "Sht", "Weld", "Attempt", "Method", "Date", "By", "Result"]
+    seen = ["PT", date(2026, 9, 2), "Total Inspection", "ACC"]
+    rows = [heads, ["ISO-1", "1", "1", None, *seen], ["ISO-1", "1", None, None, *seen]]
+    total = [["Total", *[None] * 6, "2"], [None, None, "Sub-total: 2", *[None] * 5]]
+    check = sent(desk, small_job, as_xlsx({"NDE log": [*rows, *total]}))
+    checked = named(desk, check, form_of(desk.get(names_page(check)).content.decode()))
+    page = desk.get(page_of(checked)).content.decode()
+    assert checked.result["faults"] == 1 and "NDE log!C3" in page and "he joint is blank" in page
+    check = sent(desk, small_job, as_xlsx({"NDE log": [*rows[:2], *total]}))
+    assert [(one["new"], one["refused"]) for one in check.result["counts"]] == [(1, 0)]
+
+
+def test_a_heading_that_is_not_read_is_not_read_by_its_name_either(desk: Client, small_job: Job) -> None:
+    heads = ["Line", "Iso", "Sht", "Weld", "Type", "Size", "Sch", "S/F", "Alias"]
+    rows = [heads, ["L-100", "ISO-1", "1", "21", "SW", "2", "80", "S", "W-900"]]
+    check = sent(desk, small_job, as_xlsx({"Weld list": rows}))
+    said = form_of(desk.get(names_page(check)).content.decode())
+    assert said["column-0-8"] == "alias"
+    applied(desk, named(desk, check, {**said, "column-0-8": ""}), reason="")
+    assert Joint.objects.get(job=small_job, number="21").alias == ""
+
+
 def test_the_spools_of_a_sheet_are_those_that_its_joints_name(desk: Client, small_job: Job) -> None:
     heads = ["Line", "Iso", "Sht", "Rev", "Weld", "Type", "Size", "Sch", "S/F", "Spool"]
     rows: list[list[object]] = [
@@ -280,6 +305,25 @@ def test_a_kind_is_added_with_what_every_row_says_and_rows_alike_are_one(desk: C
     assert Sheet.objects.get(job=small_job, drawing="ISO-9").revision == "0"
     assert set(Heat.objects.filter(job=small_job, number__startswith="N-").values_list("number", flat=True)) == {
         "N-1", "N-2", "N-3"}  # fmt: skip
+
+
+def test_what_two_parts_of_one_kind_say_differently_is_told_in_the_cell_of_the_second(
+    desk: Client, small_job: Job
+) -> None:
+    rows: list[list[object]] = [
+        ["Iso", "Sht", "Weld", "Type", "Size", "Sch", "S/F", "Heat 1", "Grade 1", "Heat 2", "Grade 2"],
+        ["ISO-1", "1", "21", "SW", "2", "80", "S", "N-1", "A106 Gr. B", "N-2", "A105"],
+        ["ISO-1", "1", "22", "SW", "2", "80", "S", "N-3", "A106 Gr. B", "N-1", "A105"],
+    ]
+    names = {"heat": ("heat1", "heat2"), "material": ("grade1", "grade2")}
+    parts = (OwnPart("Heats", {name: both[turn] for name, both in names.items()}) for turn in (0, 1))
+    columns = dict(zip(keys([str(one) for one in rows[0][:7]]), ["drawing", "sheet", "joint", "kind", "NPS", "schedule",
+        "location"], strict=True))  # fmt: skip
+    own = OwnNames({"weldlist": OwnSheet("Joints", 1, columns, also=tuple(parts))})
+    check = sent(desk, small_job, as_xlsx({"Weld list": rows}))
+    checked = do(ask_again(check, by=check.asked_by, names=own))
+    assert checked.result["faults"] == 1
+    assert "Weld list!J3" in desk.get(page_of(checked)).content.decode()
 
 
 def test_one_heading_serves_several_columns_and_its_fault_is_told_once(desk: Client, small_job: Job) -> None:
