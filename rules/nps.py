@@ -42,9 +42,17 @@ def diameter_inches(joints: Iterable[tuple[str, int]]) -> Verdict[Fraction]:
             raise ValueError(f"{count} joints of NPS {size} are not possible; accepted are whole numbers from 0.")
         inches = count * nps_number(size)
         total += inches
-        steps.append(f"{count} x NPS {size} = {inches_shown(inches)}")
+        steps.append(f"{count} x NPS {_named(size)} = {inches_shown(inches)}")
     steps.append(f"together {inches_shown(total)} diameter-inches")
     return Verdict(total, tuple(steps), Source("common practice", state="practice"))
+
+
+def _named(size: str) -> str:
+    """A size as the table of pipe names it, also where it was given as DN; one beyond the table as it is."""
+    try:
+        return parse_nps(size)
+    except UnknownSize:
+        return plain_size(size)
 
 
 def inches_shown(inches: Fraction) -> str:

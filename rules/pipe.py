@@ -9,7 +9,7 @@ from functools import cache
 from rules.nearest import NotAccepted
 from rules.source import Source
 from rules.tables import basis, table
-from rules.units import MM_PER_INCH, US
+from rules.units import MM_PER_INCH, US, one_spelling
 
 
 class UnknownSize(NotAccepted):
@@ -71,7 +71,7 @@ def parse_nps(text: str) -> str:
 
 def plain_size(text: str) -> str:
     """A size as the tables write it: `1-1/2` from `1 1/2"`, `1.5` or `NPS 1-1/2`; other texts in capitals."""
-    plain = " ".join(text.replace("”", '"').strip().rstrip('"').upper().split())
+    plain = one_spelling(text).rstrip('"').strip().upper()
     if plain.startswith("DN"):
         return plain
     plain = re.sub(r"^NPS\s*|\s*IN(CH)?\.?$", "", plain)

@@ -35,7 +35,7 @@ def parse_length(text: str, units: str) -> Decimal:
     units   the job's: US (inch) or SI (mm)
     Raises  UnitError for anything else, for a negative length and for a fraction that no tape has
     """
-    plain = _clean(text)
+    plain = one_spelling(text)
     if plain.startswith("-"):
         raise UnitError(f"{_said(text)} is negative, and a length cannot be; {_LENGTH_FORMS}.")
     if feet := _FEET.fullmatch(plain):
@@ -48,7 +48,7 @@ def parse_length(text: str, units: str) -> Decimal:
 
 def parse_number(text: str) -> Decimal:
     """A plain decimal number without unit; raises UnitError for anything else."""
-    plain = _clean(text)
+    plain = one_spelling(text)
     if not re.fullmatch(rf"[-+]?{_NUMBER}", plain):
         raise UnitError(
             f"{_said(text)} is not a number; accepted are figures such as 12, 0.5 or -3.{_comma_hint(plain)}"
@@ -143,7 +143,7 @@ def parse_voltage(text: str) -> Decimal:
 
 def parse_duration(text: str) -> Decimal:
     """Time in seconds; `90`, `90 s`, `1.5 min`, `1:30` (minutes and seconds)."""
-    if clock := re.fullmatch(r"([0-9]+):([0-5][0-9])", _clean(text)):
+    if clock := re.fullmatch(r"([0-9]+):([0-5][0-9])", one_spelling(text)):
         return Decimal(int(clock[1]) * 60 + int(clock[2]))
     return _scaled(text, _SECONDS, "s", "a time", "90 s, 1.5 min and 1:30", "0.0001")
 
@@ -159,7 +159,7 @@ def parse_clock(text: str) -> Decimal:
 
     Raises UnitError for anything that is no hour from 0 to 12.
     """
-    plain = _clean(text)
+    plain = one_spelling(text)
     if clock := re.fullmatch(r"([0-9]{1,2}):([0-5][0-9])", plain):
         hours = Fraction(int(clock[1])) + Fraction(int(clock[2]), 60)
     elif re.fullmatch(_NUMBER, plain):
@@ -171,7 +171,7 @@ def parse_clock(text: str) -> Decimal:
     return _rounded(hours * 30 % 360, "0.0001")
 
 
-def _clean(text: str) -> str:
+def one_spelling(text: str) -> str:
     """The text with one kind of quote, dash, space and fraction."""
     plain = str(text).translate(_MARKS)
     for sign, fraction in _TAPE.items():
@@ -216,7 +216,7 @@ def _length_unit(amount: str, unit: str | None, units: str, text: str) -> str:
 
 
 def _split(text: str, kind: str, forms: str) -> tuple[Fraction, str]:
-    plain = _clean(text)
+    plain = one_spelling(text)
     found = _QUANTITY.fullmatch(plain)
     if not found:
         raise UnitError(f"{_said(text)} is not {kind}; accepted are {forms}.{_comma_hint(plain)}")

@@ -86,3 +86,7 @@ def test_names_are_near_by_their_letters_and_none_is_left_out() -> None:
 @given(st.text(max_size=6), st.lists(st.sampled_from([*SIZES, "STD", "80S"]), unique=True))
 def test_every_accepted_name_is_listed_once(wanted: str, known: list[str]) -> None:
     assert sorted(nearest(wanted, known)) == sorted(known)
+
+
+def test_a_size_given_as_dn_is_named_by_its_nps() -> None:
+    assert diameter_inches([("DN50", 3), ("36", 1)]).steps[:2] == ("3 x NPS 2 = 6", "1 x NPS 36 = 36")

@@ -58,6 +58,11 @@ def test_gives_the_wall_by_the_jobs_figure() -> None:
         ("DN 40", "1-1/2"),
         ("0.50", "1/2"),
         ("6 in", "6"),
+        # Common practice, no source: signs that a phone and a word processor make of a typed fraction.
+        ("1½", "1-1/2"),
+        ('2 ½"', "2-1/2"),
+        ("NPS ¾", "3/4"),
+        ("1–1/2", "1-1/2"),
     ],
 )
 def test_reads_a_size_however_it_is_written(text: str, nps: str) -> None:
