@@ -10,11 +10,12 @@ _BODY = re.compile(r"\b(ASTM|ASME)\b|/SA(?=[- ]?\d)")
 _GRADE = re.compile(r"\bGRADE\b|\bGR\b\.?|\bCL(ASS)?\b\.?|\bTYPE\b")
 
 
-# What a certificate adds to a grade without making it another: A105N is normalized, S W WX WU say how a fitting is
-# made, classes of F11, WP11 and LF2 are strengths.
+# What a certificate adds to a grade: A105N is normalized, S W WX WU say how a fitting is made. Classes of F11, F22,
+# WP11 and WP22 are strengths, those of LF2 impact tests at other temperatures (from memory).
+_CLASS = re.compile(r"^(A350LF2|A182F(?:11|22)|A234WP(?:11|22))(?:CL)?([123])$")
 _MADE = (
+    (_CLASS, r"\1"),
     (re.compile(r"^(A105)N$"), r"\1"),
-    (re.compile(r"^(A350LF2|A182F(?:11|22)|A234WP(?:11|22))(?:CL)?[123]$"), r"\1"),
     (re.compile(r"^(A(?:234|403|420)WP)(?:WX|WU|S|W)(?=\d)"), r"\1"),
     (re.compile(r"^(A(?:234|403|420)WP[A-Z0-9]*?)(?:WX|WU|S|W)$"), r"\1"),
 )
@@ -29,8 +30,12 @@ def same_name(name: str) -> str:
 
 
 def is_same_material(one: str, other: str) -> bool:
-    """Whether two names mean the same material; a dual grade (`TP304/304L`) is each of its grades."""
-    return bool(set(grades(one)) & set(grades(other)))
+    """Whether two names mean the same material; a dual grade (`TP304/304L`) is each of its grades.
+
+    A grade that names no class is each of its classes: `A182 F11` is `A182 F11 Cl. 2`, which is not `A182 F11 Cl. 1`.
+    """
+    classes = {found[2] for name in (one, other) if (found := _CLASS.match(same_name(name)))}
+    return len(classes) < 2 and bool(set(grades(one)) & set(grades(other)))
 
 
 @cache

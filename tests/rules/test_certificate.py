@@ -163,8 +163,8 @@ def test_the_carbon_equivalent_counts_where_the_specification_or_the_order_asks_
     assert compared(heat, supplement=True)[-1] == "CE 0.475 <= 0.47 %"
 
 
-# Common practice, no source: N for normalized, S W WX WU for how a fitting is made, and classes that are strengths stand
-# on certificates beside the grade and make no other of it.
+# Common practice, no source: N for normalized, S W WX WU for how a fitting is made, and a class stand on certificates beside
+# the grade; a plan that names no class takes each.
 @pytest.mark.parametrize(
     ("written", "grade"),
     [
@@ -194,5 +194,11 @@ def test_an_addition_is_taken_off_each_of_two_grades_and_off_no_other_name() -> 
         ("A182 F304", "A182 F304L"),
         ("A335 P11", "A335 P1"),
         ("A105N", "A106"),
+        # ASTM A182 Table 2 and A350 Table 3 (from memory): Class 1 of F11 has 60 ksi, Class 2 70; LF2 Class 2 is tested
+        # at another temperature than Class 1.
+        ("A182 F11 Cl. 1", "A182 F11 Cl. 2"),
+        ("A182 F11 CL1", "A182 F11 CLASS 3"),
+        ("A350 LF2 CL2", "A350 LF2 Class 1"),
     ):
         assert not is_same_material(one, other)
+    assert is_same_material("A182 F11 Cl. 2", "SA-182 F11 CL2")
