@@ -19,6 +19,7 @@ from office.queries.imports import (
     APPLY,
     MODEL,
     UNDO,
+    alike_faults,
     all_faults,
     application_of,
     import_of,
@@ -129,7 +130,7 @@ def _checked(work: Work) -> Work:
 
 
 def _preview(request: JobRequest, work: Work) -> dict[str, Any]:
-    faults = listed(work.result, "alike", _page(request, "page"))
+    faults = alike_faults(work.result, _page(request, "page"))
     return {
         "fault_list": faults,
         "fault_rows": in_two(faults),

@@ -93,6 +93,11 @@ def test_the_same_fault_in_many_cells_stands_once_with_the_first_of_them(desk: C
     assert "Lines!B2, B3, B4, B6 and 5 more" in shown and "Lines!B5<" in shown
     # The list and the remarks still have each cell.
     assert len(list(all_faults(work.result))) == 10
+    # A check that kept each alone, before those alike were gathered.
+    Work.objects.filter(id=work.id).update(
+        result={name: kept for name, kept in work.result.items() if not name.startswith("alike")}
+    )
+    assert "Lines!B11<" in desk.get(page_of(work)).content.decode()
 
 
 def test_applying_writes_all_of_it_in_the_engineers_name(desk: Client, small_job: Job, planner: User) -> None:
