@@ -5,7 +5,7 @@ from uuid import UUID
 
 from django.db.models import Count, Exists, OuterRef
 
-from joints.queries.tally import Tally, tally
+from joints.queries.tally import Tally, tally_with_sheets
 from joints.queries.weld_log import LogRow, first_rows
 from records.models import Joint, Line, Route, Sheet, SheetDrawing
 
@@ -42,9 +42,9 @@ class LinePage:
 
 
 def line_page(line: Line) -> LinePage:
-    """Return what the page of a line shows; six queries."""
+    """Return what the page of a line shows; five queries."""
     joints = Joint.objects.filter(line=line)
-    of_sheets = dict(joints.order_by().values_list("sheet_id").annotate(count=Count("id")))
+    how_far, of_sheets = tally_with_sheets(joints)
     has_route = Exists(Route.objects.filter(sheet=OuterRef("pk")))
     has_drawing = Exists(SheetDrawing.objects.filter(sheet=OuterRef("pk")))
     sheets = (
@@ -54,14 +54,14 @@ def line_page(line: Line) -> LinePage:
     )
     return LinePage(
         line=line,
-        tally=tally(joints),
+        tally=how_far,
         sheets=tuple(
             SheetShown(
                 sheet.id,
                 sheet.drawing,
                 sheet.number,
                 sheet.revision,
-                of_sheets.get(sheet.id, 0),
+                of_sheets[sheet.id],
                 sheet.has_route,
                 sheet.has_drawing,
             )
