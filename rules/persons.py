@@ -227,9 +227,9 @@ def _of_pass(case: Case, one: PassFacts, answer: Answer) -> Finding:
 
 
 def _joined(reasons: Sequence[str]) -> str:
-    """The first reason, which is that of the nearest test; the others stand in the steps."""
+    """The first reason, which is that of the nearest test, and how many more there are: they stand in the steps."""
     more = len(reasons) - 1
-    return f"{reasons[0]}{f' ({more} more reasons.)' if more > 1 else ''}"
+    return f"{reasons[0]} ({more} more reason{'s' if more > 1 else ''}.)" if more else reasons[0]
 
 
 def _allowed(

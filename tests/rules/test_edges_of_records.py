@@ -15,6 +15,7 @@ from tests.rules.cast import (
     EXAMINED,
     JOB,
     PASSES,
+    PROCEDURE,
     examination,
     judged,
     people,
@@ -23,6 +24,7 @@ from tests.rules.cast import (
     repair,
     weld_pass,
     welded,
+    welder,
 )
 from tests.rules.test_lots import lot, weld
 
@@ -120,3 +122,33 @@ def test_a_figure_with_its_unit() -> None:
 
 def test_a_released_joint_says_nothing() -> None:
     assert judged(released()) == []
+
+
+def test_each_test_that_falls_short_is_counted_after_the_nearest() -> None:
+    tests = [qualification(wpq=f"Q-{number}", f_number="43") for number in range(1, 4)]
+    for some, more in ((1, "."), (2, "(1 more reason.)"), (3, "(2 more reasons.)")):
+        told = judged(welded(), crew=people(welder(qualifications=tuple(tests[:some]))))
+        first = next(one for one in told if one.code == "welder-not-qualified")
+        assert first.message.endswith(more) and len(first.steps) == some
+        assert ("more reason" in first.message) == (some > 1)
+
+
+def test_a_direction_counts_only_where_the_procedure_gives_one() -> None:
+    # Section IX QW-405.3, from memory: upward or downward is a variable of vertical welding.
+    down = welder(qualifications=(qualification(progression="downhill"),))
+    passes = tuple(replace(one, position="vertical") for one in PASSES)
+    silent, upward = welded(passes=passes), replace(PROCEDURE, progression="uphill")
+    assert not [one for one in judged(silent, crew=people(down)) if one.code == "welder-not-qualified"]
+    told = judged(replace(silent, procedure=upward), crew=people(down))
+    assert [one for one in told if one.code == "welder-not-qualified" and "progression" in one.message]
+
+
+def test_a_joint_without_a_procedure_is_told_of_once_it_is_welded() -> None:
+    # ASME B31.3 328.2, from memory.
+    bare = welded(procedure=None)
+    assert [one.code for one in judged(bare) if one.code == "procedure-missing"] == ["procedure-missing"]
+    assert not [one for one in judged(replace(bare, passes=())) if one.code == "procedure-missing"]
+    # Examined is welded, though nobody recorded a pass.
+    examined = replace(bare, passes=(), examinations=(examination(),))
+    [told] = [one for one in judged(examined) if one.code == "procedure-missing"]
+    assert told.message == "The joint is welded and names no procedure." and told.record == ""
