@@ -207,6 +207,8 @@ WHITENOISE_AUTOREFRESH = TESTING or DEBUG
 WHITENOISE_USE_FINDERS = TESTING or DEBUG
 FILE_UPLOAD_PERMISSIONS = 0o640
 DATA_UPLOAD_MAX_MEMORY_SIZE = 10 * 1024 * 1024
+# What each heading of a file with many registers is taken for comes back at once.
+DATA_UPLOAD_MAX_NUMBER_FIELDS = 10_000
 # Files count here and not there: no request is read that claims more.
 BODY_MAX_BYTES = 100 * 1024 * 1024
 

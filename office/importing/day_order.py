@@ -43,6 +43,8 @@ def _turned(cell: str, order: str) -> str:
     if order and (found := _WRITTEN.fullmatch(cell)):
         first, second = int(found[1]), int(found[3])
         month, day = (first, second) if order == MONTH_FIRST else (second, first)
+        if month > len(_MONTHS):
+            return cell
         return f"{found[4]}-{month:02d}-{day:02d}{found[5].rstrip()}"
     if found := _IN_WORDS.fullmatch(cell):
         word = found[2].casefold()

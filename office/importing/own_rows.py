@@ -131,7 +131,7 @@ class _PartReader:
         """Whether a row before said the same: a heat or a sheet stands once, however many joints name it."""
         if self.stood is None:
             return False
-        told = {column: said(cell) for column, cell in row.items()} | dict(self.own.fixed)
+        told = {column: _whole(cell) for column, cell in row.items()} | dict(self.own.fixed)
         key = tuple(f"{column}={told[column]}" for column in sorted(told) if told[column])
         return self.stood.setdefault(key, (self.name, number)) != (self.name, number)
 
@@ -190,6 +190,11 @@ def _texts(cells: Sequence[Any]) -> tuple[str, ...]:
 
 def _row(cells: Sequence[Any], columns: Mapping[str, int]) -> dict[str, Any]:
     return {column: cells[place] if place < len(cells) else "" for column, place in columns.items()}
+
+
+def _whole(cell: Any) -> str:
+    """What a cell says, however long: two remarks that begin alike may differ at their end."""
+    return " ".join(cell.split()) if type(cell) is str else said(cell)
 
 
 def _sheet_of(row: Mapping[str, Any]) -> tuple[str, ...]:

@@ -35,6 +35,8 @@ def test_days_are_turned_and_nothing_else_is() -> None:
     assert in_order(cells, "day") == ["2026-11-03", "2026-11-03 07:30", *cells[2:]]
     assert in_order(cells[:2], "month") == ["2026-03-11", "2026-03-11 07:30"]
     assert in_order(cells, "") == cells
+    # What is no day in this order is refused as it was typed.
+    assert in_order(["13.11.2026", "11/13/2026"], "day") == ["2026-11-13", "11/13/2026"]
 
 
 def test_a_month_in_words_needs_no_order() -> None:
