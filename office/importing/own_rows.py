@@ -146,7 +146,9 @@ def _parts(own: OwnSheet, sheet: str) -> Iterator[_PartReader]:
             # Something of a joint, which the row names anyhow: what it says beside that tells.
             telling, seen = {column for column in beside if one.read[column] not in before} or beside, None
         else:
-            telling, seen = set(form.identity), stood.setdefault(form.name, {})
+            # A certificate without its heat is told; a material, which the plan says of each joint, is not.
+            alone = {column for column in beside if one.read[column] not in before and not form.by_name[column].needed}
+            telling, seen = {*form.identity, *alone}, stood.setdefault(form.name, {})
         before |= set(one.read.values())
         yield _PartReader(name, Part(sheet, form.name), own, one, telling, seen)
 

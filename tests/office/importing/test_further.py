@@ -342,6 +342,27 @@ def test_what_two_parts_of_one_kind_say_differently_is_told_in_the_cell_of_the_s
     assert "Weld list!H4, J3" in page
 
 
+def test_a_certificate_without_its_heat_is_told_and_a_material_alone_is_passed_over(
+    desk: Client, small_job: Job
+) -> None:
+    rows: list[list[object]] = [
+        ["Iso", "Sht", "Weld", "Type", "Size", "Sch", "S/F", "Heat A", "Grade", "Certificate"],
+        ["ISO-1", "1", "21", "SW", "2", "80", "S", "N-1", "A106 Gr. B", "C-1"],
+        ["ISO-1", "1", "22", "SW", "2", "80", "S", None, "A106 Gr. B", None],
+    ]
+    heats = OwnPart("Heats", {"heat": "heata", "material": "grade", "certificate": "certificate"})
+    columns = dict(zip(keys([str(one) for one in rows[0][:8]]), ["drawing", "sheet", "joint", "kind", "NPS", "schedule",
+        "location", "heat A"], strict=True))  # fmt: skip
+    own = OwnNames({"weldlist": OwnSheet("Joints", 1, columns, also=(heats,))})
+    faults = []
+    for certificate in (None, "C-2"):
+        rows[2][9] = certificate
+        check = sent(desk, small_job, as_xlsx({"Weld list": rows}))
+        checked = do(ask_again(check, by=check.asked_by, names=own))
+        faults.append(checked.result["faults"])
+    assert faults == [0, 1] and "Weld list!H3" in desk.get(page_of(checked)).content.decode()
+
+
 def test_one_heading_serves_several_columns_and_its_fault_is_told_once(desk: Client, small_job: Job) -> None:
     rows = [list(row) for row in REGISTER]
     rows[4][10] = "Z9"
