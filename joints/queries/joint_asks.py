@@ -16,12 +16,11 @@ from records.facts import (
     procedure_facts,
     procedure_pass_facts,
 )
-from records.models import ExamRule, Heat, Job, Joint, Material, ProcedurePass
-from rules.facts import ExamRuleFacts, HeatFacts, JobFacts, JointFacts, MaterialFacts, ProcedureFacts
+from records.models import ExamRule, Heat, Job, Joint, ProcedurePass
+from rules.facts import ExamRuleFacts, HeatFacts, JobFacts, JointFacts, ProcedureFacts
 from rules.finding import Requirement
 from rules.judge import requirements
 from rules.limits import listed, shown_bounds
-from rules.materials import find_material
 from rules.specification import exam_rules, owners_of
 
 STEPS = {"fit-up": "Fit-up", "pass": "Passes", "examination": "Examination", "release": "Release"}
@@ -73,7 +72,7 @@ class Plan:
 
 
 def plan_of(job: Job, joint: Joint) -> Plan:
-    """Return what a joint asks; at most six queries where the joint came `with_plan`, ten where it was redone."""
+    """Return what a joint asks; at most seven queries where the joint came `with_plan`, eleven where it was redone."""
     facts = joint_plan(job, joint)
     if joint.attempts > 1:
         facts.repairs = decisions_on(job, joint.id)
@@ -83,6 +82,7 @@ def plan_of(job: Job, joint: Joint) -> Plan:
 
 def joint_plan(job: Job, joint: Joint) -> JointFacts:
     """Return a joint's facts without any record; one that needs the records asks `records.facts`."""
+    library = Library(job)
     return JointFacts(
         key=f"{joint.sheet.drawing}/{joint.sheet.number}/{joint.number}",
         kind=joint.kind,
@@ -99,11 +99,11 @@ def joint_plan(job: Job, joint: Joint) -> JointFacts:
         procedure=_procedure(joint),
         heat_a=_heat(joint.heat_a),
         heat_b=_heat(joint.heat_b),
-        material_a=_material(job, joint.material_a),
-        material_b=_material(job, joint.material_b),
+        material_a=library.material(joint.material_a),
+        material_b=library.material(joint.material_b),
         has_exam_plan=joint.line.exam_plan_id is not None,
         exam_rules=_exam_rules(joint),
-        points=Library(job).points_for(joint.line_id, joint.line.piping_class, joint.kind),
+        points=library.points_for(joint.line_id, joint.line.piping_class, joint.kind),
     )
 
 
@@ -158,15 +158,6 @@ def in_order(rows: Iterable[ProcedurePass]) -> list[ProcedurePass]:
 
 def _heat(heat: Heat | None) -> HeatFacts | None:
     return heat_facts(heat) if heat else None
-
-
-def _material(job: Job, name: str) -> MaterialFacts | None:
-    if not name:
-        return None
-    if built_in := find_material(name):
-        return built_in
-    own = Material.objects.filter(job=job, name__iexact=name).first()
-    return MaterialFacts(own.name, own.p_number, own.group) if own else None
 
 
 def _exam_rules(joint: Joint) -> Sequence[ExamRuleFacts]:

@@ -13,7 +13,10 @@ from inspection.actions.record_examinations import record_examinations
 from joints.actions.record_fit_ups import record_fit_ups
 from joints.actions.record_passes import record_passes
 from joints.actions.withdraw_records import withdraw_records
-from records.models import Examination, FitUp, Job, Joint, Pass, Stamp, User, Withdrawal
+from joints.queries.joint_asks import joint_plan
+from records.facts import Library, joint_facts
+from records.models import Examination, FitUp, Job, Joint, Material, Pass, Stamp, User, Withdrawal
+from rules.facts import MaterialFacts
 from tests.builders import HeatBuilder, JointBuilder, QualificationBuilder, StampBuilder, WelderBuilder, days_ago
 
 SignIn = Callable[[User], Client]
@@ -47,6 +50,16 @@ def test_shows_what_the_joint_asks_in_the_jobs_units(joint: Joint, welder: User,
     assert "at least 7/32 in" in text
     assert "80–150" in text
     assert "preheat 50 °F or more" in text
+
+
+def test_a_jobs_own_material_goes_before_the_built_in_one_as_in_its_findings(
+    job: Job, joint: Joint, welder: User, sign_in: SignIn
+) -> None:
+    Material.objects.create(job=job, name="A106 Gr B", p_number="5B", group="1")
+    judged = joint_facts(Library(job), [joint.id])[joint.id]
+    assert joint_plan(job, joint).material_a == judged.material_a == MaterialFacts("A106 Gr B", "5B", "1")
+    # ASME B31.3 Table 330.1.1: 50 °F is asked of P-No. 1, more of P-No. 5B.
+    assert "preheat 50 °F or more" not in card(sign_in(welder), joint)
 
 
 def test_a_welder_sees_the_next_step_under_their_own_stamp(
