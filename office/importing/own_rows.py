@@ -16,7 +16,8 @@ from office.importing.sources import Part, Reader, Source
 
 _JOINT, _SPOOLS = "joint", "spools"
 # How people write that there is nothing to say, and the row under a table that counts it; common practice, no source.
-_NOTHING = frozenset({"n/a", "n.a.", "n/a.", "not applicable", "-", "--", "\u2013", "\u2014"})
+_DASHES = frozenset({"-", "--", "\u2013", "\u2014"})
+_NOTHING = frozenset({"n/a", "n.a.", "n/a.", "not applicable"}) | _DASHES
 _TOTAL = re.compile(r"(?:(?:grand|sub)[ -]?)?totals?\b.{0,30}|sum:?", re.IGNORECASE)
 # By what a row says, the part of a sheet and the row, from 1, that said it first.
 Stood = dict[tuple[str, ...], tuple[str, int]]
@@ -33,6 +34,8 @@ def read_by(names: OwnNames, source: Source, seen: dict[str, list[list[str]]]) -
         own = names.of(name)
         readers[name] = _reader(read, own, name, seen)
         for part in _parts(own, name) if own else ():
+            while part.name in source.readers:
+                part.name += " too"
             readers[part.name], parts[part.name] = part.reader(read), part.part
     return Source(readers, source.skipped, source.is_delimited, parts)
 
@@ -159,7 +162,8 @@ def _rows_of_value(
     """The rows below the headings, blank where they say nothing of the job: headings and titles again, and totals.
 
     A total stands first in its row or under what names a row, and not all is there that names one: a result by
-    "Total Inspection" is no total. A cell of N/A or a dash is blank too.
+    "Total Inspection" is no total. A cell of N/A or a dash is blank too, but a dash that is a revision: the first issue
+    of a drawing (ASME Y14.35, from memory).
     """
     above = {_texts(cells) for cells in first[:at]} - {()}
     form = BY_NAME.get(header(own.form))
@@ -169,13 +173,19 @@ def _rows_of_value(
         for place, key in enumerate(keys_of)
         if form and (column := own.columns.get(key)) in form.identity and form.by_name[column].filled
     ]
+    issues = {key for one in own.also if (key := one.read.get("revision"))}
+    issued = [place for place, key in enumerate(keys_of) if key in issues or own.columns.get(key) == "revision"]
     for cells in chain(first[at:], all_rows):
         texts = _texts(cells)
         is_again = texts in above and all(type(cell) is str or cell is None for cell in cells)
         if is_again or _is_total(cells, naming):
             yield []
         else:
-            yield ["" if type(cell) is str and cell.strip().casefold() in _NOTHING else cell for cell in cells]
+            said_here = ["" if type(cell) is str and cell.strip().casefold() in _NOTHING else cell for cell in cells]
+            for place in issued:
+                if place < len(cells) and type(cells[place]) is str and cells[place].strip() in _DASHES:
+                    said_here[place] = cells[place]
+            yield said_here
 
 
 def _is_total(cells: Sequence[Any], naming: Sequence[int]) -> bool:

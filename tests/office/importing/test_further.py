@@ -4,6 +4,7 @@ What shops call their headings is common practice, no source.
 """
 
 from datetime import date
+from functools import partial
 from html.parser import HTMLParser
 from typing import Any
 
@@ -15,6 +16,8 @@ from office.importing.forms import BY_NAME
 from office.importing.further import begun, further_of, lacking
 from office.importing.guessing import guess
 from office.importing.own_names import OwnNames, OwnPart, OwnSheet, keys
+from office.importing.own_rows import read_by
+from office.importing.sources import Source
 from records.models import Examination, Heat, Job, Joint, Pass, Sheet, Work
 from tests.office.importing.pages import applied, do, page_of, sent
 from tests.office.importing.test_own_names import names_page
@@ -340,6 +343,28 @@ def test_what_two_parts_of_one_kind_say_differently_is_told_in_the_cell_of_the_s
     page = desk.get(page_of(checked)).content.decode()
     assert checked.result["faults"] == 2
     assert "Weld list!H4, J3" in page
+
+
+def test_a_dash_is_the_revision_of_a_first_issue(desk: Client, small_job: Job) -> None:
+    """ASME Y14.35, from memory; anywhere else a dash says nothing."""
+    heads = ["Line", "Iso", "Sht", "Rev", "Weld", "Type", "Size", "Sch", "S/F", "Alias"]
+    rows = [heads, ["L-100", "ISO-9", "1", "-", "1", "SW", "2", "80", "S", "-"]]
+    check = sent(desk, small_job, as_xlsx({"Weld list": rows}))
+    applied(desk, named(desk, check, form_of(desk.get(names_page(check)).content.decode())), reason="")
+    assert Joint.objects.get(sheet__drawing="ISO-9").alias == ""
+    assert Sheet.objects.get(job=small_job, drawing="ISO-9").revision == "-"
+
+
+@pytest.mark.parametrize("is_first", [True, False])
+def test_a_sheet_may_be_called_as_a_part_of_another_is(is_first: bool) -> None:
+    part = OwnPart("Examinations", {"joint": "weld", "result": "vt"}, {"method": "VT"})
+    register, other = [["Weld", "VT"], ["21", "ACC"]], [["joint", "method", "result"], ["22", "PT", "REJ"]]
+    sheets = [("W", register), ("W, read as Examinations", other)]
+    source = Source({name: partial(iter, rows) for name, rows in (sheets if is_first else sheets[::-1])}, [])
+    found = read_by(OwnNames({"w": OwnSheet("Joints", 1, {"weld": "joint"}, also=(part,))}), source, {})
+    assert len(found.readers) == 3
+    assert list(found.rows("W, read as Examinations")) == other
+    assert [list(found.rows(name))[1] for name in found.parts] == [["21", "ACC", "VT"]]
 
 
 def test_a_certificate_without_its_heat_is_told_and_a_material_alone_is_passed_over(
