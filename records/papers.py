@@ -149,8 +149,8 @@ class Library:
     @cached_property
     def own_materials(self) -> dict[str, MaterialFacts]:
         """Materials that the job added to the built-in list, by name without case."""
-        rows = Material.objects.filter(job=self.job)
-        return {row.name.casefold(): MaterialFacts(row.name, row.p_number, row.group) for row in rows}
+        rows = Material.objects.filter(job=self.job).values_list("name", "p_number", "group")
+        return {row[0].casefold(): MaterialFacts(*row) for row in rows}
 
     def filler_lot(self, key: UUID | None) -> FillerLotRow:
         """Number, classification and diameter in mm of a filler lot."""
