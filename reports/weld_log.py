@@ -9,17 +9,17 @@ COLUMNS = (
     Column("", 4.5),
     Column("Joint", 22.5, "bold"),
     Column("Att.", 7),
-    Column("Kind", 15),
+    Column("Kind", 18.5),
     Column("Size", 24),
     Column("Where", 12),
     Column("Spool", 16.5),
     Column("Heats", 25),
     Column("Procedure", 13.5),
-    Column("Stamps", 26),
+    Column("Stamps", 24),
     Column("Filler lot", 15),
-    Column("Welded", 17),
-    Column("Examinations", 40),
-    Column("State", 15.5),
+    Column("Welded", 19),
+    Column("Examinations", 35),
+    Column("State", 16),
 )
 
 

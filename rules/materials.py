@@ -7,6 +7,16 @@ from rules.facts import MaterialFacts
 from rules.tables import table
 
 _BODY = re.compile(r"\b(ASTM|ASME)\b|/SA(?=[- ]?\d)")
+# By the grade of a pipe, that of what is forged and of what has butt-welding ends.
+_CARBON, _COLD = ("A105", "A234 WPB"), ("A350 LF2", "A420 WPL6")
+_STAINLESS = ("304", "304L", "316", "316L")
+_CHROME = {"P11": "11", "P22": "22", "P5": "5", "P91": "91"}
+_BESIDE = {
+    **dict.fromkeys(("A53B", "A106A", "A106B", "A106C"), _CARBON),
+    "A3336": _COLD,
+    **{f"A335{pipe}": (f"A182 F{grade}", f"A234 WP{grade}") for pipe, grade in _CHROME.items()},
+    **{f"A312TP{grade}": (f"A182 F{grade}", f"A403 WP{grade}") for grade in _STAINLESS},
+}
 _GRADE = re.compile(r"\bGRADE\b|\bGR\b\.?|\bCL(ASS)?\b\.?|\bTYPE\b")
 
 
@@ -55,6 +65,21 @@ def _as_listed(grade: str) -> str:
     for added, kept in _MADE:
         grade = added.sub(kept, grade)
     return grade
+
+
+def of_fitting(pipe: str, *, is_forged: bool) -> str:
+    """The material of a fitting or flange that goes with a pipe's: A105 beside A106 Gr. B; the pipe's own if unknown.
+
+    is_forged   a socket-welding fitting, an outlet fitting or a flange; otherwise one with butt-welding ends
+    Source      common practice, no source
+    """
+    found = [_BESIDE.get(grade) for grade in grades(pipe)]
+    if not all(found):
+        return pipe
+    names = [pair[0 if is_forged else 1] for pair in found if pair]
+    own = "ASTM " if pipe.upper().startswith("ASTM") else ""
+    first, *others = names
+    return own + "/".join([first, *(one.rpartition(" ")[2] for one in others)])
 
 
 @cache

@@ -33,7 +33,6 @@ class ExaminationForm(RecordForm[Examination]):
         label="Indications",
         required=False,
         max_length=4000,
-        help_text="What was seen and where, one a line: undercut 1/32 in at 6, 1 in long",
         widget=forms.Textarea(attrs={"rows": 3}),
     )
 
@@ -48,6 +47,8 @@ class ExaminationForm(RecordForm[Examination]):
             f"The name that the {method} certificate bears",
         )
         self.fields["by"].widget.attrs["list"] = "examiners"
+        seen = "undercut 1/32 in at 6, 1 in long" if self.job.units == "US" else "undercut 0.8 mm at 6, 25 mm long"
+        self.fields["indications"].help_text = f"What was seen and where, one a line: {seen}"
         results = RESULTS if method in ON_FILM else RESULTS[:2]
         self.fields["result"] = forms.ChoiceField(
             label="Result",

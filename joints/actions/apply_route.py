@@ -14,9 +14,10 @@ from records.permissions import require
 from records.refusals import Fault, Implausible, RecordClash
 from records.retrying import retried
 from records.sorting import natural_key
+from rules.materials import of_fitting
 from rules.pipe import pipe
 from rules.route.numbering import Numbered
-from rules.route.shape import PAD, Component, PipePiece
+from rules.route.shape import BY_LENGTH, FLANGES, HALF_COUPLING, OLET, PAD, PIPE, Component, PipePiece
 
 _KEPT_LENGTH = Decimal("0.000001")
 
@@ -140,6 +141,14 @@ class _Writing:
             rows.append(row)
         self._save(rows)
 
+    def _material(self, mark: str) -> str:
+        """The line's material is that of its pipe; what goes with it is known of fittings and flanges."""
+        piece, of_pipe = self.pieces.get(mark), self.sheet.line.material
+        if piece is None or piece.kind in (PIPE, PAD):
+            return of_pipe
+        is_forged = bool(piece.pressure_class) or piece.kind in (OLET, HALF_COUPLING, *FLANGES, *BY_LENGTH)
+        return of_fitting(of_pipe, is_forged=is_forged)
+
     def _new_joint(self, one: Numbered) -> Joint:
         sheet, place = self.sheet, one.place
         size = pipe(place.nps, place.schedule)
@@ -154,7 +163,7 @@ class _Writing:
             schedule=place.schedule,
             od_mm=size.od(self.units),
             wall_mm=size.wall(self.units),
-            material_a=sheet.line.material,
-            material_b=sheet.line.material,
+            material_a=self._material(place.piece_a),
+            material_b=self._material(place.piece_b),
             socket_class=place.socket_class,
         )

@@ -1,6 +1,7 @@
 """The heats of a job: what each is, whether its certificate is there, and how many joints use it."""
 
 from collections import Counter
+from collections.abc import Mapping
 from dataclasses import dataclass
 from uuid import UUID
 
@@ -9,6 +10,7 @@ from django.db.models import Count, Q, QuerySet
 from joints.queries.pieces import PieceRow, first_pieces
 from joints.queries.tally import Tally, tally_by_line
 from joints.queries.weld_log import LogRow, first_rows
+from records.heats_read import read_off
 from records.models import Certificate, FillerLot, Heat, Job, Joint, Line, Piece, Spool
 from records.paging import Page, cut_by_id
 
@@ -49,7 +51,7 @@ class CertificateCounts:
 def heats_page(
     job: Job, *, search: str = "", missing: bool = False, after: UUID | None = None, before: UUID | None = None
 ) -> Page[HeatShown]:
-    """Return one page of heats by number; three queries, one more to page from a heat.
+    """Return one page of heats by number; four queries, one more to page from a heat.
 
     missing  only heats whose certificate is not named or has no file
     """
@@ -57,7 +59,7 @@ def heats_page(
     page = cut_by_id(
         heats_wanted(job, search, missing).values_list(*COLUMNS), KEYS, heats, after=after, before=before, most=PAGE
     )
-    joints = joints_by_heat([row[1] for row in page.rows])
+    joints = joints_by_heat(job.id, {row[0]: row[1] for row in page.rows})
     rows = tuple(
         HeatShown(key, number, material, maker, item, size, paper, name or "", state_of(paper, file), joints[key])
         for number, key, material, maker, item, size, paper, name, file in page.rows
@@ -65,15 +67,20 @@ def heats_page(
     return Page(rows, *page.ends([one.id for one in rows]))
 
 
-def joints_by_heat(heat_ids: list[UUID]) -> Counter[UUID]:
-    """Count the joints that have each heat on one side or on both; two queries."""
+def joints_by_heat(job: UUID, heats: Mapping[str, UUID]) -> Counter[UUID]:
+    """Count the joints that have each heat on one side or on both, planned or read at fit-up; three queries.
+
+    heats   of the job, by number
+    """
     found: Counter[UUID] = Counter()
     for side, other in (("heat_a_id", "heat_b_id"), ("heat_b_id", "heat_a_id")):
-        rows = Joint.objects.filter(**{f"{side}__in": heat_ids}).exclude(state="withdrawn").order_by()
+        rows = Joint.objects.filter(**{f"{side}__in": heats.values()}).exclude(state="withdrawn").order_by()
         for heat, its_other, count in rows.values_list(side, other).annotate(count=Count("id")):
             # A joint with the same heat on both sides is met twice and counts once.
             if not (side == "heat_b_id" and heat == its_other):
                 found[heat] += count
+    for heat, read in read_off(job, heats).items():
+        found[heat] += len(read)
     return found
 
 
@@ -106,9 +113,9 @@ def with_same_file(certificate: Certificate) -> tuple[Certificate, ...]:
 
 
 def certificate_shown(certificate: Certificate) -> CertificateShown:
-    """Return the heats and filler lots that a certificate covers; five queries."""
+    """Return the heats and filler lots that a certificate covers; six queries."""
     found = list(Heat.objects.filter(certificate=certificate).order_by(*KEYS).values_list(*COLUMNS))
-    joints = joints_by_heat([row[1] for row in found])
+    joints = joints_by_heat(certificate.job_id, {row[0]: row[1] for row in found})
     heats = tuple(
         HeatShown(key, number, material, maker, item, size, paper, name, state_of(paper, file), joints[key])
         for number, key, material, maker, item, size, paper, name, file in found
@@ -141,8 +148,9 @@ class HeatPlaces:
 
 
 def heat_places(job: Job, heat: Heat) -> HeatPlaces:
-    """Return where a heat is; eight queries, however many joints have it."""
-    joints = Joint.objects.filter(Q(heat_a=heat) | Q(heat_b=heat), job=job).exclude(state="withdrawn")
+    """Return where a heat is; nine queries, however many joints have it."""
+    has_it = Q(heat_a=heat) | Q(heat_b=heat) | Q(id__in=read_off(job.id, {heat.number: heat.id})[heat.id])
+    joints = Joint.objects.filter(has_it, job=job).exclude(state="withdrawn")
     of_joints = Q(id__in=joints.order_by().values("spool")) | Q(id__in=joints.order_by().values("spool_b"))
     spools = Spool.objects.filter(of_joints, job=job).order_by("sort_key", "id")
     found = Line.objects.filter(job=job, id__in=joints.order_by().values("line")).order_by("number")

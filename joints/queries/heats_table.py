@@ -12,12 +12,12 @@ _HEADS = heads("heat", "material", "manufacturer", "item", "size", "certificate"
 
 
 def heats_table(job: Job, *, search: str = "", missing: bool = False) -> ListTable:
-    """Return the heats that match, by number; three queries for each 2,000."""
+    """Return the heats that match, by number; four queries for each 2,000."""
     return ListTable("heats", _HEADS, _rows(job, search, missing))
 
 
 def _rows(job: Job, search: str, missing: bool) -> Iterator[list[Cell]]:
     for batch in in_batches(heats_wanted(job, search, missing), KEYS, COLUMNS):
-        joints = joints_by_heat([row[1] for row in batch])
+        joints = joints_by_heat(job.id, {row[0]: row[1] for row in batch})
         for number, key, *of_heat, paper, name, file in batch:
             yield [number, *of_heat, name, state_of(paper, file), joints[key]]

@@ -20,13 +20,13 @@ SYMBOLS = (
 )  # fmt: skip
 KEY_HIGH, KEY_WIDE = 14.0, 118.0
 BASE = (
-    Column("", 4), Column("Joint", 18, "bold"), Column("Att.", 8), Column("Kind", 17), Column("Weld", 42),
+    Column("", 5.5), Column("Joint", 18, "bold"), Column("Att.", 8), Column("Kind", 21), Column("Weld", 36),
     Column("Size", 24), Column("Where", 15), Column("Spool", 24), Column("Procedure", 22),
 )  # fmt: skip
 PLANNED = (*BASE, Column("Heat A", 24), Column("Heat B", 24), Column("State", 22))
 BUILT = (
-    *BASE, Column("Heat A", 24), Column("Heat B", 24), Column("Stamps", 28), Column("Welded", 20),
-    Column("Accepted", 20), Column("State", 22),
+    *BASE, Column("Heat A", 24), Column("Heat B", 24), Column("Stamps", 26), Column("Welded", 24),
+    Column("Accepted", 24), Column("State", 22),
 )  # fmt: skip
 BILL = (
     Column("Mark", 14, "bold"), Column("Number", 12, anchor="end"), Column("What", 60), Column("Size", 40),

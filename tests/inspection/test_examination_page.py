@@ -74,6 +74,15 @@ def test_the_examiners_verdict_counts_and_the_computed_one_stands_beside(
     assert "Leg 3/16 in, at least 7/32 in" in card
 
 
+def test_the_example_of_an_indication_is_in_the_units_of_the_job(
+    welded: Joint, inspector: User, sign_in: SignIn
+) -> None:
+    browser = sign_in(inspector)
+    assert "undercut 1/32 in at 6, 1 in long" in browser.get(page(welded)).text
+    Job.objects.filter(id=welded.job_id).update(units="SI")
+    assert "undercut 0.8 mm at 6, 25 mm long" in browser.get(page(welded)).text
+
+
 def test_a_film_may_have_to_be_repeated_and_an_eye_not(welded: Joint, inspector: User, sign_in: SignIn) -> None:
     browser = sign_in(inspector)
     assert 'value="re-shoot"' in browser.get(page(welded, "RT")).text

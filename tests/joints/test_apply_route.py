@@ -52,6 +52,8 @@ def test_a_first_route_makes_joints_pieces_and_spools(bare: tuple[Sheet, User]) 
     first = joints[0]
     assert first.piece_a and first.piece_b
     assert (first.piece_a.kind, first.piece_b.kind) == ("flange-socket", "pipe")
+    # A flange beside a pipe of A106 B is of A105.
+    assert (first.material_a, first.material_b) == ("A105", "A106 B")
     # 48 in - (0.62 + 0.06 - 0.50) - 0.88 - 2 x 1/16 = 46.815 in
     assert float(first.piece_b.length_mm or 0) / 25.4 == pytest.approx(46.815)
     assert Route.objects.get(sheet=sheet).numbers == ["1", "2", "3", "4", "5"]

@@ -220,3 +220,9 @@ def test_notes_a_reject_of_what_the_table_allows_unless_words_say_more() -> None
     assert _codes(result="rejected", indications="undercut 1/64 in at 6") == ["examination-rejected", "verdict-differs"]
     assert _codes(result="rejected", indications="undercut 1/64 in at 6; arc strike beside") == ["examination-rejected"]
     assert _codes(result="rejected", indications="crack at 3") == ["examination-rejected"]
+
+
+def test_a_root_that_was_drawn_in_has_more_than_one_name() -> None:
+    for words in ("suck-back", "suck back", "internal concavity", "root concavity"):
+        [found] = read(f"{words} at 6, 5 mm thick", SI).indications
+        assert found.kind == "concave-root", words

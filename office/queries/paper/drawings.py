@@ -110,8 +110,8 @@ def writing_of(units: str, joints: Iterable[JointRow]) -> Writing:
     heats: dict[str, str] = {}
     for joint in joints:
         for mark, material, heat in (
-            (joint.piece_a__mark, joint.material_a, joint.piece_a__heat__number or joint.heat_a__number),
-            (joint.piece_b__mark, joint.material_b, joint.piece_b__heat__number or joint.heat_b__number),
+            (joint.piece_a__mark, joint.material_a, joint.piece_a__heat__number or joint.on_a),
+            (joint.piece_b__mark, joint.material_b, joint.piece_b__heat__number or joint.on_b),
         ):
             if mark and material:
                 materials.setdefault(mark, material)

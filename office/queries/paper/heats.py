@@ -9,8 +9,10 @@ from office.queries.paper.batches import in_chunks
 from office.queries.paper.title import About
 from office.queries.paper.words import names
 from office.queries.scope import Scope
+from records.heats_read import with_heats
 from records.models import FillerLot, Heat, Pass, Withdrawal
 from reports.data import FillerRow, HeatListData, HeatRow
+from rules.compare import folded
 from rules.units import plain, shown
 
 # Of one heat a list names so many joints; the weld log names every heat of every joint.
@@ -21,18 +23,21 @@ Key = tuple[str, str, str]
 
 
 def heat_list(about: About) -> HeatListData:
-    """Return the heats by number, then the filler lots; four queries, one more for each 500 heats or lots."""
+    """Return the heats by number, then the filler lots; five queries, one more for each 500 heats or lots."""
     return HeatListData(about.title("Heats and filler lots", "heat list"), _heats(about), _fillers(about))
 
 
 def joints_of_heats(scope: Scope) -> dict[UUID, list[Key]]:
-    """Return the joints that each heat is in; one query."""
+    """Return the joints that each heat is in, as read at fit-up, else as planned; two queries."""
     found: dict[UUID, list[Key]] = defaultdict(list)
-    rows = scope.joints().exclude(state="withdrawn")
-    columns = ("heat_a_id", "heat_b_id", "sheet__drawing", "sheet__number", "number")
-    for heat_a, heat_b, *key in rows.values_list(*columns).iterator(chunk_size=2000):
-        for heat in {heat_a, heat_b} - {None}:
-            found[heat].append(tuple(key))
+    known = {folded(number): key for key, number in Heat.objects.filter(job=scope.job).values_list("id", "number")}
+    rows = with_heats(scope.joints().exclude(state="withdrawn"))
+    columns = ("heat_a_id", "heat_b_id", "read_a", "read_b", "sheet__drawing", "sheet__number", "number")
+    for heat_a, heat_b, read_a, read_b, *key in rows.values_list(*columns).iterator(chunk_size=2000):
+        sides = {known.get(folded(read)) if read else heat for heat, read in ((heat_a, read_a), (heat_b, read_b))}
+        for heat in sides:
+            if heat is not None:
+                found[heat].append(tuple(key))
     return found
 
 

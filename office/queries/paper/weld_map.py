@@ -9,6 +9,7 @@ from django.db.models import QuerySet
 
 from office.queries.paper.title import About
 from office.queries.paper.words import JointRow, joint_ring, size
+from records.heats_read import with_heats
 from records.models import Joint, Line, Sheet
 from reports.data import MapJoint, MapPiece, MapRun, WeldMapData
 from reports.sequence import Link, runs_of
@@ -17,7 +18,7 @@ from rules.fitting_words import fitting_called
 _OF_PIECE = ("mark", "kind", "nps", "second_nps", "schedule", "pressure_class", "heat__number")
 _OF_JOINT = (
     "id", "sheet_id", "number", "kind", "nps", "schedule", "location", "state", "attempt", "attempts", "progress",
-    "stamps", "spool__mark", "spool_b__mark", "heat_a__number", "heat_b__number", "procedure__number",
+    "stamps", "spool__mark", "spool_b__mark", "on_a", "on_b", "procedure__number",
 )  # fmt: skip
 _PIECE_A = slice(len(_OF_JOINT), len(_OF_JOINT) + len(_OF_PIECE))
 _PIECE_B = slice(_PIECE_A.stop, _PIECE_A.stop + len(_OF_PIECE))
@@ -29,7 +30,7 @@ def rows_of(joints: QuerySet[Joint], *also: str) -> QuerySet[Joint, JointRow]:
 
     also  further columns
     """
-    return joints.values_list(*_COLUMNS, *also, named=True)
+    return with_heats(joints).values_list(*_COLUMNS, *also, named=True)
 
 
 def weld_maps(about: About, line: Line) -> tuple[WeldMapData, ...]:
@@ -94,7 +95,7 @@ def runs(joints: Sequence[JointRow]) -> tuple[MapRun, ...]:
     pieces: dict[str, MapPiece] = {}
     links = []
     for joint in joints:
-        sides = ((joint[_PIECE_A], joint.heat_a__number), (joint[_PIECE_B], joint.heat_b__number))
+        sides = ((joint[_PIECE_A], joint.on_a), (joint[_PIECE_B], joint.on_b))
         for piece, heat in sides:
             mark = piece[0]
             if mark and mark not in pieces:
@@ -113,7 +114,7 @@ def _piece(
     pressure_class: str,
     heat: str | None,
 ) -> MapPiece:
-    """A piece without a heat of its own has the one that the weld list names at the joint."""
+    """A piece without a heat of its own has the one that the joint stands on."""
     sizes = size(nps, schedule or pressure_class, second_nps)
     return MapPiece(mark=mark, kind=fitting_called(kind), size=sizes, heat=heat or heat_at_joint or "")
 
@@ -128,8 +129,8 @@ def map_joint(joint: JointRow) -> MapJoint:
         location=joint.location,
         spool=joint.spool__mark or "",
         spool_b=joint.spool_b__mark or "",
-        heat_a=joint.heat_a__number or "",
-        heat_b=joint.heat_b__number or "",
+        heat_a=joint.on_a,
+        heat_b=joint.on_b,
         procedure=joint.procedure__number or "",
         stamps=joint.stamps,
         attempt=joint.attempt,

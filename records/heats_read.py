@@ -1,0 +1,44 @@
+"""The heat that a joint stands on: the one last read off a side at fit-up, else the planned one."""
+
+from collections.abc import Mapping
+from uuid import UUID
+
+from django.db.models import Exists, F, OuterRef, Q, QuerySet, Subquery, Value
+from django.db.models.functions import Coalesce
+
+from records.models import FitUp, Joint, Withdrawal
+
+SIDES = ("a", "b")
+
+
+def live_fit_ups() -> QuerySet[FitUp]:
+    """Return the fit-ups that were neither corrected nor withdrawn."""
+    gone = Withdrawal.objects.filter(kind="fitup", record=OuterRef("pk"))
+    return FitUp.objects.filter(~Exists(gone), replaced_by__isnull=True)
+
+
+def with_heats(joints: QuerySet[Joint]) -> QuerySet[Joint]:
+    """Return joints with `read_a`, `read_b`, the numbers last read off, and `on_a`, `on_b`, those they stand on."""
+    for side in SIDES:
+        column = f"heat_{side}_read"
+        read = live_fit_ups().filter(joint=OuterRef("pk")).exclude(**{column: ""})
+        last = Subquery(read.order_by("-done_on", "-recorded_at", "-id").values(column)[:1])
+        joints = joints.annotate(**{f"read_{side}": last})
+        joints = joints.annotate(**{f"on_{side}": Coalesce(F(f"read_{side}"), F(f"heat_{side}__number"), Value(""))})
+    return joints
+
+
+def read_off(job: UUID, heats: Mapping[str, UUID]) -> dict[UUID, set[UUID]]:
+    """Return, by heat, the joints off which its number was read at fit-up though it is planned for none of their sides.
+
+    heats   of the job, by number
+    One query.
+    """
+    found: dict[UUID, set[UUID]] = {heat: set() for heat in heats.values()}
+    reads = live_fit_ups().filter(Q(heat_a_read__in=heats) | Q(heat_b_read__in=heats), job=job)
+    columns = ("joint_id", "heat_a_read", "heat_b_read", "joint__heat_a_id", "joint__heat_b_id")
+    for joint, read_a, read_b, *planned in reads.exclude(joint__state="withdrawn").values_list(*columns):
+        for heat in (heats.get(read_a), heats.get(read_b)):
+            if heat is not None and heat not in planned:
+                found[heat].add(joint)
+    return found
