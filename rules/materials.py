@@ -24,11 +24,10 @@ _GRADE = re.compile(r"\bGRADE\b|\bGR\b\.?|\bCL(ASS)?\b\.?|\bTYPE\b")
 # WP11 and WP22 are strengths, those of LF2 impact tests at other temperatures (from memory).
 _CLASS = re.compile(r"^(A350LF2|A182F(?:11|22)|A234WP(?:11|22))(?:CL)?([123])$")
 _MADE = (
-    (_CLASS, r"\1"),
-    (re.compile(r"^(A105)N$"), r"\1"),
-    (re.compile(r"^(A(?:234|403|420)WP)(?:WX|WU|S|W)(?=\d)"), r"\1"),
-    (re.compile(r"^(A(?:234|403|420)WP[A-Z0-9]*?)(?:WX|WU|S|W)$"), r"\1"),
+    re.compile(r"^(A(?:234|403|420)WP)(WX|WU|S|W)(?=\d)"),
+    re.compile(r"^(A(?:234|403|420)WP[A-Z0-9]*?)(WX|WU|S|W)$"),
 )
+_ADDED = (_CLASS, re.compile(r"^(A105)N$"), *_MADE)
 
 
 @cache
@@ -42,10 +41,15 @@ def same_name(name: str) -> str:
 def is_same_material(one: str, other: str) -> bool:
     """Whether two names mean the same material; a dual grade (`TP304/304L`) is each of its grades.
 
-    A grade that names no class is each of its classes: `A182 F11` is `A182 F11 Cl. 2`, which is not `A182 F11 Cl. 1`.
+    A grade that names no class, nor how it is made, is each: `A182 F11` is `A182 F11 Cl. 2`, which is not
+    `A182 F11 Cl. 1`; a seamless fitting, `A403 WP304L-S`, is no welded one, `A403 WP304L-W`.
     """
-    classes = {found[2] for name in (one, other) if (found := _CLASS.match(same_name(name)))}
-    return len(classes) < 2 and bool(set(grades(one)) & set(grades(other)))
+    both = _named(one), _named(other)
+    if any(
+        a and b and a != b for a, b in (tuple(_said(names, kinds) for names in both) for kinds in ((_CLASS,), _MADE))
+    ):
+        return False
+    return bool(set(grades(one)) & set(grades(other)))
 
 
 @cache
@@ -54,16 +58,21 @@ def grades(name: str) -> tuple[str, ...]:
 
     What a certificate adds to a grade is left out: `A105N` is A105, `A403 WP304L-S` is A403 WP304L.
     """
+    return tuple(map(_as_listed, _named(name)))
+
+
+@cache
+def _named(name: str) -> tuple[str, ...]:
+    """Each grade of a name, with what is added to it."""
     first, *others = same_name(name).split("/")
-    first = _as_listed(first)
     stem = re.match(r"(A\d{3}(?:TP|WP|F)?)", first)
     prefix = stem[1] if stem else ""
-    return (first, *(_as_listed(f"{prefix}{re.sub(r'^(TP|WP|F)', '', other)}") for other in others if other))
+    return (first, *(f"{prefix}{re.sub(r'^(TP|WP|F)', '', other)}" for other in others if other))
 
 
 def _as_listed(grade: str) -> str:
-    for added, kept in _MADE:
-        grade = added.sub(kept, grade)
+    for added in _ADDED:
+        grade = added.sub(r"\1", grade)
     return grade
 
 
@@ -80,6 +89,11 @@ def of_fitting(pipe: str, *, is_forged: bool) -> str:
     own = "ASTM " if pipe.upper().startswith("ASTM") else ""
     first, *others = names
     return own + "/".join([first, *(one.rpartition(" ")[2] for one in others)])
+
+
+def _said(names: tuple[str, ...], kinds: tuple[re.Pattern[str], ...]) -> str:
+    """What is added to any of the names, by the first pattern that finds something; nothing where none does."""
+    return next((found[2] for name in names for kind in kinds if (found := kind.match(name))), "")
 
 
 @cache

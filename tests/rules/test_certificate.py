@@ -199,6 +199,16 @@ def test_an_addition_is_taken_off_each_of_two_grades_and_off_no_other_name() -> 
         ("A182 F11 Cl. 1", "A182 F11 Cl. 2"),
         ("A182 F11 CL1", "A182 F11 CLASS 3"),
         ("A350 LF2 CL2", "A350 LF2 Class 1"),
+        # ASTM A403 and A234, marking (from memory): S is seamless, W welded; B31.3 Table A-1B gives their joints
+        # other factors.
+        ("A403 WP304L-S", "A403 WP304L-W"),
+        ("A234 WPB-S", "SA-234 WPB W"),
+        ("A403 WPS316L", "A403 WP316/316L-WX"),
     ):
         assert not is_same_material(one, other)
-    assert is_same_material("A182 F11 Cl. 2", "SA-182 F11 CL2")
+    for one, other in (
+        ("A182 F11 Cl. 2", "SA-182 F11 CL2"),
+        ("A403 WPS316L", "A403 WP316/316L-S"),
+        ("A234 WPB", "A234 WPB-W"),
+    ):
+        assert is_same_material(one, other)
