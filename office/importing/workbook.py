@@ -16,7 +16,7 @@ from office.importing.confirmations import take_confirmations
 from office.importing.corrections import Corrections
 from office.importing.facts import Facts
 from office.importing.faults import CellFault, Faults
-from office.importing.forms import BY_NAME, NAMES, slip_of
+from office.importing.forms import BY_NAME, slip_of
 from office.importing.job_sheet import JobPlan, plan_job, setting_of
 from office.importing.joint_rows import take_joints
 from office.importing.known import Known
@@ -168,7 +168,10 @@ def _sheets(source: Source, faults: Faults, own: OwnNames) -> dict[str, list[str
     if not found and not faults:
         if damaged:
             raise damaged[0]
-        raise Unreadable(f"holds no sheet of a job workbook; accepted are {', '.join(NAMES)}")
+        raise Unreadable(
+            "holds no sheet of a job workbook; accepted are sheets such as Lines, Joints, Weld log and Examinations, or"
+            " your own once you say on the page of the check what they mean"
+        )
     return found
 
 
