@@ -1,6 +1,7 @@
 """Which tables of standards an engineer has confirmed on a job, and how screens and papers say so."""
 
 from collections.abc import Iterable, Mapping, Sequence
+from datetime import date
 
 from records.models import Confirmation, Job
 from rules.confirmation import edition_asked, is_of_edition
@@ -60,10 +61,13 @@ class Confirmed:
         return "; ".join(dict.fromkeys(confirmed_words(one) for one in found if one))
 
 
-def confirmed_on(job: Job) -> Confirmed:
-    """Return the confirmations that stand on a job; one query."""
+def confirmed_on(job: Job, until: date = date.max) -> Confirmed:
+    """Return the confirmations that stand on a job; one query.
+
+    until  leave out those dated after this day
+    """
     standing = Confirmation.objects.filter(job=job, replaced_by__isnull=True, is_withdrawn=False)
-    rows = list(standing.order_by("done_on", "recorded_at"))
+    rows = list(standing.filter(done_on__lte=until).order_by("done_on", "recorded_at"))
     names = {one.table for one in rows} & set(table_names())
     asked = {
         name: edition_asked(name, job.construction_code, job.edition, job.welders_edition) for name in sorted(names)

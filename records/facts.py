@@ -124,7 +124,7 @@ def joint_facts(
     repairs = _standing(RepairDecision, _repair, library, keys, gone, kept)
     _tell_scrapped(repairs)
     releases = _standing(Release, _release, library, keys, gone, kept)
-    picks = _picks(keys, gone) if library.lot_rules else {}
+    picks = _picks(keys, gone, library.until) if library.lot_rules else {}
     attended: dict[UUID, list[Any]] = {}
     if library.points:
         attended = _standing(Attendance, _attendance, library, keys, gone, kept)
@@ -157,6 +157,8 @@ def _standing(
     """The facts of records by joint that were neither replaced nor withdrawn, in the order of `when`."""
     rows = _read(model, keys) if kept is None else kept.rows(model, keys)
     over = {row[2] for row in rows if row[2] is not None} | gone
+    if library.until < date.max:
+        rows = [row for row in rows if row[4] <= library.until]
     found: dict[UUID, list[Any]] = defaultdict(list)
     for row in rows:
         if not over or row[0] not in over:
@@ -176,9 +178,9 @@ def _rows_of(model: type[JointRecord]) -> QuerySet[Any, Row]:
     return model._default_manager.order_by(*order).values_list(*COLUMNS[model])
 
 
-def _picks(keys: Keys, gone: set[UUID]) -> dict[UUID, frozenset[tuple[str, str]]]:
-    """The methods and stages that joints are picked for; one query."""
-    rows = Pick.objects.filter(joint_id__among=keys, replaced_by__isnull=True).order_by()
+def _picks(keys: Keys, gone: set[UUID], until: date) -> dict[UUID, frozenset[tuple[str, str]]]:
+    """The methods and stages that joints are picked for up to a day; one query."""
+    rows = Pick.objects.filter(joint_id__among=keys, replaced_by__isnull=True, done_on__lte=until).order_by()
     found: dict[UUID, set[tuple[str, str]]] = defaultdict(set)
     for key, joint, method, stage in rows.values_list("id", "joint_id", "method", "stage"):
         if key not in gone:

@@ -1,7 +1,7 @@
 """Store what lots say of their welds: findings on every joint of a lot, whichever of them a record was about."""
 
 from collections import defaultdict
-from collections.abc import Collection, Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from datetime import date
 from uuid import UUID
 
@@ -15,7 +15,6 @@ from records.models import Finding, Job, Joint, LotPlace, Override, SampleLot, W
 from records.outbox import Watch
 from records.papers import Library
 from records.storing import stored_finding
-from rules.as_of import lot_on
 from rules.finding import STOP
 from rules.finding import Finding as RuleFinding
 from rules.lots import LOT_CODES, Lot, lot_called, lot_findings
@@ -54,10 +53,13 @@ def refresh_lots(job: Job, joint_ids: Collection[UUID], library: Library, watch:
     bulk.update(Joint, ("stops",), changed)
 
 
-def lots_on(job: Job, library: Library, day: date) -> dict[UUID, list[Finding]]:
-    """What the lots of a job said of each joint on a day, by the dates of the records; nothing is stored."""
-    lots = [lot_on(lot, day) for lot in lots_touching(job, None, library)]
-    overrides = _overrides(Keys({UUID(one.id) for lot in lots for one in lot.welds}), day)
+def lots_said(job: Job, library: Library, stood: Mapping[UUID, tuple[str, str]]) -> dict[UUID, list[Finding]]:
+    """What the lots of a job said of each joint on the day of the library; nothing is stored.
+
+    stood  state and attempt of every joint on that day
+    """
+    lots = lots_touching(job, None, library, stood=stood)
+    overrides = _overrides(Keys({UUID(one.id) for lot in lots for one in lot.welds}), library.until)
     found: dict[UUID, list[Finding]] = defaultdict(list)
     for joint, one in _findings(lots):
         override = overrides.get((joint, one.code, one.attempt))

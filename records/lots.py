@@ -49,11 +49,18 @@ class _Known:
 
 
 def lots_touching(
-    job: Job, joint_ids: Collection[UUID] | None, library: Library, *, with_group: bool = False
+    job: Job,
+    joint_ids: Collection[UUID] | None,
+    library: Library,
+    *,
+    with_group: bool = False,
+    stood: Mapping[UUID, tuple[str, str]] | None = None,
 ) -> list[Lot]:
     """Return the lots in which any of these joints has a place, all of the job's where None; at most nine queries.
 
+    library     where it leaves out what is dated after a day, the lots are those of that day
     with_group  with the lots before and after them, whose welds move up where one of these joints came or went
+    stood       state and attempt of every joint, where they are not those that are stored
 
     Nothing is read where no plan names a lot, apart from the plans; of joints that have no place yet one query. Only
     welds are read that can stand in a lot with these; in a lot by job or by size alone that is every weld of the plan.
@@ -64,8 +71,10 @@ def lots_touching(
     if not rules:
         return []
     scope = _scope(job, rules, joint_ids)
-    known = _read(scope)
-    rows = list(scope.filter(id__among=Keys(known.first)).values_list(*_JOINT))
+    known = _read(scope, library.until)
+    rows: list[tuple[Any, ...]] = list(scope.filter(id__among=Keys(known.first)).values_list(*_JOINT))
+    if stood is not None:
+        rows = [(*row[:5], *stood[row[0]], *row[7:]) for row in rows]
     limits = specification_of(job)
     found = [lot for row, basis in rules for lot in _lots(row, basis, rows, known, limits, job.first_batch or PER_EACH)]
     if joint_ids is None:
@@ -159,8 +168,8 @@ def _span(word: str, day: date) -> tuple[date, date]:
     return day.replace(day=1), day.replace(day=monthrange(day.year, day.month)[1])
 
 
-def _read(scope: QuerySet[Joint]) -> _Known:
-    """What is recorded in the scope; four queries."""
+def _read(scope: QuerySet[Joint], until: date = date.max) -> _Known:
+    """What is recorded in the scope up to a day; four queries."""
     of_scope = Q(joint__in=scope.values("id"))
     kinds = ("pass", "examination", "pick")
     gone = set(Withdrawal.objects.filter(of_scope, kind__in=kinds).values_list("record", flat=True))
@@ -171,19 +180,21 @@ def _read(scope: QuerySet[Joint]) -> _Known:
     rows = list(Pass.objects.filter(of_scope).order_by("recorded_at", "done_on", "order", "id").values_list(*columns))
     over = {row[1] for row in rows if row[1]} | gone
     for key, _, joint, attempt, stamp, role, at, day in rows:
+        if day > until:
+            continue
         if role == "cap":
             known.first.setdefault(joint, (at, day, stamp))
         if key not in over:
             known.passes[joint].append((attempt, stamp))
-    _read_examinations(of_scope, gone, known)
-    picks = Pick.objects.filter(of_scope, replaced_by__isnull=True).order_by("recorded_at", "id")
+    _read_examinations(of_scope, gone, known, until)
+    picks = Pick.objects.filter(of_scope, replaced_by__isnull=True, done_on__lte=until).order_by("recorded_at", "id")
     for key, joint, method, stage, purpose in picks.values_list("id", "joint_id", "method", "stage", "purpose"):
         if key not in gone:
             known.picks[joint].append((method, _stage(stage), purpose))
     return known
 
 
-def _read_examinations(of_scope: Q, gone: set[UUID], known: _Known) -> None:
+def _read_examinations(of_scope: Q, gone: set[UUID], known: _Known, until: date) -> None:
     columns = (
         "id", "replaces_id", "joint_id", "attempt", "method", "stage", "result", "done_on", "done_at", "recorded_at",
     )  # fmt: skip
@@ -191,6 +202,8 @@ def _read_examinations(of_scope: Q, gone: set[UUID], known: _Known) -> None:
     over = {row[1] for row in rows if row[1]} | gone
     for row in rows:
         key, _, joint, _, _, stage, _, day, _, at = row
+        if day > until:
+            continue
         if is_final(stage):
             known.first.setdefault(joint, (at, day, ""))
         if key not in over:

@@ -61,9 +61,10 @@ FEW_STAMPS = 200
 OF_HEAT = ("number", "material", "analysis", "tensile_mpa", "yield_mpa", "elongation_percent", "hardness")
 
 
-def job_facts(job: Job, as_of: date) -> JobFacts:
+def job_facts(job: Job, as_of: date, *, until: date = date.max) -> JobFacts:
     """Return the settings of a job that the rules depend on, the owner's limits among them.
 
+    until  leave out the confirmations dated after this day
     One query; two where tables must be confirmed.
     """
     return JobFacts(
@@ -78,7 +79,7 @@ def job_facts(job: Job, as_of: date) -> JobFacts:
         certificates_edition=job.certificates_edition,
         certificates_rounding=job.certificates_rounding,
         specification=specification_of(job),
-        confirmed=confirmed_on(job).keys if job.confirmation_demanded else None,
+        confirmed=confirmed_on(job, until).keys if job.confirmation_demanded else None,
     )
 
 
@@ -96,10 +97,13 @@ def specification_facts(row: OwnerLimit) -> SpecificationFacts:
 
 
 class Library:
-    """The job's procedures, heats, materials, filler lots, exam rules and examiners, each read once when needed."""
+    """The job's procedures, heats, materials, filler lots, exam rules and examiners, each read once when needed.
 
-    def __init__(self, job: Job) -> None:
-        self.job = job
+    until  leave out the records dated after this day, whoever reads them by this library; plan and people are as of now
+    """
+
+    def __init__(self, job: Job, *, until: date = date.max) -> None:
+        self.job, self.until = job, until
         self._heats: dict[UUID, HeatFacts] = {}
         self._found: dict[str, MaterialFacts | None] = {}
         self._points_for: dict[tuple[UUID, str, str], tuple[PointFacts, ...]] = {}
@@ -164,12 +168,12 @@ class Library:
     @cached_property
     def piece_troubles(self) -> Mapping[UUID, PieceFacts]:
         """What speaks against the pieces against which something does, by id."""
-        return troubles_of(self.job)
+        return troubles_of(self.job, self.until)
 
     @cached_property
     def first_issues(self) -> dict[tuple[UUID, UUID], date] | None:
         """The first day on which each filler lot went out to each stamp; None where the job records no issues."""
-        return first_issues(self.job)
+        return first_issues(self.job, self.until)
 
     def was_issued(self, stamp: UUID, lot: UUID | None, day: date) -> bool | None:
         """Say whether a lot had gone out to a stamp by a day; None without a lot, or where no issues are recorded."""

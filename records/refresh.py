@@ -2,7 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date, datetime
 from operator import attrgetter
 from typing import Any
@@ -38,7 +38,6 @@ from records.models.base import Record
 from records.outbox import Watch
 from records.sorting import natural_key
 from records.storing import stored_finding
-from rules.as_of import joint_on
 from rules.facts import JobFacts, JointFacts, People
 from rules.finding import CORRECT, NOTE, STOP, Derived
 from rules.finding import Finding as RuleFinding
@@ -58,6 +57,11 @@ class Judged:
     joint_id: UUID
     columns: tuple[Any, ...]
     findings: list[Finding]
+
+    @property
+    def stood(self) -> tuple[str, str]:
+        """State and attempt."""
+        return self.columns[0], self.columns[1]
 
 
 @dataclass(slots=True)
@@ -141,28 +145,13 @@ def refresh_held(job: Job, held: HeldJoints, kept: Kept | None) -> None:
 
 
 def judge_joints(
-    job: Job, joint_ids: Sequence[UUID], *, library: Library, people: People | None = None, as_of: date | None = None
+    job: Job, joint_ids: Sequence[UUID], *, library: Library, people: People | None = None
 ) -> list[Judged]:
     """Derive a batch of joints from their records without storing anything.
 
-    as_of  leave out what is dated after this day; one query more
+    library  where it leaves out what is dated after a day, they are judged on that day
     """
-    known = _known(job, joint_ids, library, people, as_of)
-    return _judge(job, _on(known, joint_ids, as_of) if as_of else known)
-
-
-def _on(known: _Known, joint_ids: Sequence[UUID], day: date) -> _Known:
-    """What was known of the joints on a day."""
-    picks = Pick.objects.filter(joint_id__among=Keys(joint_ids), done_on__lte=day, replaced_by__isnull=True)
-    picked: dict[UUID, set[tuple[str, str]]] = defaultdict(set)
-    for joint, method, stage in picks.values_list("joint_id", "method", "stage"):
-        picked[joint].add((method, stage or "final"))
-    facts = {
-        key: replace(joint_on(joint, day), picked=joint.picked & picked.get(key, set()))
-        for key, joint in known.facts.items()
-    }
-    overrides = {key: [row for row in rows if row.done_on <= day] for key, rows in known.overrides.items()}
-    return replace(known, facts=facts, overrides=overrides)
+    return _judge(job, _known(job, joint_ids, library, people, library.until if library.until < date.max else None))
 
 
 def _known(
@@ -177,12 +166,12 @@ def _known(
     facts = joint_facts(library, joint_ids, gone=gone, kept=kept)
     if people is None:
         people = library.people(_stamps_named(library, facts.values()))
-    overrides = _overrides(joint_ids, gone)
+    overrides = _overrides(joint_ids, gone, library.until)
     return _Known(
         facts=facts,
-        settings=job_facts(job, today or today_on(job)),
+        settings=job_facts(job, today or today_on(job), until=library.until),
         people=people,
-        assigned=_assigned(joint_ids, gone),
+        assigned=_assigned(joint_ids, gone, library.until),
         overrides=overrides,
         recorded=_recorded({key: facts[key] for key in overrides if key in facts}),
     )
@@ -266,17 +255,17 @@ def _stamps_named(library: Library, joints: Iterable[JointFacts]) -> set[UUID]:
     return {key for key, code in library.stamps.items() if code in named} if named else set()
 
 
-def _assigned(joint_ids: Sequence[UUID], gone: set[UUID]) -> dict[UUID, UUID]:
-    """The latest assignment of each joint."""
-    rows = Assignment.objects.filter(joint_id__among=Keys(joint_ids), replaced_by__isnull=True)
+def _assigned(joint_ids: Sequence[UUID], gone: set[UUID], until: date) -> dict[UUID, UUID]:
+    """The latest assignment of each joint up to a day."""
+    rows = Assignment.objects.filter(joint_id__among=Keys(joint_ids), replaced_by__isnull=True, done_on__lte=until)
     standing = sorted((row for row in rows.order_by("recorded_at", "id") if row.id not in gone), key=when)
     return {row.joint_id: row.stamp_id for row in standing}
 
 
-def _overrides(joint_ids: Sequence[UUID], gone: set[UUID]) -> dict[UUID, list[Override]]:
-    """The overrides that stand, by joint; where several cover a finding the first of them does."""
+def _overrides(joint_ids: Sequence[UUID], gone: set[UUID], until: date) -> dict[UUID, list[Override]]:
+    """The overrides that stand up to a day, by joint; where several cover a finding the first of them does."""
     found: dict[UUID, list[Override]] = defaultdict(list)
-    rows = Override.objects.filter(joint_id__among=Keys(joint_ids), replaced_by__isnull=True)
+    rows = Override.objects.filter(joint_id__among=Keys(joint_ids), replaced_by__isnull=True, done_on__lte=until)
     for row in rows.order_by("recorded_at", "id"):
         if row.id not in gone:
             found[row.joint_id].append(row)

@@ -48,9 +48,12 @@ def events_of(job: Job, piece_ids: Iterable[UUID]) -> dict[UUID, list[PieceEvent
     return _by_piece(rows, set(keys))
 
 
-def troubles_of(job: Job) -> dict[UUID, PieceFacts]:
-    """Return what speaks against pieces, for those of a job against which something does; two queries at most."""
-    events = _by_piece(standing_records(PieceEvent, job).filter(_TELLING))
+def troubles_of(job: Job, until: date = date.max) -> dict[UUID, PieceFacts]:
+    """Return what speaks against pieces, for those of a job against which something does; two queries at most.
+
+    until  leave out what is dated after this day
+    """
+    events = _by_piece(standing_records(PieceEvent, job).filter(_TELLING, done_on__lte=until))
     marks = dict(Piece.objects.filter(id__among=Keys(events)).values_list("id", "mark")) if events else {}
     found = {piece: standing(marks[piece], facts).facts for piece, facts in events.items()}
     return {piece: facts for piece, facts in found.items() if facts}
@@ -103,13 +106,14 @@ def joints_of_spools(spool_ids: Iterable[UUID]) -> dict[UUID, list[SpoolJoint]]:
     return found
 
 
-def first_issues(job: Job) -> dict[tuple[UUID, UUID], date] | None:
+def first_issues(job: Job, until: date = date.max) -> dict[tuple[UUID, UUID], date] | None:
     """Return the first day on which each lot went out to each stamp, by (stamp, lot).
 
+    until  leave out what is dated after this day
     None where the job keeps no issue records. One query.
     """
     found: dict[tuple[UUID, UUID], date] = {}
-    issues = standing_records(LotMove, job).filter(move="issued").order_by("-done_on")
+    issues = standing_records(LotMove, job).filter(move="issued", done_on__lte=until).order_by("-done_on")
     for stamp, lot, day in issues.values_list("stamp_id", "lot_id", "done_on"):
         found[stamp, lot] = day
     return found or None

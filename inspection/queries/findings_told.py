@@ -8,9 +8,10 @@ from uuid import UUID
 from django.db.models import Q, QuerySet
 
 from records.facts import Library, in_batches
-from records.lot_refresh import lots_on
+from records.lot_refresh import lots_said
 from records.models import Finding, Job, Joint
 from records.refresh import judge_joints
+from rules.facts import People
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,24 +52,31 @@ def open_findings(job: Job, *, joints: dict[UUID, str] | None = None, as_of: dat
 
     joints  only these, as `joints_called` returns them; None is every joint of the job
     as_of   judge what was recorded up to this day, by the dates of the records, instead of giving what is stored; the
-            plan and the people are those of now, and nothing is written
+            plan and the people are those of now, what was corrected or withdrawn since counts as it does now, and
+            nothing is written
     Queries are constant for each 2,000 joints.
     """
-    library = Library(job)
+    library = Library(job, until=as_of or date.max)
     people = library.people() if as_of else None
-    of_lots = lots_on(job, library, as_of) if as_of else {}
+    of_lots = _of_lots(job, library, people) if people and library.lot_rules else {}
     wanted = list(joints or ()) if joints is not None else _all(job)
     for batch in in_batches(wanted):
         names = _named(Joint.objects.filter(id__in=batch).order_by("sort_key", "id"))
         if as_of is None:
             rows = list(Finding.objects.filter(joint_id__in=batch, override__isnull=True).order_by("id"))
         else:
-            judged = judge_joints(job, batch, library=library, people=people, as_of=as_of)
+            judged = judge_joints(job, batch, library=library, people=people)
             found = [row for one in judged for row in (*one.findings, *of_lots.get(one.joint_id, ()))]
             rows = [row for row in found if row.override_id is None]
         place = {joint_id: order for order, joint_id in enumerate(names)}
         for row in sorted(rows, key=lambda one: place[one.joint_id]):
             yield _told(row, names[row.joint_id])
+
+
+def _of_lots(job: Job, library: Library, people: People) -> dict[UUID, list[Finding]]:
+    """What lots said on the day of the library: which welds stood follows from every joint of the job."""
+    batches = (judge_joints(job, batch, library=library, people=people) for batch in in_batches(_all(job)))
+    return lots_said(job, library, {one.joint_id: one.stood for judged in batches for one in judged})
 
 
 def _all(job: Job) -> list[UUID]:
