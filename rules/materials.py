@@ -12,7 +12,8 @@ _CARBON, _COLD = ("A105", "A234 WPB"), ("A350 LF2", "A420 WPL6")
 _STAINLESS = ("304", "304L", "316", "316L")
 _CHROME = {"P11": "11", "P22": "22", "P5": "5", "P91": "91"}
 _BESIDE = {
-    **dict.fromkeys(("A53B", "A106A", "A106B", "A106C"), _CARBON),
+    **dict.fromkeys(("A53B", "A106A", "A106B"), _CARBON),
+    "A106C": ("A105", "A234 WPC"),
     "A3336": _COLD,
     **{f"A335{pipe}": (f"A182 F{grade}", f"A234 WP{grade}") for pipe, grade in _CHROME.items()},
     **{f"A312TP{grade}": (f"A182 F{grade}", f"A403 WP{grade}") for grade in _STAINLESS},

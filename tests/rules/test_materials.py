@@ -10,6 +10,8 @@ from rules.materials import find_material, of_fitting
     [
         ("ASTM A106 Gr. B", "ASTM A105", "ASTM A234 WPB"),
         ("A106-B", "A105", "A234 WPB"),
+        # ASTM A234 (from memory): WPC has the 70 ksi of A106 Grade C, WPB only 60.
+        ("A106 Gr C", "A105", "A234 WPC"),
         ("A333 Gr 6", "A350 LF2", "A420 WPL6"),
         ("A335 P11", "A182 F11", "A234 WP11"),
         ("A312 TP316L", "A182 F316L", "A403 WP316L"),
