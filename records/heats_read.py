@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from uuid import UUID
 
 from django.db.models import Exists, F, OuterRef, Q, QuerySet, Subquery, Value
-from django.db.models.functions import Coalesce
+from django.db.models.functions import Coalesce, Replace, Upper
 
 from records.models import FitUp, Joint, Withdrawal
 
@@ -35,10 +35,17 @@ def read_off(job: UUID, heats: Mapping[str, UUID]) -> dict[UUID, set[UUID]]:
     One query.
     """
     found: dict[UUID, set[UUID]] = {heat: set() for heat in heats.values()}
-    reads = live_fit_ups().filter(Q(heat_a_read__in=heats) | Q(heat_b_read__in=heats), job=job)
-    columns = ("joint_id", "heat_a_read", "heat_b_read", "joint__heat_a_id", "joint__heat_b_id")
+    known = {_plain(number): heat for number, heat in heats.items()}
+    # Two people may write a number with other case and spaces.
+    plain = {f"plain_{side}": Upper(Replace(f"heat_{side}_read", Value(" "), Value(""))) for side in SIDES}
+    reads = live_fit_ups().filter(job=job).annotate(**plain).filter(Q(plain_a__in=known) | Q(plain_b__in=known))
+    columns = ("joint_id", "plain_a", "plain_b", "joint__heat_a_id", "joint__heat_b_id")
     for joint, read_a, read_b, *planned in reads.exclude(joint__state="withdrawn").values_list(*columns):
-        for heat in (heats.get(read_a), heats.get(read_b)):
+        for heat in (known.get(read_a), known.get(read_b)):
             if heat is not None and heat not in planned:
                 found[heat].add(joint)
     return found
+
+
+def _plain(number: str) -> str:
+    return number.replace(" ", "").upper()

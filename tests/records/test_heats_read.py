@@ -43,6 +43,15 @@ def test_a_heat_read_at_fit_up_is_found_like_a_planned_one(job: Job, joint: Join
     assert heat_places(job, other).lines[0][1] == bare.line.number
 
 
+def test_a_heat_read_with_other_case_and_spaces_is_found_too(job: Job, joint: Joint, engineer: User) -> None:
+    heat = HeatBuilder(job=job, number="K 1a")
+    bare = JointBuilder(sheet=joint.sheet, number="77", heat_a=None, heat_b=None)
+    fitted(bare, "k1A", "", 3, engineer)
+    assert in_heats(job)["K 1a"] == ["77"]
+    assert {row.number: row.joints for row in heats_page(job).rows}["K 1a"] == 1
+    assert [row.number for row in heat_places(job, heat).joints] == ["77"]
+
+
 def test_another_heat_than_planned_stands_in_its_place_until_withdrawn(
     job: Job, joint: Joint, engineer: User, foreman: User
 ) -> None:
