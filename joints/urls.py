@@ -40,6 +40,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path(f"{JOB}welders/<uuid:stamp>/", welders.show_welder, name="welder"),
     path(f"{JOB}procedures/", welding_papers.show_procedures, name="procedures"),
     path(f"{JOB}procedures/<uuid:procedure>/", welding_papers.show_procedure, name="procedure"),
+    path(f"{JOB}procedures/<uuid:procedure>/joints/", welding_papers.give_to_joints, name="procedure-joints"),
     path(f"{JOB}qualifications/<uuid:qualification>/", welding_papers.show_qualification, name="qualification"),
     path(f"{JOB}attachments/<uuid:attachment>/file/", welding_papers.send_attachment, name="attachment-file"),
     path(f"{JOB}specification/", specification.show_specification, name="specification"),

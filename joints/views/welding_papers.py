@@ -8,7 +8,9 @@ from django.http import FileResponse, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 
 from joints.actions.attach_paper import attach_paper
+from joints.actions.give_procedure import give_procedure
 from joints.attached_files import ACCEPTED, MOST_BYTES
+from joints.queries.bare_joints import MOST, alike, bare_joints
 from joints.queries.procedure_ranges import ProcedureRange
 from joints.queries.welding_papers import papers_of, procedure_shown, procedures_page
 from records.access import JobRequest, on_job
@@ -43,6 +45,26 @@ def show_procedure(request: JobRequest, procedure: UUID) -> HttpResponse:
     pictures = {"wide": _drawn(page.range, _WIDE, "is-wide"), "narrow": _drawn(page.range, _NARROW, "is-narrow")}
     context = {"page": page, "procedure": found} | pictures | _form(request, faults)
     return render(request, "joints/procedure.html", context, status=422 if faults else 200)
+
+
+@on_job(get="plan", post="plan")
+def give_to_joints(request: JobRequest, procedure: UUID) -> HttpResponse:
+    """Show the joints that name no procedure, and give this one to those that are chosen."""
+    found = get_object_or_404(Procedure, job=request.job, id=procedure)
+    faults: tuple[Fault, ...] = ()
+    if request.method == "POST":
+        chosen = [one for key in request.POST.getlist("joints")[:MOST] if (one := alike(key))]
+        try:
+            given = give_procedure(found, chosen, job=request.job, by=request.user)
+        except Refusal as refusal:
+            faults = tuple(refusal.faults) or (Fault("joints", refusal.message),)
+        else:
+            messages.success(
+                request, f"{'1 joint names' if given == 1 else f'{given} joints name'} {found.number} now."
+            )
+            return redirect("procedure", code=request.job.code, procedure=found.id)
+    context = {"procedure": found, "rows": bare_joints(request.job, found), "faults": faults}
+    return render(request, "joints/procedure_joints.html", context, status=422 if faults else 200)
 
 
 @on_job(get="read", post="plan")

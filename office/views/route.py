@@ -93,7 +93,7 @@ def _apply(request: JobRequest, sheet: Sheet, route: Route | None, typed: "Typed
     messages.success(request, f"The route is applied: {many} {'joint' if many == 1 else 'joints'} on this sheet.")
     if bare := Joint.objects.filter(sheet=sheet, procedure=None).exclude(state="withdrawn").count():
         names = f"{bare} of them {'names' if bare == 1 else 'name'} no procedure yet"
-        messages.warning(request, f"{names}: the column procedure of the workbook's sheet Joints gives it.")
+        messages.warning(request, f"{names}: the page of a procedure gives it to them.")
     return SeeOther(reverse("route", args=[request.job.code, sheet.pk]))
 
 

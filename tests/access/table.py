@@ -132,6 +132,7 @@ ROUTES: dict[str, dict[str, str]] = {
     "lot-move-withdraw": {"GET": "withdraw", "POST": "withdraw"},
     "procedures": READ,
     "procedure": {"GET": "read", "POST": "plan"},
+    "procedure-joints": {"GET": "plan", "POST": "plan"},
     "qualification": {"GET": "read", "POST": "plan"},
     "attachment-file": READ,
     "certificate": {"GET": "read", "POST": "plan"},
