@@ -35,7 +35,7 @@ class Bare:
 
 
 def bare_joints(job: Job, procedure: Procedure) -> list[Bare]:
-    """Return the joints of a job that name no procedure, by line, size and kind; two queries."""
+    """Return the joints of a job that name no procedure, covered ones first, by line, size and kind; two queries."""
     library, facts = Library(job), procedure_facts(procedure, ())
     library.own_materials  # noqa: B018 - read at once, so that the page costs the same with and without joints
     rows = without_procedure(job).order_by("line__number", "od_mm", "kind", *ALIKE[3:])
@@ -48,7 +48,7 @@ def bare_joints(job: Job, procedure: Procedure) -> list[Bare]:
         materials = tuple(dict.fromkeys(name for name in (a, b) if name))
         key = json.dumps([str(value) for value in alike])
         found.append(Bare(key, line, kind, nps, schedule, position, materials, count, tuple(map(str, outside))))
-    return found
+    return sorted(found, key=lambda one: bool(one.outside))
 
 
 def without_procedure(job: Job) -> QuerySet[Joint]:
