@@ -7,6 +7,7 @@ from django.db.models import Exists, F, OuterRef, Q, QuerySet, Subquery, Value
 from django.db.models.functions import Coalesce, Replace, Upper
 
 from records.models import FitUp, Joint, Withdrawal
+from rules.compare import folded
 
 SIDES = ("a", "b")
 
@@ -26,6 +27,11 @@ def with_heats(joints: QuerySet[Joint]) -> QuerySet[Joint]:
         joints = joints.annotate(**{f"read_{side}": last})
         joints = joints.annotate(**{f"on_{side}": Coalesce(F(f"read_{side}"), F(f"heat_{side}__number"), Value(""))})
     return joints
+
+
+def as_read(heats: Mapping[str, UUID]) -> dict[str, UUID]:
+    """Return heats by number, and by number without case and spaces as `folded` has it; one written so comes first."""
+    return {folded(number): heats[number] for number in sorted(heats)} | dict(heats)
 
 
 def read_off(job: UUID, heats: Mapping[str, UUID]) -> dict[UUID, set[UUID]]:

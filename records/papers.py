@@ -15,6 +15,7 @@ from django.db.models.functions import Cast
 
 from records.clock import zone_of
 from records.confirmed import confirmed_on
+from records.heats_read import as_read
 from records.models import (
     ContinuityEntry,
     Examiner,
@@ -138,8 +139,9 @@ class Library:
         return self._heats.get(key) if key else None
 
     def heat_read(self, number: str) -> HeatFacts | None:
-        """Find a heat by its number without case and spaces, as two people may read it off a piece."""
-        return self.heat(self._heats_by_number.get(folded(number))) if number else None
+        """Find a heat by its number, or by that without case and spaces, as two people may read it off a piece."""
+        known = self._heats_by_number
+        return self.heat(known.get(number) or known.get(folded(number))) if number else None
 
     @cached_property
     def _heat_rows(self) -> dict[UUID, Sequence[Any]]:
@@ -148,7 +150,7 @@ class Library:
 
     @cached_property
     def _heats_by_number(self) -> dict[str, UUID]:
-        return {folded(row[2]): key for key, row in self._heat_rows.items()}
+        return as_read({row[2]: key for key, row in self._heat_rows.items()})
 
     @cached_property
     def own_materials(self) -> dict[str, MaterialFacts]:

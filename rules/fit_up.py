@@ -174,10 +174,18 @@ def identity(case: Case, fit_up: FitUpFacts) -> list[Finding]:
     joint = case.joint
     findings: list[Finding] = []
     others = replaced_sides(joint)
-    for side, heat, read in (("a", joint.heat_a, fit_up.heat_a_read), ("b", joint.heat_b, fit_up.heat_b_read)):
+    sides = (
+        ("a", joint.heat_a, fit_up.heat_a_read, fit_up.heat_a),
+        ("b", joint.heat_b, fit_up.heat_b_read, fit_up.heat_b),
+    )
+    for side, heat, read, known in sides:
         if others and side.upper() in others:
             continue
-        if read and heat and read != heat.number and departs(heat_read(side, heat), fit_up):
+        if not read or not heat or read == heat.number:
+            continue
+        # Of two heats whose numbers differ in case or spaces alone, the one that was read is the one that was meant.
+        is_another = known is not None and known.number == read
+        if is_another or departs(heat_read(side, heat), fit_up):
             told = (
                 f"Heat {read} was read off side {side.upper()} at fit-up; the joint is planned with heat {heat.number}."
             )

@@ -8,7 +8,8 @@ from joints.queries.heats import heat_places, heats_page
 from office.queries.paper.heats import joints_of_heats
 from office.queries.paper.weld_map import rows_of
 from office.queries.scope import Scope
-from records.models import FitUp, Heat, Job, Joint, User, Withdrawal
+from records.models import Finding, FitUp, Heat, Job, Joint, User, Withdrawal
+from records.papers import Library
 from tests.builders import HeatBuilder, JointBuilder, days_ago
 
 pytestmark = pytest.mark.django_db
@@ -72,3 +73,26 @@ def test_a_heat_planned_and_read_counts_once(job: Job, joint: Joint, engineer: U
     before = {row.id: row.joints for row in heats_page(job).rows}
     fitted(joint, heat.number, "", 2, engineer)
     assert {row.id: row.joints for row in heats_page(job).rows} == before
+
+
+def test_of_heats_that_differ_in_case_alone_the_one_that_was_read_is_meant(
+    job: Job, joint: Joint, engineer: User
+) -> None:
+    # Common practice, no source: two makers may number their heats alike.
+    planned = joint.heat_a
+    assert planned is not None
+    written = planned.number.lower()
+    assert written != planned.number
+    fitted(joint, written, "", 3, engineer)
+    mismatches = Finding.objects.filter(joint=joint, code="heat-mismatch")
+    assert not mismatches.exists()
+    other = HeatBuilder(job=job, number=written)
+    fitted(joint, written, "", 2, engineer)
+    assert mismatches.get().measured == other.number
+    assert in_heats(job)[other.number] == [joint.number] and planned.number not in in_heats(job)
+    fitted(joint, f"{planned.number[0]} {planned.number[1:]}", "", 1, engineer)
+    assert not mismatches.exists()
+    library = Library(job)
+    for heat in (planned, other):
+        found = library.heat_read(heat.number)
+        assert found is not None and found.number == heat.number

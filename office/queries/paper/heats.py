@@ -9,7 +9,7 @@ from office.queries.paper.batches import in_chunks
 from office.queries.paper.title import About
 from office.queries.paper.words import names
 from office.queries.scope import Scope
-from records.heats_read import with_heats
+from records.heats_read import as_read, with_heats
 from records.models import FillerLot, Heat, Pass, Withdrawal
 from reports.data import FillerRow, HeatListData, HeatRow
 from rules.compare import folded
@@ -30,11 +30,14 @@ def heat_list(about: About) -> HeatListData:
 def joints_of_heats(scope: Scope) -> dict[UUID, list[Key]]:
     """Return the joints that each heat is in, as read at fit-up, else as planned; two queries."""
     found: dict[UUID, list[Key]] = defaultdict(list)
-    known = {folded(number): key for key, number in Heat.objects.filter(job=scope.job).values_list("id", "number")}
+    known = as_read(dict(Heat.objects.filter(job=scope.job).values_list("number", "id")))
     rows = with_heats(scope.joints().exclude(state="withdrawn"))
     columns = ("heat_a_id", "heat_b_id", "read_a", "read_b", "sheet__drawing", "sheet__number", "number")
     for heat_a, heat_b, read_a, read_b, *key in rows.values_list(*columns).iterator(chunk_size=2000):
-        sides = {known.get(folded(read)) if read else heat for heat, read in ((heat_a, read_a), (heat_b, read_b))}
+        sides = {
+            known.get(read) or known.get(folded(read)) if read else heat
+            for heat, read in ((heat_a, read_a), (heat_b, read_b))
+        }
         for heat in sides:
             if heat is not None:
                 found[heat].append(tuple(key))
