@@ -21,6 +21,11 @@ def pick_joints(drafts: Sequence[Pick], *, job: Job, by: User) -> list[Pick]:
     return record(drafts, job=job, by=by, verb="choose samples", check=faults)
 
 
+def is_undrawn(how: str | None, draw: str) -> bool:
+    """Whether a random pick does not say what its draw can be repeated from."""
+    return how == "random" and not draw.strip()
+
+
 def faults(draft: Pick) -> Iterable[Fault]:
     """Yield the words that can't be, and a draw that can't be repeated."""
     if draft.method not in METHODS:
@@ -29,7 +34,7 @@ def faults(draft: Pick) -> Iterable[Fault]:
         yield Fault("purpose", f"{draft.purpose!r} is nothing that joints are picked for.", ", ".join(PICKED_FOR))
     if draft.how not in PICKED_HOW:
         yield Fault("how", f"{draft.how!r} is no way to pick.", ", ".join(PICKED_HOW))
-    if draft.how == "random" and not draft.draw.strip():
+    if is_undrawn(draft.how, draft.draw):
         yield Fault("draw", "A random pick needs what its draw can be repeated from.", "the seed and the number drawn")
     if not draft.by.strip():
         yield Fault("by", "Who picked the joint is missing.", "the inspector's name")

@@ -5,15 +5,16 @@ from typing import Any
 
 from django.db import models
 
+from inspection.actions.pick_joints import is_undrawn
 from office.importing.cells import CellError, is_blank, shown, typed_as
 from office.importing.columns import Column, SheetForm, field_of, fitted, header
 from office.importing.drafts import Chain
-from office.importing.facts import FILLS, Facts
+from office.importing.facts import FILLS, UNDRAWN, Facts
 from office.importing.faults import nearest
 from office.importing.naming import BY_NAME, Naming
 from office.importing.parsers import Moment, Setting
 from office.importing.tables import Table, reason_of
-from records.models import Override, RepairDecision
+from records.models import Override, Pick, RepairDecision
 from records.models.base import new_id
 
 NOT_CORRECTED = {"drawing", "sheet", "joint", "reason", "entry", "turn"}
@@ -151,6 +152,9 @@ class Corrections:
         copy.id, copy.replaces_id, copy.device_at = new_id(), old.id, None
         for name, value in said.values.items():
             setattr(copy, name, {**old.typed, **value} if name == "typed" else value)
+        if isinstance(copy, Pick) and is_undrawn(copy.how, copy.draw):
+            table.fault(said.index, "value", UNDRAWN)
+            return
         has_its_own = isinstance(old, _REASONED) and old.reason
         copy.reason = f"{old.reason}{CORRECTED}{said.reason}" if has_its_own else said.reason
         # A record and its corrections of one workbook are written one after the other, a level at a time.

@@ -6,6 +6,7 @@ from itertools import islice
 from typing import Any
 from uuid import UUID
 
+from inspection.actions.pick_joints import is_undrawn
 from office.importing import record_sheets as forms
 from office.importing.changes import Changes
 from office.importing.columns import SheetForm
@@ -48,6 +49,7 @@ IDENTITY = {
 }
 # Among so many passes of a weld log stand the rows that are shown.
 _ENOUGH = 200
+UNDRAWN = "a random pick needs what its draw can be repeated from; accepted is the seed and the number drawn"
 _ROLES = (("root", "root stamp"), ("hot", "hot stamp"), ("fill", "fill stamp"), ("cap", "cap stamp"))
 
 
@@ -71,6 +73,7 @@ class Facts:
         """Take a sheet of facts but the weld log."""
         form = table.form
         assert form.model is not None
+        _refuse_undrawn(table)
         joints = self.known.resolve_joints(table)
         attempts = [attempt or "0" for attempt in table.column("attempt")]
         columns: dict[str, Any] = {"joint_id": joints, "attempt": attempts} | _dates(table)
@@ -215,6 +218,16 @@ class Facts:
         for draft, row in zip(made.drafts, made.rows, strict=True):
             if (draft.joint_id, draft.attempt) in detailed and table.sound[row]:
                 table.fault(row, "joint", "the passes of this joint stand in the sheet Passes already; one of the two")
+
+
+def _refuse_undrawn(table: Table) -> None:
+    """A draw says what it can be repeated from, as the action asks."""
+    if table.form.name != forms.PICKS.name:
+        return
+    draws = table.column("draw")
+    for index, how in enumerate(table.column("how")):
+        if is_undrawn(how, draws[index] or ""):
+            table.fault(index, "draw" if "draw" in table.places else "how", UNDRAWN)
 
 
 _WELD_LOG_FIELDS = (

@@ -159,3 +159,24 @@ def _reads(sheets: Sheets, folder: Path, code: str) -> int:
 def test_reads_do_not_grow_with_the_joints(tmp_path: Path) -> None:
     import_sheets(_job_of(1), tmp_path)  # makes the site's own account
     assert _reads(_job_of(10), tmp_path, "J-10") == _reads(_job_of(100), tmp_path, "J-100")
+
+
+def test_a_draw_that_cannot_be_repeated_is_told_by_its_cell(tmp_path: Path) -> None:
+    # Common practice, no source: whoever checks a random sample draws it again.
+    head = ["drawing", "sheet", "joint", "method", "date", "by", "how"]
+    row = ["ISO-1", "1", "3", "RT", "2026-09-05", "Examiner One", "random"]
+    told = "a random pick needs what its draw can be repeated from"
+    [fault] = import_sheets(clean_sheets() | {"Picks": [head, row]}, tmp_path, only_check=True).faults
+    assert str(fault).startswith(f"Picks!G2: {told}")
+    [fault] = import_sheets(
+        clean_sheets() | {"Picks": [[*head, "draw"], [*row, " "]]}, tmp_path, only_check=True
+    ).faults
+    assert str(fault).startswith(f"Picks!H2: {told}")
+    correction = [
+        ["record", "drawing", "sheet", "joint", "method", "column", "value", "date", "by", "reason"],
+        ["Picks", "ISO-1", "1", "3", "RT", "draw", None, "2026-09-06", "Examiner One", "Mistyped"],
+    ]
+    drawn = {"Picks": [[*head, "draw"], [*row, "seed 7, no. 3"]]}
+    [fault] = import_sheets(clean_sheets() | drawn | {"Corrections": correction}, tmp_path, only_check=True).faults
+    assert str(fault).startswith(f"Corrections!G2: {told}")
+    assert import_sheets(clean_sheets() | drawn, tmp_path).faults == []
