@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterable
 from typing import Any
 
-from inspection.actions import record_examinations
+from inspection.actions import override_findings, record_examinations
 from joints.actions import record_fit_ups, record_passes
 from office.importing import words
 from office.importing.columns import Column, SheetForm, needed, optional, present
@@ -84,6 +84,7 @@ def refused_by(faults: Callable[[Any], Iterable[Fault]], sound: Any, field: str)
 _JOINT = Joint(job=Job())
 _FIT_UP = FitUp(joint=_JOINT)
 _EXAMINATION = Examination(joint=_JOINT, method="VT", result="accepted", by="somebody")
+_OVERRIDE = Override(joint=_JOINT, code="release-missing", by="somebody", reason="somewhy")
 _PASS = Pass(joint=_JOINT, order=1, role="root", process="GTAW")
 
 
@@ -242,7 +243,12 @@ OVERRIDES = SheetForm(
     Override,
     (
         *_joint_key(),
-        needed("code", one_of(words.FINDING_CODES, "finding code"), "code"),
+        needed(
+            "code",
+            one_of(words.FINDING_CODES, "finding code"),
+            "code",
+            check=refused_by(override_findings.faults, _OVERRIDE, "code"),
+        ),
         dated(),
         needed("by", field="by"),
         needed("reason", long_text, "reason"),

@@ -180,3 +180,11 @@ def test_a_draw_that_cannot_be_repeated_is_told_by_its_cell(tmp_path: Path) -> N
     [fault] = import_sheets(clean_sheets() | drawn | {"Corrections": correction}, tmp_path, only_check=True).faults
     assert str(fault).startswith(f"Corrections!G2: {told}")
     assert import_sheets(clean_sheets() | drawn, tmp_path).faults == []
+
+
+def test_a_point_that_a_workbook_overrides_is_told_by_its_cell(tmp_path: Path) -> None:
+    head = ["drawing", "sheet", "joint", "code", "date", "by", "reason"]
+    row = ["ISO-1", "1", "3", "hold-point-open", "2026-09-06", "Engineer One", "No time"]
+    [fault] = import_sheets(clean_sheets() | {"Overrides": [head, row]}, tmp_path, only_check=True).faults
+    told = "a point is not overridden: the owner's inspector waives it; accepted is a waiver by the owner"
+    assert str(fault).startswith(f"Overrides!D2: {told}")
