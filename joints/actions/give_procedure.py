@@ -1,9 +1,12 @@
 """Give a procedure to joints that name none."""
 
 from collections.abc import Sequence
+from functools import reduce
+from operator import or_
 from typing import Any
 
 from django.db import transaction
+from django.db.models import Q
 
 from joints.actions.save_plan import save_plan
 from joints.queries.bare_joints import without_procedure
@@ -28,7 +31,8 @@ def give_procedure(procedure: Procedure, alike: Sequence[dict[str, Any]], *, job
         raise Implausible.of(Fault("joints", "No joints were chosen.", "one or more of the rows"))
     with transaction.atomic():
         lock_plan(job)
-        rows = [joint for one in alike for joint in without_procedure(job).select_for_update().filter(**one)]
+        chosen = reduce(or_, (Q(**one) for one in alike))
+        rows = list(without_procedure(job).select_for_update().filter(chosen))
         if not rows:
             raise Implausible.of(Fault("joints", "These joints have a procedure by now.", "joints without one"))
         for joint in rows:

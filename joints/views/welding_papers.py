@@ -63,7 +63,7 @@ def give_to_joints(request: JobRequest, procedure: UUID) -> HttpResponse:
                 request, f"{'1 joint names' if given == 1 else f'{given} joints name'} {found.number} now."
             )
             return redirect("procedure", code=request.job.code, procedure=found.id)
-    context = {"procedure": found, "rows": bare_joints(request.job, found), "faults": faults}
+    context = {"procedure": found, "rows": bare_joints(request.job, found), "most": MOST, "faults": faults}
     return render(request, "joints/procedure_joints.html", context, status=422 if faults else 200)
 
 

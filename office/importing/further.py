@@ -4,7 +4,7 @@ What one shop calls a heading is common practice, no source; a guess is shown an
 """
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Container, Mapping, Sequence
 from dataclasses import dataclass
 
 from office.importing.columns import Column, SheetForm, header
@@ -57,10 +57,9 @@ def further_of(found: Guess) -> tuple[OwnPart, ...]:
     """
     if found.form not in (_LISTS, _WELD_LOG, _TESTS):
         return ()
-    width = max((one.place for one in found.headings), default=-1) + 1
-    heads, groups = [""] * width, [""] * width
+    heads, groups = _written(found), [""] * _width(found)
     for one in found.headings:
-        heads[one.place], groups[one.place] = one.written, one.group
+        groups[one.place] = one.group
     names = {one.place: one.key for one in found.headings}
     first = {one.place: one.column for one in found.headings if one.column}
     left = set(names) - set(first)
@@ -133,17 +132,26 @@ def begun(form: SheetForm, found: Guess, before: Sequence[OwnPart]) -> OwnPart:
     before   what they are besides already: two lists of heats, or the examinations by two methods, read different
              headings
     """
-    width = max((one.place for one in found.headings), default=-1) + 1
-    heads = [""] * width
     is_of_joint = _JOINT in form.identity
     taken = {
         key for one in before if one.form == form.name for name, key in one.read.items()
         if is_of_joint != (name in form.identity)
     }  # fmt: skip
-    for one in found.headings:
-        heads[one.place] = one.written if one.key not in taken else ""
+    heads = _written(found, taken)
     names = {one.place: one.key for one in found.headings}
     return OwnPart(form.name, {name: names[place] for place, name in columns_of(form, heads, {}).items()})
+
+
+def _width(found: Guess) -> int:
+    return max((one.place for one in found.headings), default=-1) + 1
+
+
+def _written(found: Guess, taken: Container[str] = ()) -> list[str]:
+    """The headings at their places, blank where there is none or it is taken."""
+    heads = [""] * _width(found)
+    for one in found.headings:
+        heads[one.place] = "" if one.key in taken else one.written
+    return heads
 
 
 def choices(one: OwnPart, found: Guess) -> tuple[Choice, ...]:

@@ -10,6 +10,7 @@ from django.urls import reverse
 from django.utils.safestring import SafeString, mark_safe
 
 from joints.actions.apply_route import apply_route
+from joints.queries.bare_joints import without_procedure
 from joints.queries.routes import Proposal, propose, route_of
 from joints.views.record_page import SeeOther
 from office.forms.route_steps import MOST_ROWS, StepRow, changed_rows, rows_of, rows_sent, text_of
@@ -17,7 +18,7 @@ from office.queries.imports import route_of_model
 from office.queries.paper.spool_sheets import weight_words
 from office.queries.route_drawing import route_svgs
 from records.access import JobRequest, on_job
-from records.models import Joint, Route, Sheet
+from records.models import Route, Sheet
 from records.refusals import Refusal
 from rules.route.grammar import ITEMS
 from rules.route.shape import PipePiece, RouteShape, SpoolShape
@@ -91,7 +92,7 @@ def _apply(request: JobRequest, sheet: Sheet, route: Route | None, typed: "Typed
         return _page(request, sheet, route, typed, refusal=refusal, is_looked_at=True)
     many = len(done.shape.joints)
     messages.success(request, f"The route is applied: {many} {'joint' if many == 1 else 'joints'} on this sheet.")
-    if bare := Joint.objects.filter(sheet=sheet, procedure=None).exclude(state="withdrawn").count():
+    if bare := without_procedure(request.job).filter(sheet=sheet).count():
         names = f"{bare} of them {'names' if bare == 1 else 'name'} no procedure yet"
         messages.warning(request, f"{names}: the page of a procedure gives it to them.")
     return SeeOther(reverse("route", args=[request.job.code, sheet.pk]))
