@@ -3,10 +3,10 @@
 from collections.abc import Sequence
 from typing import Any
 
-from rules import pass_sequence
+from rules import filler_size, pass_sequence
 from rules.case import Case, found
 from rules.codes import SEVERITY
-from rules.compare import Departure, Held, departs, ready
+from rules.compare import Departure, Held, departs, folded, ready
 from rules.facts import PassFacts, ProcedureFacts, ProcedurePassFacts
 from rules.finding import Finding, Requirement
 from rules.fit_up import of_wps, wps
@@ -53,7 +53,7 @@ def requirements(
 
 
 def of_row(procedure: ProcedureFacts, row: ProcedurePassFacts, number: int, units: str) -> list[Requirement]:
-    """What one row of the pass table asks: amps, volts, travel, and the filler."""
+    """What one row of the pass table asks: amps, volts, travel, the filler and its diameter."""
     suffix = row.role if number == 1 else f"{row.role}:{number}"
     alike = [one for one in procedure.passes if (one.role, one.process) == (row.role, row.process)]
     fillers = [one.filler for one in alike if one.filler]
@@ -85,7 +85,7 @@ def of_row(procedure: ProcedureFacts, row: ProcedurePassFacts, number: int, unit
     ]
     if row is alike[0] and fillers:
         asked.append(_filler(procedure, row.role, suffix, fillers, when))
-    return asked
+    return asked + filler_size.requirement(procedure, row, suffix, units)
 
 
 def of_every_pass(procedure: ProcedureFacts | None, units: str, owners: Owners = NOTHING) -> list[Requirement]:
@@ -153,9 +153,12 @@ def _ready(procedure: ProcedureFacts | None, one: PassFacts, units: str, recordi
         if (row.role, row.process) == (one.role, one.process)
     ]
     if procedure and rows:
-        alike = [pair for pair in rows if pair[0].filler.casefold() == one.filler_classification.casefold()]
+        alike = [pair for pair in rows if folded(pair[0].filler) == folded(one.filler_classification)]
         row, _ = (alike or rows)[0]
-        row_asked = of_row(procedure, row, 1, units)
+        is_its_filler = filler_size.speaks_of(row, one)
+        row_asked = [
+            each for each in of_row(procedure, row, 1, units) if is_its_filler or each.term != filler_size.DIAMETER
+        ]
     every = of_every_pass(procedure, units, owners)
     level = [amps_recorded()] if recording == PARAMETERS and procedure else []
     # Every pass that is held against these has this filler: one that is good needs no looking at.
@@ -164,6 +167,8 @@ def _ready(procedure: ProcedureFacts | None, one: PassFacts, units: str, recordi
 
 
 def _departure(case: Case, requirement: Requirement, departure: Departure, one: PassFacts) -> Finding:
+    if requirement.term == filler_size.DIAMETER:
+        return filler_size.told(case, requirement, departure, one)
     if requirement.test == "range":
         label = requirement.args["label"].replace(f" of the {one.role} pass", "")
         return out_of(case, requirement, departure, one, f"{label} of pass {one.order} ({one.role})")

@@ -7,6 +7,7 @@ from decimal import Decimal
 from functools import lru_cache
 
 from rules.acceptance import FILLET_KINDS
+from rules.compare import folded
 from rules.continuity import SOURCE as CONTINUITY
 from rules.continuity import base_process, span_on, spans_of
 from rules.facts import JointFacts, ProcedureFacts, ProcedurePassFacts, QualificationFacts, WelderFacts
@@ -167,7 +168,7 @@ _one_object = lru_cache(maxsize=16384)(Need)
 
 def _f_number(rows: Sequence[ProcedurePassFacts], filler: str) -> str:
     """The F-Number of the filler used, as the procedure's row or the table has it; else of the procedure's filler."""
-    alike = [row for row in rows if row.filler.casefold() == filler.casefold()]
+    alike = [row for row in rows if folded(row.filler) == folded(filler)]
     row = next(iter(alike if filler else rows), None)
     stated = f_numbers(row.f_number) if row and row.f_number else ()
     return stated[0] if stated else f_number_of(filler or (row.filler if row else ""))
