@@ -91,7 +91,9 @@ def _meets_a_row(model: type[models.Model]) -> str:
         keys.append(model._meta.pk.field_names)
     columns = {field.name: field.column for field in model._meta.concrete_fields}
     columns |= {field.attname: field.column for field in model._meta.concrete_fields}
-    same = (" AND ".join(f'"{columns[name]}" = NEW."{columns[name]}"' for name in key) for key in keys)
+    same = [" AND ".join(f'"{columns[name]}" = NEW."{columns[name]}"' for name in key) for key in keys]
+    # SQLite's own hidden key; one that nobody gave shows here as -1, and those that it gives are above 0.
+    same.append("NEW.rowid > 0 AND rowid = NEW.rowid")
     return " OR ".join(f"EXISTS (SELECT 1 FROM {table} WHERE {condition})" for condition in same)
 
 

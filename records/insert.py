@@ -23,7 +23,8 @@ SERVER_SIDE = frozenset({"recorded_at", "device_at"})
 def insert_once(drafts: Sequence[R], *, job: Job, by: User, at: datetime) -> tuple[list[R], list[R]]:
     """Insert the drafts that are not stored yet; return (all as stored, the new ones), in the drafts' order.
 
-    Raises RecordClash where an id is taken by other content, or a record was already replaced by another.
+    Raises RecordClash where an id is taken by other content or on another job, or a record was already replaced by
+    another.
     """
     if not drafts:
         return [], []
@@ -74,6 +75,9 @@ def _without_doubles(drafts: Sequence[R]) -> list[R]:
 def _same(draft: R, stored: R) -> R:
     if draft is stored:
         return stored
+    if stored.job_id != draft.job_id:
+        # What another job holds, and in what it differs, is nobody's business here.
+        raise RecordClash("This id is taken; send the record under a new one.")
     for name, read in readers(type(draft)):
         if name not in SERVER_SIDE and _settled(draft, name, read(draft)) != plain(read(stored)):
             raise RecordClash(

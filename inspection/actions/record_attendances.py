@@ -17,12 +17,20 @@ def record_attendances(
 
     drafts       each with the id made on the device, joint, attempt, point, result, day and by
     as_recorded  given on paper before: whoever plans the job types it in, in the name of whoever gave it
-    Raises       NotAllowed (only the owner attends or waives), RecordClash, Implausible (a value that can't be)
+    Raises       NotAllowed (only the owner attends or waives, or corrects that), RecordClash, Implausible (a value that
+                 can't be)
     """
-    verbs = {"plan"} if as_recorded else {attendance_verb(draft.result) for draft in drafts}
+    verbs = {"plan"} if as_recorded else {attendance_verb(result) for result in _results(drafts, job)}
     for verb in sorted(verbs):
         require(by, job, verb)
     return record(drafts, job=job, by=by, verb=max(verbs, default="attend"), check=faults)
+
+
+def _results(drafts: Sequence[Attendance], job: Job) -> set[str]:
+    """What the drafts say, and what those say that they correct: what the owner recorded, the owner corrects."""
+    corrected = [draft.replaces_id for draft in drafts if draft.replaces_id]
+    before = Attendance.objects.filter(job=job, id__in=corrected).values_list("result", flat=True)
+    return {*(draft.result for draft in drafts), *(before if corrected else ())}
 
 
 def faults(draft: Attendance) -> Iterable[Fault]:

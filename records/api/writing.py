@@ -53,7 +53,7 @@ def read_batch(request: Request, resource: Resource, asker: Asker, user: User) -
     job = asker.job_of(getattr(next(iter(things.values())), resource.thing.of_job))
     asker.admit(job.id, resource.verb)
     rows_named = {name: _named(one, name, sent, job, is_list) for name, one in resource.written.items() if one.refers}
-    stored = resource.model._default_manager.in_bulk([one["id"] for one in sent])
+    stored = resource.model._default_manager.filter(job=job).in_bulk([one["id"] for one in sent])
     field = resource.thing.field
     drafts = [_draft(resource, one, job, things[one[field]], rows_named, stored.get(one["id"]), user) for one in sent]
     return Batch(job, drafts, is_list)

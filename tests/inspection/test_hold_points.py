@@ -33,6 +33,7 @@ from records.models import (
     User,
     Withdrawal,
 )
+from records.models.base import new_id
 from records.papers import RecordsOnly
 from records.rebuild import differences
 from records.refusals import Implausible, NotAllowed, NotReleasable
@@ -171,6 +172,36 @@ def test_what_the_owner_recorded_the_owner_takes_back(
     sent = {"id": form["id"].value(), "kind": "attendance", "record": stored.id, "reason": "Another joint"}
     assert browser.post(address, sent).status_code == 303
     assert waits(fitted) == 1
+
+
+def test_what_the_owner_recorded_nobody_else_corrects(
+    job: Job, fitted: Joint, point: HoldPoint, engineer: User, owner: User, sign_in: SignIn
+) -> None:
+    [stored] = record_attendances([attendance(fitted, point)], job=job, by=owner)
+    sent = {
+        "id": str(new_id()),
+        "joint_id": str(fitted.id),
+        "date": days_ago(3).isoformat(),
+        "point": point.name,
+        "result": "notified",
+        "by": "Edda Mroz",
+        "replaces": str(stored.id),
+        "reason": "Another joint",
+    }
+    answer = sign_in(engineer).post("/api/attendances/", sent, content_type="application/json")
+    assert answer.status_code == 403 and "owner may" in answer.json()["detail"]
+    assert waits(fitted) == 0
+    assert sign_in(owner).post("/api/attendances/", sent, content_type="application/json").status_code == 201
+    assert waits(fitted) == 1
+
+
+def test_whoever_told_the_owner_corrects_it(
+    job: Job, fitted: Joint, point: HoldPoint, engineer: User, foreman: User
+) -> None:
+    [stored] = record_attendances([attendance(fitted, point, "notified")], job=job, by=foreman)
+    mended = attendance(fitted, point, "notified", replaces=stored, reason="On the day before")
+    record_attendances([mended], job=job, by=engineer)
+    assert Attendance.objects.count() == 2
 
 
 def test_a_pass_is_not_withdrawn_where_attendances_are(job: Job, fitted: Joint, owner: User, sign_in: SignIn) -> None:

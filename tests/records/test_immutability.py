@@ -9,7 +9,8 @@ from django.db import DatabaseError, connection, models, transaction
 from records.immutability import PROTECTED, expected_triggers, missing_triggers
 from tests.records.scene import every_kind
 
-TABLES = [model._meta.db_table for model in PROTECTED]
+BY_TABLE = {model._meta.db_table: model for model in PROTECTED}
+TABLES = list(BY_TABLE)
 pytestmark = pytest.mark.usefixtures("own_database")
 
 
@@ -31,12 +32,33 @@ def count(table: str) -> int:
 def attempts(table: str, column: str) -> list[str]:
     statements = [f"UPDATE {table} SET {column} = {column}", f"DELETE FROM {table}"]
     if connection.vendor == "postgresql":
-        return [*statements, f"TRUNCATE {table} CASCADE"]
+        return [
+            *statements,
+            f"TRUNCATE {table} CASCADE",
+            f"MERGE INTO {table} t USING {table} s ON t.{column} = s.{column} WHEN MATCHED THEN DELETE",
+        ]
     return [
         *statements,
         f"INSERT OR REPLACE INTO {table} SELECT * FROM {table}",
         f"REPLACE INTO {table} SELECT * FROM {table}",
+        *(
+            f"INSERT OR REPLACE INTO {table} ({names}) SELECT {other} FROM {table}"
+            for names, other in [by_rowid(table)]
+        ),
     ]
+
+
+def by_rowid(table: str) -> tuple[str, str]:
+    """The columns of a row with SQLite's own hidden key, and the same row under other keys in its place."""
+    columns = [field.column for field in BY_TABLE[table]._meta.concrete_fields]
+    keys = {"id": "lower(hex(randomblob(16)))", "number": "number + 1000000", "replaces_id": "NULL"}
+    return ", ".join(["rowid", *map(quoted, columns)]), ", ".join(
+        ["rowid", *(keys.get(one, quoted(one)) for one in columns)]
+    )
+
+
+def quoted(name: str) -> str:
+    return f'"{name}"'
 
 
 def test_refuses_update_delete_truncate_and_replace_on_every_record_table() -> None:

@@ -61,6 +61,15 @@ def test_refuses_other_content_under_a_used_id(scene: Scene) -> None:
     assert FitUp.objects.get().gap_mm == GAP
 
 
+def test_says_nothing_of_what_another_job_holds_under_an_id(scene: Scene) -> None:
+    other, key = plan(*open_job("J-2")), new_id()
+    fit_up(other, key)
+    for gap in (GAP, Decimal(3)):
+        with pytest.raises(RecordClash) as clash:
+            fit_up(scene, key, gap)
+        assert "taken" in clash.value.message and "differs" not in clash.value.message
+
+
 def test_one_record_sent_100_times_side_by_side_is_one_row_and_one_entry(scene: Scene) -> None:
     key = new_id()
     assert side_by_side(100, lambda _: fit_up(scene, key)) == []
