@@ -11,7 +11,7 @@ FIRST_DAY = date(2024, 3, 4)
 DAYS = 120
 WELDERS = 20
 HEATS = 200
-JOINTS_A_SHEET = 25
+JOINTS_A_SHEET = 25  # at most
 ONE_IN = 50
 SICK = 48  # a socket joint, which every problem can befall
 PROBLEMS = ("gap", "amps", "filler", "squareness", "stranger")
@@ -74,10 +74,12 @@ class JointStory:
 
 
 def joints(count: int, lines: int) -> Iterator[JointStory]:
-    """Tell `count` joints on `lines` lines, in the order of their lines."""
+    """Tell `count` joints on `lines` lines, in the order of their lines; a line of several has two sheets or more."""
     a_line = -(-count // lines)
+    a_sheet = min(JOINTS_A_SHEET, -(-a_line // 2))
     for index in range(count):
-        yield _joint(index, *divmod(index, a_line))
+        line, place = divmod(index, a_line)
+        yield _joint(index, line, *divmod(place, a_sheet))
 
 
 def stamps() -> list[str]:
@@ -85,11 +87,10 @@ def stamps() -> list[str]:
     return [f"A{number}" for number in range(1, WELDERS + 1)] + [STRANGER]
 
 
-def _joint(index: int, line: int, place: int) -> JointStory:
+def _joint(index: int, line: int, sheet: int, number: int) -> JointStory:
     kind = "butt" if index % 5 == 4 else "socket"
     sizes = BUTT_SIZES if kind == "butt" else SOCKET_SIZES
     nps, schedule = sizes[index % len(sizes)]
-    sheet, number = divmod(place, JOINTS_A_SHEET)
     problem = PROBLEMS[index // ONE_IN % len(PROBLEMS)] if index % ONE_IN == SICK else ""
     day = FIRST_DAY + timedelta(days=index % DAYS)
     return JointStory(

@@ -1,12 +1,13 @@
-"""The heat that a joint stands on: the one last read off a side at fit-up, else the planned one."""
+"""The heats that were read off the pieces of joints at fit-up; a joint stands on them, else on the planned ones."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from uuid import UUID
 
-from django.db.models import Exists, F, OuterRef, Q, QuerySet, Subquery, Value
-from django.db.models.functions import Coalesce, Replace, Upper
+from django.db.models import Exists, OuterRef, Q, QuerySet, Value
+from django.db.models.functions import Replace, Upper
 
-from records.models import FitUp, Joint, Withdrawal
+from records.lookups import Keys
+from records.models import FitUp, Withdrawal
 from rules.compare import folded
 
 SIDES = ("a", "b")
@@ -18,15 +19,17 @@ def live_fit_ups() -> QuerySet[FitUp]:
     return FitUp.objects.filter(~Exists(gone), replaced_by__isnull=True)
 
 
-def with_heats(joints: QuerySet[Joint]) -> QuerySet[Joint]:
-    """Return joints with `read_a`, `read_b`, the numbers last read off, and `on_a`, `on_b`, those they stand on."""
-    for side in SIDES:
-        column = f"heat_{side}_read"
-        read = live_fit_ups().filter(joint=OuterRef("pk")).exclude(**{column: ""})
-        last = Subquery(read.order_by("-done_on", "-recorded_at", "-id").values(column)[:1])
-        joints = joints.annotate(**{f"read_{side}": last})
-        joints = joints.annotate(**{f"on_{side}": Coalesce(F(f"read_{side}"), F(f"heat_{side}__number"), Value(""))})
-    return joints
+def heats_read(joints: Iterable[UUID]) -> dict[UUID, tuple[str, str]]:
+    """Return, by joint, the numbers last read off its two sides at fit-up, "" where none was; one query.
+
+    joints  at most some thousands; those without a fit-up are left out
+    """
+    found: dict[UUID, tuple[str, str]] = {}
+    rows = live_fit_ups().filter(joint_id__among=Keys(joints)).order_by("done_on", "recorded_at", "id")
+    for joint, *read in rows.values_list("joint_id", "heat_a_read", "heat_b_read"):
+        before_a, before_b = found.get(joint, ("", ""))
+        found[joint] = read[0] or before_a, read[1] or before_b
+    return found
 
 
 def as_read(heats: Mapping[str, UUID]) -> dict[str, UUID]:

@@ -77,7 +77,7 @@ PAGES = [
 
 
 def sheet_with_route(job: Job) -> UUID:
-    """The first sheet of the first line, with a route that none of its joints is part of yet."""
+    """The first sheet of the first line, with a route that none of its joints is part of yet; the next has none."""
     sheet = Sheet.objects.filter(job=job).order_by("line__number", "number")[0]
     Route.objects.create(job=job, sheet=sheet, text="size 2 sch 80\nrun north 1 m\nelbow\nrun up 1 m\nopen end\n")
     return sheet.pk

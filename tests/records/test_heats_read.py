@@ -67,6 +67,18 @@ def test_another_heat_than_planned_stands_in_its_place_until_withdrawn(
     assert on(joint) == planned and "K1" not in in_heats(job)
 
 
+def test_a_corrected_reading_goes_and_the_last_of_all_attempts_counts(job: Job, joint: Joint, engineer: User) -> None:
+    planned = (joint.heat_a.number, joint.heat_b.number) if joint.heat_a and joint.heat_b else ("", "")
+    wrong = fitted(joint, "K1", "K3", 3, engineer)
+    right = FitUp(joint=joint, done_on=days_ago(3), by="A1", heat_b_read="K3", replaces=wrong, reason="Misread")
+    record_fit_ups([right], job=job, by=engineer)
+    assert on(joint) == (planned[0], "K3")
+    again = FitUp(joint=joint, attempt="W1", done_on=days_ago(1), by="A1", heat_a_read="K2")
+    record_fit_ups([again], job=job, by=engineer)
+    fitted(joint, "K4", "", 2, engineer)
+    assert on(joint) == ("K2", "K3")
+
+
 def test_a_heat_planned_and_read_counts_once(job: Job, joint: Joint, engineer: User) -> None:
     heat = joint.heat_a
     assert heat is not None

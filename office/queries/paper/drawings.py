@@ -11,9 +11,9 @@ from joints.next_step import Steps
 from joints.queries.routes import WITHDRAWN, shape_of_sheet
 from office.queries.paper.legs import fillet_legs
 from office.queries.paper.title import About
-from office.queries.paper.weld_map import counts_of_drawings, in_order, map_joint, maps_of_sheets, rows_of
+from office.queries.paper.weld_map import counts_of_drawings, in_order, map_joint, map_of_sheet, rows_of
 from office.queries.paper.words import JointRow, day
-from records.models import Joint, Route, Sheet
+from records.models import Route, Sheet
 from reports.data import WeldMapData
 from reports.isometric.drawn import Isometric, Weld
 from reports.isometric.from_route import Writing, from_route
@@ -29,7 +29,7 @@ _NOWHERE = (0.0, 0.0, 0.0)
 def drawings(
     about: About, found: QuerySet[Sheet], *, paper: str = "", as_built: bool = False, legs: bool = False
 ) -> tuple[Drawing, ...]:
-    """Return the drawings of sheets in their order; four queries, and three for each sheet with a route.
+    """Return the drawings of sheets in their order; five queries, and three for each sheet with a route.
 
     paper     of the isometrics; left out, A3 or Tabloid as the job's units are
     as_built  whether isometrics tell stamps and dates too
@@ -38,16 +38,29 @@ def drawings(
     """
     sheets = in_order(found)
     counts = counts_of_drawings(sheets)
-    made: dict[UUID, Drawing] = {}
+    joints: defaultdict[UUID, list[JointRow]] = defaultdict(list)
+    for joint in rows_of(about.scope.joints().filter(sheet__in=[sheet.id for sheet in sheets]), *OF_WELD):
+        joints[joint.sheet_id].append(joint)
+    made: dict[UUID, Isometric] = {}
     if about.scope.spool is None:
         paper = paper or ("Tabloid" if about.job.units == US else "A3")
-        made |= _isometrics(about, sheets, counts, paper, as_built=as_built, legs=legs)
-    made |= maps_of_sheets(about, [sheet for sheet in sheets if sheet.id not in made], counts)
-    return tuple(made[sheet.id] for sheet in sheets if sheet.id in made)
+        made = _isometrics(about, sheets, counts, joints, paper, as_built=as_built, legs=legs)
+    return tuple(
+        made.get(sheet.id) or map_of_sheet(about, sheet, counts, joints[sheet.id])
+        for sheet in sheets
+        if sheet.id in made or joints[sheet.id]
+    )
 
 
 def _isometrics(
-    about: About, sheets: Sequence[Sheet], counts: Mapping[str, int], paper: str, *, as_built: bool, legs: bool
+    about: About,
+    sheets: Sequence[Sheet],
+    counts: Mapping[str, int],
+    joints: Mapping[UUID, Sequence[JointRow]],
+    paper: str,
+    *,
+    as_built: bool,
+    legs: bool,
 ) -> dict[UUID, Isometric]:
     by_id = {sheet.id: sheet for sheet in sheets}
     routes = list(Route.objects.filter(sheet__in=list(by_id)))
@@ -56,11 +69,8 @@ def _isometrics(
     for route in routes:
         route.sheet = by_id[route.sheet_id]
         route.sheet.job = about.job
-    joints: defaultdict[UUID, list[JointRow]] = defaultdict(list)
-    drawn = Joint.objects.filter(sheet__in=[route.sheet_id for route in routes]).order_by("sort_key", "id")
-    for joint in rows_of(drawn, *OF_WELD):
-        joints[joint.sheet_id].append(joint)
-    asked = fillet_legs(about.job, [one.id for some in joints.values() for one in some]) if legs else {}
+    drawn = [joint.id for route in routes for joint in joints[route.sheet_id]]
+    asked = fillet_legs(about.job, drawn) if legs else {}
     made, steps = {}, Steps(about.job, frozenset())
     for route in routes:
         shape = shape_of_sheet(route.sheet, route)

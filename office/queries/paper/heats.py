@@ -5,11 +5,11 @@ from collections.abc import Iterator, Mapping
 from itertools import groupby
 from uuid import UUID
 
-from office.queries.paper.batches import in_chunks
+from office.queries.paper.batches import BATCH, in_chunks
 from office.queries.paper.title import About
 from office.queries.paper.words import names
 from office.queries.scope import Scope
-from records.heats_read import as_read, with_heats
+from records.heats_read import as_read, heats_read
 from records.models import FillerLot, Heat, Pass, Withdrawal
 from reports.data import FillerRow, HeatListData, HeatRow
 from rules.compare import folded
@@ -23,24 +23,29 @@ Key = tuple[str, str, str]
 
 
 def heat_list(about: About) -> HeatListData:
-    """Return the heats by number, then the filler lots; five queries, one more for each 500 heats or lots."""
+    """Return the heats by number, then the filler lots; five queries.
+
+    One more for each 500 heats or lots, and for each 2,000 joints.
+    """
     return HeatListData(about.title("Heats and filler lots", "heat list"), _heats(about), _fillers(about))
 
 
 def joints_of_heats(scope: Scope) -> dict[UUID, list[Key]]:
-    """Return the joints that each heat is in, as read at fit-up, else as planned; two queries."""
+    """Return the joints that each heat is in, as read at fit-up, else as planned; two queries, one for each 2,000."""
     found: dict[UUID, list[Key]] = defaultdict(list)
     known = as_read(dict(Heat.objects.filter(job=scope.job).values_list("number", "id")))
-    rows = with_heats(scope.joints().exclude(state="withdrawn"))
-    columns = ("heat_a_id", "heat_b_id", "read_a", "read_b", "sheet__drawing", "sheet__number", "number")
-    for heat_a, heat_b, read_a, read_b, *key in rows.values_list(*columns).iterator(chunk_size=2000):
-        sides = {
-            known.get(read) or known.get(folded(read)) if read else heat
-            for heat, read in ((heat_a, read_a), (heat_b, read_b))
-        }
-        for heat in sides:
-            if heat is not None:
-                found[heat].append(tuple(key))
+    columns = ("id", "heat_a_id", "heat_b_id", "sheet__drawing", "sheet__number", "number")
+    rows = scope.joints().exclude(state="withdrawn").values_list(*columns).iterator(chunk_size=BATCH)
+    for some in in_chunks(rows):
+        all_read = heats_read([row[0] for row in some])
+        for joint, *planned, drawing, sheet, number in some:
+            sides = {
+                known.get(read) or known.get(folded(read)) if read else heat
+                for heat, read in zip(planned, all_read.get(joint, ("", "")), strict=True)
+            }
+            for heat in sides:
+                if heat is not None:
+                    found[heat].append((drawing, sheet, number))
     return found
 
 

@@ -64,7 +64,7 @@ class _Known:
 
 
 def spool_sheets(about: About, spools: Sequence[Spool]) -> tuple[SpoolSheet, ...]:
-    """Return the sheets of spools; some seventeen queries, the library's, and four for each route.
+    """Return the sheets of spools; some eighteen queries, the library's, and four for each route.
 
     Of several, those without a joint have no sheet; the first sheet names them.
     """

@@ -1,16 +1,16 @@
 """The weld map: a sheet's pieces and joints, put in sequence along the pipe."""
 
-from collections import Counter, defaultdict
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from uuid import UUID
 
-from django.db.models import QuerySet
+from django.db.models import F, QuerySet, Value
+from django.db.models.functions import Coalesce
 
 from office.queries.paper.title import About
 from office.queries.paper.words import JointRow, joint_ring, size
-from records.heats_read import with_heats
-from records.models import Joint, Line, Sheet
+from records.heats_read import heats_read
+from records.models import Joint, Sheet
 from reports.data import MapJoint, MapPiece, MapRun, WeldMapData
 from reports.sequence import Link, runs_of
 from rules.fitting_words import fitting_called
@@ -22,22 +22,26 @@ _OF_JOINT = (
 )  # fmt: skip
 _PIECE_A = slice(len(_OF_JOINT), len(_OF_JOINT) + len(_OF_PIECE))
 _PIECE_B = slice(_PIECE_A.stop, _PIECE_A.stop + len(_OF_PIECE))
+_PLANNED = {f"on_{side}": Coalesce(F(f"heat_{side}__number"), Value("")) for side in ("a", "b")}
 _COLUMNS = (*_OF_JOINT, *(f"{side}__{name}" for side in ("piece_a", "piece_b") for name in _OF_PIECE))
 
 
-def rows_of(joints: QuerySet[Joint], *also: str) -> QuerySet[Joint, JointRow]:
+def rows_of(joints: QuerySet[Joint], *also: str) -> list[JointRow]:
     """Read of joints, as named rows, what drawings say of them: instances of all they hang on would cost far more.
 
     also  further columns
+    `on_a` and `on_b` are the heats that a joint stands on: those last read off at fit-up, else the planned ones.
+    Two queries.
     """
-    return with_heats(joints).values_list(*_COLUMNS, *also, named=True)
+    rows = list(joints.annotate(**_PLANNED).values_list(*_COLUMNS, *also, named=True))
+    read = heats_read([row.id for row in rows])
+    return [_standing_on(row, *read.get(row.id, ("", ""))) for row in rows]
 
 
-def weld_maps(about: About, line: Line) -> tuple[WeldMapData, ...]:
-    """Return the maps of a line, one a drawing sheet that has joints of the scope; three queries."""
-    sheets = in_order(Sheet.objects.filter(line=line))
-    counts = counts_of_drawings(sheets)
-    return tuple(maps_of_sheets(about, sheets, counts).values())
+def _standing_on(row: JointRow, read_a: str, read_b: str) -> JointRow:
+    if read_a in ("", row.on_a) and read_b in ("", row.on_b):
+        return row
+    return row._replace(on_a=read_a or row.on_a, on_b=read_b or row.on_b)
 
 
 def as_one(maps: Sequence[WeldMapData]) -> WeldMapData:
@@ -73,21 +77,12 @@ def counts_of_drawings(sheets: Sequence[Sheet]) -> Counter[str]:
     return Counter(of_drawings.values_list("drawing", flat=True))
 
 
-def maps_of_sheets(about: About, sheets: Sequence[Sheet], counts: Mapping[str, int]) -> dict[UUID, WeldMapData]:
-    """Return the maps of those sheets that have joints of the scope, by sheet, in the order given; one query.
+def map_of_sheet(about: About, sheet: Sheet, counts: Mapping[str, int], joints: Sequence[JointRow]) -> WeldMapData:
+    """Return the map of a sheet with some of its joints.
 
     counts  how many sheets each drawing has
     """
-    if not sheets:
-        return {}
-    joints: dict[UUID, list[JointRow]] = defaultdict(list)
-    for joint in rows_of(about.scope.joints().filter(sheet__in=[sheet.id for sheet in sheets])):
-        joints[joint.sheet_id].append(joint)
-    return {
-        sheet.id: WeldMapData(about.title_of_sheet(sheet, counts[sheet.drawing]), runs(joints[sheet.id]))
-        for sheet in sheets
-        if joints[sheet.id]
-    }
+    return WeldMapData(about.title_of_sheet(sheet, counts[sheet.drawing]), runs(joints))
 
 
 def runs(joints: Sequence[JointRow]) -> tuple[MapRun, ...]:

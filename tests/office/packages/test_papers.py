@@ -7,23 +7,30 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from office.queries.paper.batches import joint_batches
+from office.queries.paper.drawings import drawings
 from office.queries.paper.examinations import examinations
 from office.queries.paper.findings import findings
 from office.queries.paper.heats import heat_list
 from office.queries.paper.missing import missing_items
 from office.queries.paper.title import About, about
 from office.queries.paper.weld_log import weld_log
-from office.queries.paper.weld_map import as_one, weld_maps
+from office.queries.paper.weld_map import as_one
 from office.queries.paper.welders import welder_register
 from office.queries.scope import Scope, scope_of
-from records.models import Joint
+from records.models import Joint, Sheet
 from records.refusals import Implausible
+from reports.data import WeldMapData
 from tests.records.scene import Scene, look, open_job, plan, weld
+
+
+def weld_maps(of: About) -> list[WeldMapData]:
+    found = drawings(of, Sheet.objects.filter(line=of.scope.lines()[0]))
+    return [one for one in found if isinstance(one, WeldMapData)]
 
 
 def papers(of: About) -> dict[str, Callable[[], object]]:
     return {
-        "weld maps": lambda: weld_maps(of, of.scope.lines()[0]),
+        "weld maps": lambda: weld_maps(of),
         "weld log": lambda: list(weld_log(of).rows),
         "findings": lambda: list(findings(of).rows),
         "examinations": lambda: [list(paper.rows) for paper in examinations(of)],
@@ -123,7 +130,7 @@ def test_a_spool_has_only_its_joints(scene: Scene) -> None:
 
 def test_maps_of_several_sheets_make_one_drawing(scene: Scene) -> None:
     of = about(Scope(scene.job))
-    maps = weld_maps(of, of.scope.lines()[0])
+    maps = weld_maps(of)
     assert len(maps) == 1
     assert as_one(maps * 2).title.sheet == ""
     assert len(as_one(maps * 2).runs) == 2 * len(maps[0].runs)
