@@ -23,8 +23,8 @@ _METHOD, _DAY = attrgetter("method"), attrgetter("done_on")
 def findings(case: Case) -> list[Finding]:
     """Examinations of the current attempt that a heat treatment outdates, and those that came after its leak test.
 
-    By ASME B31.3 341.3.1, 331.1.7, 345.2.2 and 345.2.6. VT is left out of the first: it is made before a heat treatment
-    too, and that does not outdate what it saw.
+    By ASME B31.3 341.3.1, 331.1.7, 345.2.2 and 345.2.6. An earlier look besides the last one is nobody's fault, nor is
+    one that names a stage of its own, as welded: only the last final examination counts.
     """
     if _LATE.isdisjoint(map(_METHOD, case.examinations)):
         return []
@@ -49,10 +49,8 @@ def _outdated(case: Case, last: Mapping[str, ExaminationFacts]) -> Iterator[Find
         numbers = sorted(mine.intersection(only))
         if one is None or not is_before(one, treated) or (only and not numbers):
             continue
-        of = f" of P-{' and P-'.join(numbers)}" if numbers else ""
-        told = (
-            f"{_named(one)} is dated {one.done_on}, before the heat treatment of {treated.done_on}: it comes after{of}."
-        )
+        why = f"P-{' and P-'.join(numbers)} is examined after it" if numbers else "it comes after"
+        told = f"{_named(one)} is dated {one.done_on}, before the heat treatment of {treated.done_on}: {why}."
         source = Source(
             "ASME B31.3", "", row["clause"], row["state"], tables=(basis("after_heat_treatment_b31_3", row),)
         )

@@ -27,8 +27,8 @@ def told(*examinations: ExaminationFacts, p: str = "4", **changes: Any) -> list[
 
 # ASME B31.3 341.3.1 (2014): P-Nos. 3, 4, 5A, 5B, 5C and 15E are examined after heat treatment.
 @pytest.mark.parametrize("p", ["3", "4", "5A", "5B", "5C", "15E"])
-@pytest.mark.parametrize("method", ["RT", "UT", "PT", "MT"])
-def test_a_film_before_the_heat_treatment_is_told(method: str, p: str) -> None:
+@pytest.mark.parametrize("method", ["VT", "RT", "UT", "PT", "MT"])
+def test_a_look_or_a_film_before_the_heat_treatment_is_told(method: str, p: str) -> None:
     ((record, severity, source),) = told(on(method, BEFORE), on("PWHT", TREATED), p=p)
     assert (record, severity, source) == (f"{method}01", "correct", "ASME B31.3 341.3.1")
     assert told(on(method, AFTER), on("PWHT", TREATED), p=p) == []
@@ -49,7 +49,22 @@ def test_what_was_examined_again_since_is_not_told_nor_is_what_was_not_accepted(
     assert told(on("RT", BEFORE, result="re-shoot"), on("PWHT", TREATED)) == []
     assert told(on("RT", BEFORE), on("PWHT", TREATED, result="rejected")) == []
     assert told(on("RT", BEFORE, stage="root"), on("PWHT", TREATED)) == []
-    assert told(on("VT", BEFORE), on("PWHT", TREATED)) == []
+
+
+# 341.3.1 speaks of the examination that the code asks for: what is seen as welded, besides, is common practice.
+def test_a_look_as_welded_may_come_before_where_another_follows() -> None:
+    assert told(on("VT", BEFORE), on("VT", AFTER), on("PWHT", TREATED)) == []
+    assert told(on("VT", BEFORE, stage="as welded"), on("VT", AFTER), on("PWHT", TREATED)) == []
+    assert told(on("VT", BEFORE, stage="as welded"), on("PWHT", TREATED)) == []
+    assert told(on("VT", AFTER), on("PWHT", TREATED)) == []
+
+
+def test_the_sentence_says_which_metal_is_examined_after_it() -> None:
+    joint = butt(examinations=(on("VT", BEFORE), on("PWHT", TREATED)), material_a=CHROME, material_b=CHROME)
+    (one,) = (each for each in judged(joint) if each.subject == "VT")
+    assert one.message == (
+        "VT is dated 2026-04-01, before the heat treatment of 2026-04-03: P-4 is examined after it."
+    )
 
 
 # From memory: 331.1.7, hardness proves the heat treatment; 345.2.2, the leak test follows it.
