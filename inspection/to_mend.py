@@ -53,6 +53,7 @@ MENDS = {
     "filler-mismatch": _PASS,
     "pass-order": _PASS,
     "stops-stacked": _PASS,
+    "pass-not-all-round": Mend("Record the pass", "pass-record", "record pass"),
     "too-few-passes": Mend("Record the pass", "pass-record", "record pass"),
     "welder-not-qualified": _WELDER,
     "qualification-lapsed": _WELDER,

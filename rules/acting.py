@@ -19,6 +19,7 @@ _ACTS = {
     "filler-mismatch": FOREMAN,
     "pass-order": FOREMAN,
     "stops-stacked": FOREMAN,
+    "pass-not-all-round": FOREMAN,
     "too-few-passes": FOREMAN,
     "lot-not-issued": FOREMAN,
     "record-order": FOREMAN,

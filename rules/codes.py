@@ -16,6 +16,7 @@ SEVERITY = {
     "pass-out-of-range": STOP,
     "filler-mismatch": STOP,
     "too-few-passes": STOP,
+    "pass-not-all-round": STOP,
     "pass-order": CORRECT,
     "stops-stacked": CORRECT,
     "leg-too-small": STOP,

@@ -28,37 +28,60 @@ def is_all_round(segments: Sequence[Segment]) -> bool:
     less: of two halves welded upwards, both from 6 to 12, nobody records which is which. The circle is open only where
     it is open either way.
     """
+    return not left_open(segments)
+
+
+def left_open(segments: Sequence[Segment]) -> tuple[Arc, ...]:
+    """The arcs that the segments of one pass leave open, each clockwise in degrees; none where they close the circle.
+
+    Of the ways in which the segments can have run, as in `is_all_round`, the one that leaves least.
+    """
     arcs: list[Arc] = []
     for one in segments:
         start, stop = one.start_degrees, one.stop_degrees
         if start is None or stop is None or start == stop:
-            return True
+            return ()
         arcs.append((start % FULL, stop % FULL))
-    return len(arcs) > MOST_SEGMENTS or _may_close(tuple(arcs))
+    return () if len(arcs) > MOST_SEGMENTS else _least_left(tuple(arcs))
 
 
 @lru_cache(maxsize=4096)
-def _may_close(arcs: tuple[Arc, ...]) -> bool:
-    """Whether arcs close the circle, each run one way or the other."""
-    return any(start == stop for start, stop in arcs) or any(_closes(way) for way in product(*map(_ways, arcs)))
+def _least_left(arcs: tuple[Arc, ...]) -> tuple[Arc, ...]:
+    """What arcs leave of the circle, each run one way or the other; nothing is left of one that is a full turn."""
+    if any(start == stop for start, stop in arcs):
+        return ()
+    return min((_gaps(way) for way in product(*map(_ways, arcs))), key=_length)
 
 
 def _ways(arc: Arc) -> tuple[Arc, ...]:
     """An arc as it runs clockwise, and as it may run the other way."""
     start, stop = arc
-    clockwise = stop - start if stop > start else stop - start + FULL
-    return (arc,) if clockwise < FULL / 2 else (arc, (stop, start))
+    return (arc,) if _turn(arc) < FULL / 2 else (arc, (stop, start))
 
 
-def _closes(arcs: Iterable[Arc]) -> bool:
-    """Whether arcs, each clockwise from its first to its second angle, leave no gap."""
-    spans = sorted((start, stop if stop > start else stop + FULL) for start, stop in arcs)
-    first, reached = spans[0]
-    # What runs past 12 o'clock covers the beginning of the turn, and so may the arcs after it.
-    for start, stop in (*spans, *((start + FULL, stop + FULL) for start, stop in spans)):
+def _gaps(arcs: Iterable[Arc]) -> tuple[Arc, ...]:
+    """What arcs, each clockwise from its first to its second angle, leave of the circle."""
+    spans: list[Arc] = []
+    for start, stop in arcs:
+        # What runs past 12 o'clock covers the end of the turn and the beginning of the next.
+        spans += [(start, stop)] if start < stop else [(start, FULL), (Decimal(0), stop)]
+    gaps: list[Arc] = []
+    reached = Decimal(0)
+    for start, stop in (*sorted(spans), (FULL, FULL)):
         if start > reached:
-            return False
+            gaps.append((reached, start))
         reached = max(reached, stop)
-        if reached >= first + FULL:
-            return True
-    return False
+    if len(gaps) > 1 and gaps[0][0] == 0 and gaps[-1][1] == FULL:
+        (_, stop), *between, (start, _) = gaps
+        gaps = [*between, (start, stop)]
+    return tuple((start, stop % FULL) for start, stop in gaps)
+
+
+def _turn(arc: Arc) -> Decimal:
+    """How far it is from the one end to the other clockwise."""
+    start, stop = arc
+    return stop - start if stop > start else stop - start + FULL
+
+
+def _length(arcs: Iterable[Arc]) -> Decimal:
+    return sum(map(_turn, arcs), Decimal(0))

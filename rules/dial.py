@@ -50,5 +50,11 @@ def stops_apart(
     return Apart(least, arc, least < spacing_degrees, tuple(steps))
 
 
+def clock_of(degrees: Decimal) -> str:
+    """A place on the pipe as a clock face shows it, to the minute: 0 degrees is 12, 135 is 4:30."""
+    hour, minute = divmod(int(degrees * 2), 60)
+    return f"{hour or 12}:{minute:02d}" if minute else f"{hour or 12}"
+
+
 def _arc(mm: Decimal, units: str) -> str:
     return f"{mm:.1f} mm" if units == SI else f"{mm / MM_PER_INCH:.2f} in"

@@ -1,6 +1,7 @@
 """The rules together: what a joint asks before it is made, and what its records show after."""
 
 from rules import (
+    all_round,
     confirmation,
     deposits,
     examination,
@@ -85,6 +86,7 @@ def judged(joint: JointFacts, job: JobFacts, people: People) -> tuple[Derived, l
             found_here += deposits.findings(case, people)
         found_here += passes.findings(case, weld.held)
         found_here += pass_sequence.findings(case, weld.attempts)
+        found_here += all_round.findings(case)
         found_here += filler_issue.findings(case)
     if case.examinations:
         found_here += _examinations(case, alike, people)

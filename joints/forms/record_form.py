@@ -13,12 +13,12 @@ from joints.forms.fact_form import FactForm
 from joints.forms.quantities import with_point
 from joints.forms.told_form import with_accepted
 from joints.measures import Measure
-from joints.queries.joint_history import clock_of
 from records.clock import today_on
 from records.models import Job, Joint, User
 from records.models.base import JointRecord
 from records.recording import CLOCK_SLACK, common_faults
 from records.refusals import Fault
+from rules.dial import clock_of
 from rules.units import figure
 
 R = TypeVar("R", bound=JointRecord)

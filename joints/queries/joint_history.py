@@ -31,6 +31,7 @@ from records.models import (
 )
 from records.models.base import JointRecord, Record
 from rules.codes import finding_called
+from rules.dial import clock_of
 from rules.lots import lot_called
 from rules.specification import gap_called
 from rules.units import SI, US, shown, unit_shown
@@ -266,12 +267,6 @@ def _as_typed(typed: str, value: Decimal, unit: str, units: str) -> str:
     if not has_unit:
         return f"{text} {unit_shown(unit, units)}"
     return f"{text} ({shown(value, unit, units)})" if unit in ("mm", "°C") and _OF_OTHERS[units].search(text) else text
-
-
-def clock_of(degrees: Decimal) -> str:
-    """Return a place on the pipe as a clock face shows it: 0 degrees is 12, 135 is 4:30."""
-    hour, minute = divmod(int(degrees * 2), 60)
-    return f"{hour or 12}:{minute:02d}" if minute else f"{hour or 12}"
 
 
 def course(start: Decimal, stop: Decimal) -> str:

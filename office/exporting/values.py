@@ -17,6 +17,7 @@ from office.importing.cells import CellError, as_text, number_text
 from office.importing.columns import Column, SheetForm, field_of, fitted
 from office.importing.parsers import Parse, Setting
 from reports.spreadsheet import Cell, plain_text
+from rules.dial import clock_of
 from rules.units import figure, plain
 
 # The unit in which a column of each kind is kept, and how a cell names it.
@@ -78,7 +79,7 @@ class Written:
         if parse is parsers.share:
             yield f"{plain(value)} %"
         elif parse is parsers.clock:
-            yield clock(value)
+            yield clock_of(value)
             yield plain((value / 30).quantize(Decimal("0.000001")))
         elif kept := _KEPT.get(parse):
             unit, name = kept
@@ -88,12 +89,6 @@ class Written:
             yield plain(value)
         else:
             yield plain(value)
-
-
-def clock(degrees: Decimal) -> str:
-    """Return a place on the pipe as hours and minutes, to the minute."""
-    hour, minute = divmod(int(degrees * 2), 60)
-    return f"{hour or 12}:{minute:02d}" if minute else f"{hour or 12}"
 
 
 def as_number(text: str) -> Cell:

@@ -23,6 +23,7 @@ from records.models.job import ROLES
 from reports.data import Ring
 from reports.ring import ring_svg, ring_words
 from rules.codes import finding_called as of_finding
+from rules.dial import clock_of
 from rules.fitting_words import fitting_called as of_fitting
 from rules.tables import called
 from rules.tables import column_called as of_column
@@ -143,8 +144,7 @@ def clock(degrees: Decimal | None) -> str:
     """A place on the pipe as a clock face shows it: 0 degrees is 12, 135 is 4:30."""
     if degrees is None:
         return ""
-    hour, minute = divmod(int(degrees * 2), 60)
-    return f"{hour or 12}:{minute:02d}" if minute else f"{hour or 12}"
+    return clock_of(degrees)
 
 
 @register.filter

@@ -339,6 +339,7 @@ FINDING_SWITCHES: dict[str, tuple[str, int, str, object]] = {
     "pass-out-of-range": ("Passes", _pass(1, 1), "amps", 180),
     "filler-mismatch": ("Passes", _pass(1, 1), "filler lot", "L-2"),
     "too-few-passes": ("Procedures", row_of("Procedures", procedure="P-1"), "passes min", 3),
+    "pass-not-all-round": ("Passes", _pass(1, 1), "stop", "9"),
     "pass-order": ("Passes", _pass(1, 1), "order", 3),
     "stops-stacked": ("Passes", _pass(1, 2), "start", "12"),
     "leg-too-small": ("Examinations", _examination(1, "VT"), "leg A", "1/8"),

@@ -99,14 +99,18 @@ ON: dict[str, tuple[str, Callable[[], JointFacts]]] = {
         lambda: released(passes=with_pass(2, filler_classification="ER70S-2")),
     ),
     "one pass too few": ("too-few-passes", lambda: released(procedure=replace(PROCEDURE, passes_min=4))),
+    "half of a root": ("pass-not-all-round", lambda: released(passes=with_pass(1, stop_degrees=D(300)))),
     "a root after the fill": (
         "pass-order",
         lambda: released(passes=(weld_pass(1, "fill"), weld_pass(2, "root"), weld_pass(3, "cap"))),
     ),
-    "starts on top of each other": ("stops-stacked", lambda: released(passes=with_pass(2, start_degrees=D(100)))),
+    "starts on top of each other": (
+        "stops-stacked",
+        lambda: released(passes=with_pass(2, start_degrees=D(100), stop_degrees=None)),
+    ),
     "stops on top of each other across twelve": (
         "stops-stacked",
-        lambda: released(passes=with_pass(2, stop_degrees=D(340))),
+        lambda: released(passes=with_pass(2, start_degrees=None, stop_degrees=D(340))),
     ),
     "a leg too small": (
         "leg-too-small",

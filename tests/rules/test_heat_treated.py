@@ -62,9 +62,7 @@ def test_a_look_as_welded_may_come_before_where_another_follows() -> None:
 def test_the_sentence_says_which_metal_is_examined_after_it() -> None:
     joint = butt(examinations=(on("VT", BEFORE), on("PWHT", TREATED)), material_a=CHROME, material_b=CHROME)
     (one,) = (each for each in judged(joint) if each.subject == "VT")
-    assert one.message == (
-        "VT is dated 2026-04-01, before the heat treatment of 2026-04-03: P-4 is examined after it."
-    )
+    assert one.message == ("VT is dated 2026-04-01, before the heat treatment of 2026-04-03: P-4 is examined after it.")
 
 
 # From memory: 331.1.7, hardness proves the heat treatment; 345.2.2, the leak test follows it.

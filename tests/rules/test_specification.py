@@ -309,7 +309,7 @@ def test_equal_limits_are_one_object_however_often_they_are_read() -> None:
 
 
 def test_a_second_stop_near_the_first_is_named_by_the_owners_spacing() -> None:
-    near = (weld_pass(1, "root"), weld_pass(2, "fill", stop_degrees=D(150)), *PASSES[2:])
+    near = (weld_pass(1, "root"), weld_pass(2, "fill", start_degrees=None, stop_degrees=D(150)), *PASSES[2:])
     bare = replace(PROCEDURE, stop_spacing_min_degrees=None)
     [told] = judged(released(passes=near, procedure=bare), under(row("stop spacing min", "45")))
     assert told.message == f"The stops of passes 1 and 2 are 30° apart, at least 45° ({SPEC})."
