@@ -7,7 +7,7 @@ from django.db.models import Exists, OuterRef, Q, QuerySet, Value
 from django.db.models.functions import Replace, Upper
 
 from records.lookups import Keys
-from records.models import FitUp, Withdrawal
+from records.models import FitUp, Heat, Withdrawal
 from rules.compare import folded
 
 SIDES = ("a", "b")
@@ -37,6 +37,22 @@ def as_read(heats: Mapping[str, UUID]) -> dict[str, UUID]:
     return {folded(number): heats[number] for number in sorted(heats)} | dict(heats)
 
 
+def heats_named(job: UUID, numbers: Iterable[str]) -> dict[str, Heat]:
+    """Return the heats of a job that numbers mean which were read off, each by the number as it was read.
+
+    Of two whose numbers differ in case or spaces alone, the one written so is meant. Their certificates come with them;
+    one query where there are numbers.
+    """
+    wanted = {number: _plain(number) for number in numbers}
+    if not wanted:
+        return {}
+    rows = Heat.objects.filter(job=job).annotate(plain=_plain_in("number")).filter(plain__in=set(wanted.values()))
+    heats = {heat.id: heat for heat in rows.select_related("certificate")}
+    known = as_read({heat.number: key for key, heat in heats.items()})
+    meant = {number: known.get(number) or known.get(folded(number)) for number in wanted}
+    return {number: heats[key] for number, key in meant.items() if key}
+
+
 def read_off(job: UUID, heats: Mapping[str, UUID]) -> dict[UUID, set[UUID]]:
     """Return, by heat, the joints off which its number was read at fit-up though it is planned for none of their sides.
 
@@ -45,8 +61,7 @@ def read_off(job: UUID, heats: Mapping[str, UUID]) -> dict[UUID, set[UUID]]:
     """
     found: dict[UUID, set[UUID]] = {heat: set() for heat in heats.values()}
     known = {_plain(number): heat for number, heat in heats.items()}
-    # Two people may write a number with other case and spaces.
-    plain = {f"plain_{side}": Upper(Replace(f"heat_{side}_read", Value(" "), Value(""))) for side in SIDES}
+    plain = {f"plain_{side}": _plain_in(f"heat_{side}_read") for side in SIDES}
     reads = live_fit_ups().filter(job=job).annotate(**plain).filter(Q(plain_a__in=known) | Q(plain_b__in=known))
     columns = ("joint_id", "plain_a", "plain_b", "joint__heat_a_id", "joint__heat_b_id")
     for joint, read_a, read_b, *planned in reads.exclude(joint__state="withdrawn").values_list(*columns):
@@ -56,5 +71,10 @@ def read_off(job: UUID, heats: Mapping[str, UUID]) -> dict[UUID, set[UUID]]:
     return found
 
 
+def _plain_in(column: str) -> Upper:
+    """A column as `_plain` has numbers: two people may write one with other case and spaces."""
+    return Upper(Replace(column, Value(" "), Value("")))
+
+
 def _plain(number: str) -> str:
-    return number.replace(" ", "").upper()
+    return folded(number).upper()

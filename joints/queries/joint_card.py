@@ -10,6 +10,7 @@ from joints.queries.find_joint import stamps_of
 from joints.queries.joint_asks import Ask, Plan, plan_of
 from joints.queries.joint_history import Entry, History
 from joints.queries.joint_section import Figure, Section, dial_of, section_of, without_limits
+from joints.queries.joint_sides import Side, sides_of
 from records.models import Examination, Finding, FitUp, Job, Joint, Override, Pass, Pick, Stamp, User
 from reports.dial import dial_svg
 from reports.section import section_svg
@@ -52,7 +53,7 @@ class AskGroup:
 
 @dataclass
 class Card:
-    """One joint, which came with its plan, as its pages show it; at most nineteen queries, each when first needed."""
+    """One joint, which came with its plan, as its pages show it; at most twenty queries, each when first needed."""
 
     job: Job
     joint: Joint
@@ -88,6 +89,11 @@ class Card:
         """The fit-up the joint stands on: the latest of its attempt, or for a repair the latest before."""
         rows = self.history.stand(FitUp, None if is_repair(self.joint.attempt) else self.joint.attempt)
         return rows[-1] if rows else None
+
+    @cached_property
+    def sides(self) -> tuple[Side, Side]:
+        """Its pieces and heats."""
+        return sides_of(self.joint, self.plan.joint, self.history.stand(FitUp))
 
     @cached_property
     def passes(self) -> list[Pass]:

@@ -9,13 +9,14 @@ from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
+from inspection.actions.decide_repairs import decide_repairs
 from inspection.actions.record_examinations import record_examinations
 from joints.actions.record_fit_ups import record_fit_ups
 from joints.actions.record_passes import record_passes
 from joints.actions.withdraw_records import withdraw_records
 from joints.queries.joint_asks import joint_plan
 from records.facts import Library, joint_facts
-from records.models import Examination, FitUp, Job, Joint, Material, Pass, Stamp, User, Withdrawal
+from records.models import Examination, FitUp, Job, Joint, Material, Pass, RepairDecision, Stamp, User, Withdrawal
 from rules.facts import MaterialFacts
 from tests.builders import HeatBuilder, JointBuilder, QualificationBuilder, StampBuilder, WelderBuilder, days_ago
 
@@ -199,3 +200,61 @@ def test_an_examination_says_which_indications_no_table_decides(joint: Joint, in
     text = card(sign_in(inspector), joint)
     assert "porosity 1/32 in: not decided here. The table has no criterion for this in such a weld" in text
     assert "crack at 3: not decided" not in text
+
+
+def heats_on(joint: Joint, browser: Client) -> list[str]:
+    """The table of pieces, row by row as text."""
+    table = re.search(r'<table class="pieces">.*?</table>', card(browser, joint), re.DOTALL)
+    assert table is not None
+    rows = table[0].split("<tr>")[2:]
+    return [" | ".join(" ".join(re.sub("<[^>]*>", " ", cell).split()) for cell in row.split("<td")) for row in rows]
+
+
+def test_a_heat_read_at_fit_up_stands_beside_the_planned_one(joint: Joint, welder: User, sign_in: SignIn) -> None:
+    browser = sign_in(welder)
+    assert joint.heat_a and joint.heat_b
+    planned_a, planned_b = joint.heat_a.number, joint.heat_b.number
+    assert "read at fit-up" not in "".join(heats_on(joint, browser))
+    other = HeatBuilder(job=joint.job, number="K1")
+    fit(joint, welder, heat_a_read=planned_a, heat_b_read="k 1")
+    with CaptureQueriesContext(connection) as both:
+        as_planned, planned, read = heats_on(joint, browser)
+    assert f"{planned_a} read at fit-up" in as_planned
+    assert f"{planned_b} planned" in planned
+    assert "K1 read at fit-up, not the planned one" in read and other.certificate.number in read
+    assert len(both) <= 20
+    fit(joint, welder, heat_a_read=f" {planned_a.lower()}", heat_b_read="K9")
+    as_planned, _, unknown = heats_on(joint, browser)
+    assert f"{planned_a} read at fit-up as {planned_a.lower()}" in as_planned
+    assert "K9 read at fit-up, not the planned one; the job has no heat of that number" in unknown
+
+
+def test_a_heat_that_is_read_where_none_is_planned_stands_alone(joint: Joint, welder: User, sign_in: SignIn) -> None:
+    HeatBuilder(job=joint.job, number="K1")
+    bare = JointBuilder(sheet=joint.sheet, number="77", heat_a=None, heat_b=None)
+    fit(bare, welder, heat_a_read="K1")
+    side_a, side_b = heats_on(bare, sign_in(welder))
+    assert "K1 read at fit-up" in side_a and "not the planned one" not in side_a
+    assert "read" not in side_b
+
+
+def test_after_a_cut_out_the_heat_of_the_new_piece_is_no_difference(
+    joint: Joint, engineer: User, welder: User, sign_in: SignIn
+) -> None:
+    assert joint.heat_a and joint.heat_b
+    HeatBuilder(job=joint.job, number="K1")
+    fit(joint, welder, heat_a_read=joint.heat_a.number, heat_b_read=joint.heat_b.number)
+    looked = Examination(joint=joint, method="RT", done_on=days_ago(2), by="I", result="rejected", indications="crack")
+    record_examinations([looked], job=joint.job, by=engineer)
+    gone = RepairDecision(
+        joint=joint, decision="cut-out", piece_scrapped="side B", reason="Crack", done_on=days_ago(1), by="E"
+    )
+    decide_repairs([gone], job=joint.job, by=engineer)
+    browser = sign_in(welder)
+    assert "before the cut-out" in heats_on(joint, browser)[1]
+    again = FitUp(joint=joint, attempt="W1", done_on=days_ago(0), by="A1", heat_b_read="K1")
+    record_fit_ups([again], job=joint.job, by=engineer)
+    kept, before, read = heats_on(joint, browser)
+    assert f"{joint.heat_a.number} read at fit-up" in kept
+    assert f"{joint.heat_b.number} before the cut-out" in before
+    assert "K1 read at fit-up" in read and "not the planned one" not in read
