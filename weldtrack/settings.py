@@ -201,7 +201,11 @@ _PLAIN_STATIC = "django.contrib.staticfiles.storage.StaticFilesStorage"
 _NAMED_BY_CONTENT = "whitenoise.storage.CompressedManifestStaticFilesStorage"
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
-    "staticfiles": {"BACKEND": _PLAIN_STATIC if TESTING or DEBUG else _NAMED_BY_CONTENT},
+    # They hold nothing private, and whoever serves them is often not who collected them.
+    "staticfiles": {
+        "BACKEND": _PLAIN_STATIC if TESTING or DEBUG else _NAMED_BY_CONTENT,
+        "OPTIONS": {"file_permissions_mode": 0o644, "directory_permissions_mode": 0o755},
+    },
 }
 WHITENOISE_AUTOREFRESH = TESTING or DEBUG
 WHITENOISE_USE_FINDERS = TESTING or DEBUG
@@ -282,5 +286,6 @@ LOGGING = {
         "django": {"level": "WARNING" if TESTING else LOG_LEVEL},
         "axes": {"level": "WARNING"},
         "pikepdf": {"level": "WARNING"},
+        "procrastinate.blueprints": {"level": "WARNING"},
     },
 }

@@ -104,3 +104,21 @@ def test_a_bad_setting_is_one_sentence_and_no_traceback(tmp_path: Path, given: d
     assert run.returncode == 2
     assert run.stderr.startswith(sentence)
     assert len(run.stderr.splitlines()) == 1
+
+
+def test_whoever_serves_the_static_files_may_read_them(tmp_path: Path) -> None:
+    # An image is built by root and runs as an ordinary user.
+    kept = {name: os.environ[name] for name in ("PATH", "HOME") if name in os.environ}
+    site = {"DATA_DIR": str(tmp_path / "data"), "STATIC_ROOT": str(tmp_path / "static")}
+    subprocess.run(
+        [sys.executable, "manage.py", "collectstatic", "--noinput", "--verbosity", "0"],
+        cwd=ROOT,
+        env=kept | site,
+        check=True,
+        umask=0o022,
+    )
+    made = list((tmp_path / "static").rglob("*"))
+    assert any(one.name == "staticfiles.json" for one in made)
+    for one in made:
+        may = stat.S_IMODE(one.stat().st_mode)
+        assert may == (0o755 if one.is_dir() else 0o644), one
