@@ -1,6 +1,6 @@
 """The names of a person's own sheets and headings, as the page sends back what each means."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from office.importing.columns import SheetForm, header
 from office.importing.forms import BY_NAME
@@ -43,7 +43,7 @@ def unchanged(data: Mapping[str, str], given: Given) -> set[str]:
 
 
 def doubled(data: Mapping[str, str], guesses: Sequence[Guess]) -> list[str]:
-    """Return a sentence for each column that two headings of one sheet were said to be."""
+    """Return a sentence for each column that was said twice: two headings of one sheet, or a heading and a text."""
     told = []
     for number, one in enumerate(guesses):
         first: dict[str, str] = {}
@@ -55,7 +55,20 @@ def doubled(data: Mapping[str, str], guesses: Sequence[Guess]) -> list[str]:
                     " accepted is one of them."
                 )
             first.setdefault(column, heading.written)
+        told += _read_and_said(data, number, one)
     return told
+
+
+def _read_and_said(data: Mapping[str, str], number: int, one: Guess) -> Iterator[str]:
+    """A sentence for each column that is read from a heading and is the same in every row too."""
+    written = {heading.key: heading.written for heading in one.headings}
+    for part in _also(data, number, one):
+        for column, text in part.fixed.items():
+            if column in part.read:
+                yield (
+                    f"In {one.sheet}, {column} of {part.form} is read from “{written[part.read[column]]}”, and “{text}”"
+                    " is written for every row too; accepted is one of them."
+                )
 
 
 def names_given(data: Mapping[str, str], guesses: Sequence[Guess], before: OwnNames) -> OwnNames:
@@ -89,7 +102,7 @@ def _also(data: Mapping[str, str], number: int, one: Guess) -> tuple[OwnPart, ..
             text = data.get(f"fixed-{number}-{place}-{index}", "").strip()[:_LONGEST_FIXED]
             if key is not None:
                 read[column.name] = key
-            elif text:
+            if text:
                 fixed[column.name] = text
         found.append(OwnPart(form.name, read, fixed))
     if added := _form(data.get(f"add-{number}", "")):

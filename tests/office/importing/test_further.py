@@ -5,152 +5,21 @@ What shops call their headings is common practice, no source.
 
 from datetime import date
 from functools import partial
-from html.parser import HTMLParser
-from typing import Any
 
 import pytest
 from django.test import Client
 
 from office.actions.check_workbook import ask_again
-from office.importing.forms import BY_NAME
-from office.importing.further import begun, further_of, lacking
-from office.importing.guessing import guess
 from office.importing.own_names import OwnNames, OwnPart, OwnSheet, keys
 from office.importing.own_rows import read_by
 from office.importing.sources import Source
-from records.models import Examination, Heat, Job, Joint, Pass, Sheet, Work
+from records.models import Examination, Heat, Job, Joint, Pass, Sheet
 from tests.office.importing.pages import applied, do, page_of, sent
+from tests.office.importing.register import REGISTER, form_of, named
 from tests.office.importing.test_own_names import names_page
 from tests.office.workbooks import as_xlsx
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("storage")]
-
-# Two lines of headings: of the second, three are called Date, and what stands above them tells which.
-REGISTER: list[list[object]] = [
-    ["Weld register", None],
-    [*[None] * 9, "Welding", None, None, "VT", None, None, "RT", None, None, None],
-    ["Line", "Iso", "Sht", "Weld", "Type", "Size", "Sch", "S/F", "WPS", "Date", "Root", "Cap", "Date", "By", "Result",
-     "Date", "By", "Report", "Result"],
-    ["L-100", "ISO-1", "1", "21", "SW", "2", "80", "S", "P-1", date(2026, 9, 1), "A1", "A1", date(2026, 9, 2), "Ina Moe",
-     "ACC", None, None, None, None],
-    ["L-100", "ISO-1", "1", "22", "BW", "2", "80", "F", "P-2", date(2026, 9, 3), "A1", "B2", date(2026, 9, 4), "Ina Moe",
-     "ACC", date(2026, 9, 5), "Ray Dahl", "R-7", "REJ"],
-    ["L-100", "ISO-1", "1", "23", "SW", "2", "80", "S", "P-1", *[None] * 10],
-]  # fmt: skip
-
-
-class _Form(HTMLParser):
-    """What a page's form would send: every input and select as it stands."""
-
-    def __init__(self) -> None:
-        super().__init__()
-        self.sends: dict[str, str] = {}
-        self.select = ""
-
-    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
-        said = {name: value or "" for name, value in attrs}
-        if tag == "select":
-            self.select = said["name"]
-            self.sends[self.select] = ""
-            self.is_first = True
-        elif tag == "option" and self.select:
-            self.value = said.get("value")
-            self.is_chosen = "selected" in said
-            if self.is_chosen and self.value is not None:
-                self.sends[self.select] = self.value
-        elif tag == "input" and "name" in said:
-            self.sends[said["name"]] = said.get("value", "")
-
-    def handle_data(self, data: str) -> None:
-        if self.select and getattr(self, "is_chosen", False) and self.value is None:
-            self.sends[self.select] = data
-            self.is_chosen = False
-
-    def handle_endtag(self, tag: str) -> None:
-        if tag == "select":
-            self.select = ""
-
-
-def form_of(page: str) -> dict[str, str]:
-    """Return what the form of the names would send, as the page shows it."""
-    reader = _Form()
-    reader.feed(page[page.index('id="names"') :])
-    return reader.sends
-
-
-def texts(rows: list[list[object]]) -> list[list[str]]:
-    return [["" if cell is None else str(cell) for cell in row] for row in rows]
-
-
-def named(desk: Client, check: Work, said: dict[str, Any], *, is_anew: bool = False) -> Work:
-    answer = desk.post(names_page(check), said)
-    if is_anew:
-        answer = desk.post(names_page(check), form_of(answer.content.decode()))
-    assert answer.status_code == 302, answer.content.decode()
-    return do(Work.objects.get(id=answer["Location"].rstrip("/").rpartition("/")[2]))
-
-
-def test_headings_that_stand_more_than_once_are_told_apart_by_their_turn() -> None:
-    assert keys(["Date", "", "Result", "DATE ", "", "Date (RT)"]) == ["date", "", "result", "date 2", "", "date 3"]
-
-
-def test_a_registers_weld_log_and_examinations_are_guessed_by_the_words_above_them() -> None:
-    found = guess("Sheet1", texts(REGISTER), OwnNames())
-    assert (found.form, found.row) == ("Joints", 3)
-    assert [one.group for one in found.headings][8:] == [
-        "", *["Welding"] * 3, *["VT"] * 3, *["RT"] * 4]  # fmt: skip
-    joint = {"drawing": "iso", "sheet": "sht", "joint": "weld"}
-    assert further_of(found) == (
-        OwnPart("Examinations", {"date": "date 2", "by": "by", "result": "result", **joint}, {"method": "VT"}),
-        OwnPart(
-            "Examinations",
-            {"date": "date 3", "by": "by 2", "report": "report", "result": "result 2", **joint},
-            {"method": "RT"},
-        ),
-        OwnPart("Weld log", {"date": "date", "root stamp": "root", "cap stamp": "cap", "procedure": "wps", **joint}),
-    )
-
-
-def test_the_word_of_an_examination_may_stand_in_the_heading_itself() -> None:
-    heads = ["Iso", "Sht", "Weld", "Type", "Size", "Sch", "S/F", "VT", "VT date", "VT by", "RT result", "Date of RT"]
-    found = guess("Welds", [heads], OwnNames())
-    proposed = further_of(found)
-    assert [(one.form, one.fixed) for one in proposed] == [
-        ("Examinations", {"method": "VT"}), ("Examinations", {"method": "RT"})]  # fmt: skip
-    assert {column: key for column, key in proposed[0].read.items() if key.startswith("vt")} == {
-        "result": "vt", "date": "vtdate", "by": "vtby"}  # fmt: skip
-    # By whom the radiographs were read is not there: it is asked for, so that no reject is left out unseen.
-    assert lacking(proposed[1], found) == ("by",)
-
-
-def test_a_heading_of_one_method_is_no_other_kinds() -> None:
-    heads = [
-        "Iso",
-        "Sht",
-        "Weld",
-        "Type",
-        "Size",
-        "Sch",
-        "S/F",
-        "WPS",
-        "Welder",
-        "Date welded",
-        "RT Date",
-        "Report",
-        "PT",
-    ]
-    (log,) = further_of(guess("Welds", [heads], OwnNames()))
-    assert (log.form, log.read["date"], log.read["root stamp"]) == ("Weld log", "datewelded", "welder")
-
-
-def test_the_examinations_of_one_more_method_read_other_headings(desk: Client, small_job: Job) -> None:
-    heads = ["Iso", "Sht", "Weld", "Type", "Size", "Sch", "S/F", "Date", "By", "Result", "Date", "By", "Result"]
-    found = guess("Welds", [["", *[""] * 6, "First look", "", "", "Second look", "", ""], heads], OwnNames())
-    first = begun(BY_NAME["examinations"], found, ())
-    second = begun(BY_NAME["examinations"], found, (first,))
-    joint = {"drawing": "iso", "sheet": "sht", "joint": "weld"}
-    assert first.read == joint | {"date": "date", "by": "by", "result": "result"}
-    assert second.read == joint | {"date": "date 2", "by": "by 2", "result": "result 2"}
 
 
 def test_a_list_of_welders_with_a_row_a_test_is_their_qualifications_too(desk: Client, small_job: Job) -> None:
@@ -231,14 +100,6 @@ def test_the_spools_of_a_sheet_are_those_that_its_joints_name(desk: Client, smal
     applied(desk, named(desk, check, form_of(page)), reason="")
     assert [one.spool.mark for one in Joint.objects.filter(sheet__drawing="ISO-9").order_by("number") if one.spool] == [
         "A", "A", "B"]  # fmt: skip
-
-
-def test_a_list_that_is_nothing_besides_stays_one_thing() -> None:
-    assert (
-        further_of(guess("Joints", [["drawing", "sheet", "joint", "kind", "location", "NPS", "schedule"]], OwnNames()))
-        == ()
-    )
-    assert further_of(guess("Welders", [["stamp", "name", "Date", "Result"]], OwnNames())) == ()
 
 
 def test_a_whole_register_comes_in_from_one_sheet(desk: Client, small_job: Job) -> None:
@@ -417,3 +278,23 @@ def test_what_a_sheet_is_besides_is_kept_and_read_back_alike() -> None:
     heats = OwnPart("Heats", {"heat": "heat1"}, {"material": "A105"})
     names = OwnNames({"welds": OwnSheet("Joints", 3, {"weld": "joint"}, also=(heats,))})
     assert OwnNames.kept(names.keep()) == names
+
+
+def test_a_text_for_every_row_beside_a_heading_is_told_and_neither_is_lost(desk: Client, small_job: Job) -> None:
+    check = sent(desk, small_job, as_xlsx({"Sheet1": REGISTER}))
+    said = form_of(desk.get(names_page(check)).content.decode())
+    place = next(name for name, value in said.items() if value == "Weld log").rpartition("-")[2]
+    cap = next(name for name, value in said.items() if name.startswith(f"from-0-{place}-") and value == "11")
+    typed = {**said, cap.replace("from", "fixed"): "B2"}
+    again = desk.post(names_page(check), {**typed, "add-0": "Heats"})
+    shown = form_of(again.content.decode())
+    assert again.status_code == 200 and (shown[cap], shown[cap.replace("from", "fixed")]) == ("11", "B2")
+    answer = desk.post(names_page(check), typed)
+    page = answer.content.decode()
+    assert answer.status_code == 422
+    told = "In Sheet1, cap stamp of Weld log is read from “Cap”, and “B2” is written for every row too; accepted is one"
+    assert told in page
+    kept = form_of(page)
+    assert (kept[cap], kept[cap.replace("from", "fixed")]) == ("11", "B2")
+    checked = named(desk, check, {**kept, cap: ""})
+    assert not checked.result["faults"], desk.get(page_of(checked)).content.decode()
