@@ -4,6 +4,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 
 from records.models import Confirmation, Job
+from records.standing import standing_on
 from rules.confirmation import edition_asked, is_of_edition
 from rules.tables import table_names
 
@@ -66,8 +67,8 @@ def confirmed_on(job: Job, until: date = date.max) -> Confirmed:
 
     until  leave out those dated after this day
     """
-    standing = Confirmation.objects.filter(job=job, replaced_by__isnull=True, is_withdrawn=False)
-    rows = list(standing.filter(done_on__lte=until).order_by("done_on", "recorded_at"))
+    standing = standing_on(Confirmation.objects.filter(job=job), until).filter(is_withdrawn=False)
+    rows = list(standing.order_by("done_on", "recorded_at"))
     names = {one.table for one in rows} & set(table_names())
     asked = {
         name: edition_asked(name, job.construction_code, job.edition, job.welders_edition) for name in sorted(names)

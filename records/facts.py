@@ -35,6 +35,7 @@ from records.papers import (
     procedure_pass_facts,
     welder_facts,
 )
+from records.standing import corrected, standing_on
 from rules.facts import (
     AttendanceFacts,
     ExaminationFacts,
@@ -156,8 +157,10 @@ def _standing(
 ) -> dict[UUID, list[Any]]:
     """The facts of records by joint that were neither replaced nor withdrawn, in the order of `when`."""
     rows = _read(model, keys) if kept is None else kept.rows(model, keys)
-    over = {row[2] for row in rows if row[2] is not None} | gone
-    if library.until < date.max:
+    if library.until == date.max:
+        over = {row[2] for row in rows if row[2] is not None} | gone
+    else:
+        over = corrected(((row[0], row[2], row[4]) for row in rows), library.until, gone)
         rows = [row for row in rows if row[4] <= library.until]
     found: dict[UUID, list[Any]] = defaultdict(list)
     for row in rows:
@@ -180,7 +183,7 @@ def _rows_of(model: type[JointRecord]) -> QuerySet[Any, Row]:
 
 def _picks(keys: Keys, gone: set[UUID], until: date) -> dict[UUID, frozenset[tuple[str, str]]]:
     """The methods and stages that joints are picked for up to a day; one query."""
-    rows = Pick.objects.filter(joint_id__among=keys, replaced_by__isnull=True, done_on__lte=until).order_by()
+    rows = standing_on(Pick.objects.filter(joint_id__among=keys), until, gone).order_by()
     found: dict[UUID, set[tuple[str, str]]] = defaultdict(set)
     for key, joint, method, stage in rows.values_list("id", "joint_id", "method", "stage"):
         if key not in gone:

@@ -14,6 +14,7 @@ from records.lots import lots_touching
 from records.models import Finding, Job, Joint, LotPlace, Override, SampleLot, Withdrawal
 from records.outbox import Watch
 from records.papers import Library
+from records.standing import standing_on
 from records.storing import stored_finding
 from rules.finding import STOP
 from rules.finding import Finding as RuleFinding
@@ -101,9 +102,8 @@ def _findings(lots: Iterable[Lot]) -> Iterator[tuple[UUID, RuleFinding]]:
 
 def _overrides(keys: Keys, day: date = date.max) -> dict[tuple[UUID, str, str], UUID]:
     """The first standing override of each joint, code and attempt up to a day; one query."""
-    standing = Override.objects.filter(joint_id__among=keys, code__in=LOT_CODES, replaced_by__isnull=True)
-    rows = standing.filter(done_on__lte=day)
     withdrawn = set(_withdrawn(keys))
+    rows = standing_on(Override.objects.filter(joint_id__among=keys, code__in=LOT_CODES), day, withdrawn)
     found: dict[tuple[UUID, str, str], UUID] = {}
     for key, joint, code, attempt in rows.order_by("recorded_at", "id").values_list(
         "id", "joint_id", "code", "attempt"

@@ -13,6 +13,7 @@ from django.db.models import Exists, OuterRef, Q, QuerySet
 from records.lookups import Keys
 from records.models import Examination, ExamRule, Job, Joint, Pass, Pick, SampleLot, Withdrawal
 from records.papers import Library, applies, specification_of
+from records.standing import corrected, standing_on
 from rules.facts import SpecificationFacts
 from rules.lots import EXTRA, Lot, LotRule, LotWeld, judge_lot, lots_of, parse_basis
 from rules.progressive import PER_EACH
@@ -178,7 +179,7 @@ def _read(scope: QuerySet[Joint], until: date = date.max) -> _Known:
     )  # fmt: skip
     columns = ("id", "replaces_id", "joint_id", "attempt", "stamp__code", "role", "recorded_at", "done_on")
     rows = list(Pass.objects.filter(of_scope).order_by("recorded_at", "done_on", "order", "id").values_list(*columns))
-    over = {row[1] for row in rows if row[1]} | gone
+    over = corrected(((row[0], row[1], row[-1]) for row in rows), until, gone)
     for key, _, joint, attempt, stamp, role, at, day in rows:
         if day > until:
             continue
@@ -187,7 +188,7 @@ def _read(scope: QuerySet[Joint], until: date = date.max) -> _Known:
         if key not in over:
             known.passes[joint].append((attempt, stamp))
     _read_examinations(of_scope, gone, known, until)
-    picks = Pick.objects.filter(of_scope, replaced_by__isnull=True, done_on__lte=until).order_by("recorded_at", "id")
+    picks = standing_on(Pick.objects.filter(of_scope), until, gone).order_by("recorded_at", "id")
     for key, joint, method, stage, purpose in picks.values_list("id", "joint_id", "method", "stage", "purpose"):
         if key not in gone:
             known.picks[joint].append((method, _stage(stage), purpose))
@@ -199,7 +200,7 @@ def _read_examinations(of_scope: Q, gone: set[UUID], known: _Known, until: date)
         "id", "replaces_id", "joint_id", "attempt", "method", "stage", "result", "done_on", "done_at", "recorded_at",
     )  # fmt: skip
     rows = list(Examination.objects.filter(of_scope).order_by("done_on", "recorded_at", "id").values_list(*columns))
-    over = {row[1] for row in rows if row[1]} | gone
+    over = corrected(((row[0], row[1], row[7]) for row in rows), until, gone)
     for row in rows:
         key, _, joint, _, _, stage, _, day, _, at = row
         if day > until:

@@ -36,12 +36,15 @@ from records.models import (
 )
 from records.models.base import Record
 from records.outbox import Watch
+from records.papers import RecordsOnly
 from records.sorting import natural_key
+from records.standing import standing_on
 from records.storing import stored_finding
 from rules.facts import JobFacts, JointFacts, People
 from rules.finding import CORRECT, NOTE, STOP, Derived
 from rules.finding import Finding as RuleFinding
 from rules.judge import judged as judge
+from rules.state import derive
 
 # Joints that are judged together, and those whose records need not be read.
 SOME, MANY = 2_000, 5_000
@@ -57,11 +60,6 @@ class Judged:
     joint_id: UUID
     columns: tuple[Any, ...]
     findings: list[Finding]
-
-    @property
-    def stood(self) -> tuple[str, str]:
-        """State and attempt."""
-        return self.columns[0], self.columns[1]
 
 
 @dataclass(slots=True)
@@ -152,6 +150,14 @@ def judge_joints(
     library  where it leaves out what is dated after a day, they are judged on that day
     """
     return _judge(job, _known(job, joint_ids, library, people, library.until if library.until < date.max else None))
+
+
+def stood_on(job: Job, joint_ids: Sequence[UUID], until: date) -> dict[UUID, tuple[str, str]]:
+    """Return the state and attempt of a batch of joints on a day, which follow without their papers or people."""
+    settings = job_facts(job, until, until=until)
+    facts = joint_facts(RecordsOnly(job, until=until), joint_ids)
+    derived = {key: derive(joint, settings) for key, joint in facts.items()}
+    return {key: (one.state, one.attempt) for key, one in derived.items()}
 
 
 def _known(
@@ -257,7 +263,7 @@ def _stamps_named(library: Library, joints: Iterable[JointFacts]) -> set[UUID]:
 
 def _assigned(joint_ids: Sequence[UUID], gone: set[UUID], until: date) -> dict[UUID, UUID]:
     """The latest assignment of each joint up to a day."""
-    rows = Assignment.objects.filter(joint_id__among=Keys(joint_ids), replaced_by__isnull=True, done_on__lte=until)
+    rows = standing_on(Assignment.objects.filter(joint_id__among=Keys(joint_ids)), until, gone)
     standing = sorted((row for row in rows.order_by("recorded_at", "id") if row.id not in gone), key=when)
     return {row.joint_id: row.stamp_id for row in standing}
 
@@ -265,7 +271,7 @@ def _assigned(joint_ids: Sequence[UUID], gone: set[UUID], until: date) -> dict[U
 def _overrides(joint_ids: Sequence[UUID], gone: set[UUID], until: date) -> dict[UUID, list[Override]]:
     """The overrides that stand up to a day, by joint; where several cover a finding the first of them does."""
     found: dict[UUID, list[Override]] = defaultdict(list)
-    rows = Override.objects.filter(joint_id__among=Keys(joint_ids), replaced_by__isnull=True, done_on__lte=until)
+    rows = standing_on(Override.objects.filter(joint_id__among=Keys(joint_ids)), until, gone)
     for row in rows.order_by("recorded_at", "id"):
         if row.id not in gone:
             found[row.joint_id].append(row)

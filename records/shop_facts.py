@@ -11,6 +11,7 @@ from django.db.models import F, Q, QuerySet
 from records.lookups import Keys
 from records.models import Job, Joint, LotMove, Piece, PieceEvent, SpoolStep, Withdrawal
 from records.models.base import ShopRecord
+from records.standing import standing_on
 from rules.facts import PieceEventFacts, PieceFacts
 from rules.pieces import COMMONLY, standing
 from rules.spools import SpoolJoint, StepFacts
@@ -20,10 +21,13 @@ R = TypeVar("R", bound=ShopRecord)
 _TELLING = Q(event__in=("on hold", "off hold", "scrapped")) | Q(mark_transferred__isnull=False)
 
 
-def standing_records(model: type[R], job: Job) -> QuerySet[R]:
-    """Return the records of a kind that were neither replaced nor withdrawn, by day, time and recording."""
-    withdrawn = Withdrawal.objects.filter(job=job, kind=model._meta.model_name).values("record")
-    rows = model._default_manager.filter(job=job, replaced_by__isnull=True).exclude(id__in=withdrawn)
+def standing_records(model: type[R], job: Job, until: date = date.max) -> QuerySet[R]:
+    """Return the records of a kind that were neither replaced nor withdrawn, by day, time and recording.
+
+    until  those dated up to a day, as they were then; two queries more
+    """
+    withdrawn = Withdrawal.objects.filter(job=job, kind=model._meta.model_name).values_list("record", flat=True)
+    rows = standing_on(model._default_manager.filter(job=job), until, withdrawn).exclude(id__in=withdrawn)
     return rows.order_by("done_on", F("done_at").asc(nulls_first=True), "recorded_at", "id")
 
 
@@ -53,7 +57,7 @@ def troubles_of(job: Job, until: date = date.max) -> dict[UUID, PieceFacts]:
 
     until  leave out what is dated after this day
     """
-    events = _by_piece(standing_records(PieceEvent, job).filter(_TELLING, done_on__lte=until))
+    events = _by_piece(standing_records(PieceEvent, job, until).filter(_TELLING))
     marks = dict(Piece.objects.filter(id__among=Keys(events)).values_list("id", "mark")) if events else {}
     found = {piece: standing(marks[piece], facts).facts for piece, facts in events.items()}
     return {piece: facts for piece, facts in found.items() if facts}
@@ -113,7 +117,7 @@ def first_issues(job: Job, until: date = date.max) -> dict[tuple[UUID, UUID], da
     None where the job keeps no issue records. One query.
     """
     found: dict[tuple[UUID, UUID], date] = {}
-    issues = standing_records(LotMove, job).filter(move="issued", done_on__lte=until).order_by("-done_on")
+    issues = standing_records(LotMove, job, until).filter(move="issued").order_by("-done_on")
     for stamp, lot, day in issues.values_list("stamp_id", "lot_id", "done_on"):
         found[stamp, lot] = day
     return found or None

@@ -10,8 +10,7 @@ from django.db.models import Q, QuerySet
 from records.facts import Library, in_batches
 from records.lot_refresh import lots_said
 from records.models import Finding, Job, Joint
-from records.refresh import judge_joints
-from rules.facts import People
+from records.refresh import judge_joints, stood_on
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,13 +51,13 @@ def open_findings(job: Job, *, joints: dict[UUID, str] | None = None, as_of: dat
 
     joints  only these, as `joints_called` returns them; None is every joint of the job
     as_of   judge what was recorded up to this day, by the dates of the records, instead of giving what is stored; the
-            plan and the people are those of now, what was corrected or withdrawn since counts as it does now, and
-            nothing is written
+            plan and the people are those of now; a correction counts from its own day on, what is withdrawn never
+            did, and nothing is written
     Queries are constant for each 2,000 joints.
     """
     library = Library(job, until=as_of or date.max)
     people = library.people() if as_of else None
-    of_lots = _of_lots(job, library, people) if people and library.lot_rules else {}
+    of_lots = _of_lots(job, library) if as_of and library.lot_rules else {}
     wanted = list(joints or ()) if joints is not None else _all(job)
     for batch in in_batches(wanted):
         names = _named(Joint.objects.filter(id__in=batch).order_by("sort_key", "id"))
@@ -73,10 +72,12 @@ def open_findings(job: Job, *, joints: dict[UUID, str] | None = None, as_of: dat
             yield _told(row, names[row.joint_id])
 
 
-def _of_lots(job: Job, library: Library, people: People) -> dict[UUID, list[Finding]]:
+def _of_lots(job: Job, library: Library) -> dict[UUID, list[Finding]]:
     """What lots said on the day of the library: which welds stood follows from every joint of the job."""
-    batches = (judge_joints(job, batch, library=library, people=people) for batch in in_batches(_all(job)))
-    return lots_said(job, library, {one.joint_id: one.stood for judged in batches for one in judged})
+    stood: dict[UUID, tuple[str, str]] = {}
+    for batch in in_batches(_all(job)):
+        stood |= stood_on(job, batch, library.until)
+    return lots_said(job, library, stood)
 
 
 def _all(job: Job) -> list[UUID]:

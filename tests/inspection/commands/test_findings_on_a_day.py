@@ -1,12 +1,17 @@
 """The findings as of a day are those of a job of which nothing later was recorded: common practice, no source."""
 
 from datetime import date, datetime
+from decimal import Decimal
 from pathlib import Path
+from typing import Any
 
 import pytest
 from django.core.management import call_command
 
-from records.models import Job
+from joints.actions.record_fit_ups import record_fit_ups
+from joints.actions.record_passes import record_passes
+from records.models import ExamRule, FitUp, Job, Joint, Line, Pass, Stamp, User
+from tests.builders import ExamPlanBuilder, days_ago
 from tests.office.importing.books import import_sheets
 from tests.office.workbooks import Sheets, change, row_of, sheets_with_shop
 
@@ -74,3 +79,29 @@ def test_nothing_later_shows_on_any_day(tmp_path: Path, capsys: pytest.CaptureFi
     named = {"sample-short", "piece-on-hold", "lot-not-issued", "table-unconfirmed"}
     assert named <= codes
     assert Job.objects.count() == 1 + len(DAYS)
+
+
+def test_before_a_correction_the_record_that_it_replaces_stands(
+    job: Job, joint: Joint, stamp: Stamp, engineer: User, capsys: pytest.CaptureFixture[str]
+) -> None:
+    by: Any = {"job": job, "by": engineer}
+    plan = ExamPlanBuilder(job=job)
+    ExamRule.objects.create(job=job, plan=plan, joint_kind="all", method="RT", share_percent=50, lot_basis="line")
+    Line.objects.filter(id=joint.line_id).update(exam_plan=plan)
+    fit: Any = {"joint": joint, "by": "A1", "done_on": days_ago(9)}
+    [wide] = record_fit_ups([FitUp(**fit, gap_mm=Decimal(9))], **by)
+    right: Any = {**fit, "done_on": days_ago(3), "replaces": wide, "reason": "Set again"}
+    record_fit_ups([FitUp(**right, gap_mm=Decimal("1.5875"))], **by)
+    drafts = [
+        Pass(joint=joint, order=order, role=role, stamp=stamp, process="GTAW", done_on=days_ago(8), by="A1")
+        for order, role in enumerate(("root", "cap"), start=1)
+    ]
+    *_, cap = record_passes(drafts, **by)
+    later = Pass(
+        joint=joint, order=2, role="cap", stamp=stamp, process="GTAW", by="A1", done_on=days_ago(2), replaces=cap,
+        reason="Welded on another day",
+    )  # fmt: skip
+    record_passes([later], **by)
+    told = {ago: " ".join(_told(capsys, job.code, days_ago(ago))) for ago in (9, 8, 7, 3, 2, 0)}
+    assert [ago for ago in told if " gap-" in told[ago]] == [9, 8, 7]
+    assert [ago for ago in told if "sample-short" in told[ago]] == [8, 7, 3, 2, 0]
