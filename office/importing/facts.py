@@ -1,5 +1,6 @@
 """Turn the sheets of facts into drafts of what is not recorded yet; a fact that differs from its record is refused."""
 
+import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from itertools import islice
@@ -92,7 +93,7 @@ class Facts:
         """Take the one-row form: each row becomes its passes in order, without parameters."""
         joints = self.known.resolve_joints(table)
         procedures = self.known.resolve(table, "procedure")
-        lots = _lists(self.known, table, "filler lot", "filler lot")
+        lots = _lists(self.known, table, "filler lot", "filler lot", passes.lots_of_class)
         stamps = {role: _lists(self.known, table, name, "stamp") for role, name in _ROLES}
         dates, at = _dates(table)["done_on"], _dates(table)["done_at"]
         found: dict[str, list[Any]] = {name: [] for name in _WELD_LOG_FIELDS}
@@ -100,7 +101,7 @@ class Facts:
         for index in list(table.sound_rows()):
             attempt = table.column("attempt")[index] or "0"
             made = [(role, stamp_ids) for role, _ in _ROLES if (stamp_ids := stamps[role][index])]
-            lot_of, left = _lots(passes, procedures[index], [role for role, _ in made], lots[index])
+            lot_of, left = passes.lots_of(procedures[index], [role for role, _ in made], lots[index])
             if left:
                 name = passes.lots.get(left[0], "")
                 told = f"the lot {name} is left over: another one fits the same passes, or none; say in Passes which"
@@ -255,38 +256,35 @@ def _rows(columns: dict[str, Any], rows: list[int], size: int) -> dict[str, Any]
     return {name: [values[index] for index in rows] for name, values in columns.items()}
 
 
-def _lists(known: Known, table: Table, name: str, kind: str) -> list[list[UUID]]:
-    """What a cell names that may list several stamps or lots; an unknown one is a fault."""
+# How registers write two stamps or lots in one cell, besides commas; common practice, no source.
+_BESIDE = re.compile(r"\s*[/+&]\s*|\s+and\s+", re.IGNORECASE)
+
+
+def _lists(
+    known: Known, table: Table, name: str, kind: str, instead: Callable[[str], str] = lambda code: ""
+) -> list[list[UUID]]:
+    """What a cell names that may list several stamps or lots; an unknown one is a fault.
+
+    instead   what to say of one that nothing is called, where more can be said than that
+    """
     single: Callable[[Any], UUID | None] = known.of(kind).get
     found: list[list[UUID]] = []
     for index, codes in enumerate(table.column(name)):
-        ids = [single(code) for code in codes or ()]
-        for code, key in zip(codes or (), ids, strict=True):
+        parts = [part for code in codes or () for part in _apart(code, single)]
+        ids = [single(part) for part in parts]
+        for part, key in zip(parts, ids, strict=True):
             if key is None:
-                table.fault(index, name, known.unknown(kind, code))
+                table.fault(index, name, instead(part) or known.unknown(kind, part))
         found.append([key for key in ids if key is not None])
     return found
 
 
-def _lots(
-    passes: PassTable, procedure: UUID | None, roles: Sequence[str], lots: Sequence[UUID]
-) -> tuple[dict[str, UUID | None], list[UUID]]:
-    """The lot of each kind of pass of a row, and the lots that are left over.
-
-    A lot is that of the passes it fits and no lot before it took; one that fits none is that of the passes left without
-    any.
-    """
-    found: dict[str, UUID | None] = dict.fromkeys(roles)
-    if procedure is None:
-        return found, []
-    odd: list[UUID] = []
-    for lot in lots:
-        fitting = [role for role in roles if passes.takes(procedure, role, lot)]
-        found |= {role: lot for role in fitting if found[role] is None}
-        odd += [] if fitting else [lot]
-    if odd:
-        found |= {role: odd[0] for role in roles if found[role] is None}
-    return found, [lot for lot in lots if lot not in found.values()]
+def _apart(code: str, single: Callable[[Any], UUID | None]) -> list[str]:
+    """`L-1 / L-2` as two, where nothing is called so as a whole and something is by a part of it."""
+    if single(code) is not None:
+        return [code]
+    parts = [part for part in _BESIDE.split(code) if part]
+    return parts if any(single(part) is not None for part in parts) else [code]
 
 
 def _same(draft: JointRecord, chains: Sequence[Chain], given: Sequence[str]) -> Chain | None:

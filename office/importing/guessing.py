@@ -59,14 +59,15 @@ _COLUMNS = {
     "from": "validfrom datefrom startdate",
     "root stamp": "rootwelder root welder1 welderroot weldera welder welderid welderno welderstamp stamp stampno",
     "hot stamp": "hotwelder hotpass hot",
-    "fill stamp": "fillwelder fill filler welderfill",
+    "fill stamp": "fillwelder fill welderfill",
     "cap stamp": "capwelder cap welder2 weldercap welderb",
     "date": "welddate dateofwelding dateweld dateofweld weldeddate datewelded fitupdate dateoffitup examdate"
     " testdate on",
     "pass": "passtype run weldpass layer",
     "order": "passno passnumber runno seq sequence",
     "process": "weldingprocess weldprocess",
-    "filler lot": "lot lotno batch batchno wirebatch electrodelot electrodebatch fillerbatch consumablelot rodlot",
+    "filler lot": "lot lotno batch batchno wirebatch electrodelot electrodebatch fillerbatch consumablelot rodlot"
+    " filler fillermetal consumable consumables",
     "lot": "lotno lotnumber batch batchno",
     "classification": "aws awsclass type electrode",
     "diameter": "size dia",

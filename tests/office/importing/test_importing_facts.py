@@ -7,7 +7,7 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from records.models import Assignment, FitUp, Joint, Membership, Pass, User
+from records.models import Assignment, Finding, FitUp, Joint, Membership, Pass, User
 from records.permissions import roles_of
 from tests.office.importing.books import import_sheets, only
 from tests.office.workbooks import Sheets, change, changed_sheets, clean_sheets
@@ -64,6 +64,72 @@ def test_a_lot_that_finds_no_pass_is_told_and_no_lot_is_lost(tmp_path: Path) -> 
         assert [fault.split(":")[0] for fault in outcome.faults] == ["Weld log!J2"] and word in outcome.faults[0]
     assert import_sheets(_logged([*row, "L-2"]), tmp_path).faults == []  # fits none: of all, and told as a finding
     assert set(Pass.objects.values_list("filler_lot__number", flat=True)) == {"L-2"}
+
+
+def _told(tmp_path: Path, sheets: Sheets, lots: str) -> list[tuple[str, str | None]]:
+    """The lot of each pass of a row of the weld log for a weld by GTAW and SMAW, under WPS P-2."""
+    row = ["ISO-1", "1", "3", "2026-09-03", "P-2", "A1", None, "B2", "B2", lots]
+    outcome = import_sheets(sheets | {"Weld log": [_LOG, row]}, tmp_path)
+    assert outcome.faults == []
+    assert not import_sheets(sheets | {"Weld log": [_LOG, row]}, tmp_path).is_changed
+    return list(Pass.objects.order_by("order").values_list("role", "filler_lot__number"))
+
+
+def _with_lots(*lots: tuple[str, str]) -> Sheets:
+    sheets = _logged()
+    sheets["Filler lots"] = [["lot", "classification", "diameter"], *([*lot, "3/32"] for lot in lots)]
+    return sheets
+
+
+# P-2 asks for ER70S-6 by GTAW and for E7018 by SMAW. A5.18 is for GTAW, A5.1 for SMAW (AWS, from memory).
+def test_one_lot_that_no_pass_asks_for_is_that_of_the_process_it_is_made_for(tmp_path: Path) -> None:
+    sheets = _with_lots(("L-2", "ER70S-2"), ("L-9", "E7016"))
+    assert _told(tmp_path, sheets, "L-2") == [("root", "L-2"), ("fill", None), ("cap", None)]
+    codes = Finding.objects.filter(joint__number="3", code="filler-mismatch").values_list("message", flat=True)
+    assert [one[:31] for one in codes] == ["Filler ER70S-2 in pass 1 (root)"]
+
+
+def test_the_lot_of_the_fill_leaves_the_root_unknown(tmp_path: Path) -> None:
+    sheets = _with_lots(("L-2", "ER70S-2"), ("L-9", "E7016"))
+    assert _told(tmp_path, sheets, "L-9") == [("root", None), ("fill", "L-9"), ("cap", "L-9")]
+
+
+@pytest.mark.parametrize("cell", ["ER70S-2 / E7016", "ER70S-2/E7016", "E7016 + ER70S-2", "ER70S-2 and E7016"])
+def test_two_fillers_with_a_stroke_between_are_each_that_of_its_process(cell: str, tmp_path: Path) -> None:
+    sheets = _with_lots(("ER70S-2", "ER70S-2"), ("E7016", "E7016"))
+    assert _told(tmp_path, sheets, cell) == [("root", "ER70S-2"), ("fill", "E7016"), ("cap", "E7016")]
+
+
+@pytest.mark.parametrize(
+    ("classes", "cell", "expected"),
+    [
+        (("X", "Y"), "L-1 / L-2", ["L-1", "L-2", "L-2"]),
+        (("X", "Y"), "L-2 / L-1", ["L-2", "L-1", "L-1"]),
+        (("X", "ER70S-2"), "L-1 / L-2", ["L-2", "L-1", "L-1"]),
+    ],
+)
+def test_of_lots_whose_class_says_no_process_each_goes_to_one_in_order(
+    classes: tuple[str, str], cell: str, expected: list[str], tmp_path: Path
+) -> None:
+    sheets = _with_lots(("L-1", classes[0]), ("L-2", classes[1]))
+    assert [lot for _, lot in _told(tmp_path, sheets, cell)] == expected
+
+
+def test_a_lot_with_a_stroke_in_its_number_is_one(tmp_path: Path) -> None:
+    sheets = _with_lots(("L/1", "ER70S-6"), ("1", "E7018"))
+    assert _told(tmp_path, sheets, "L/1") == [("root", "L/1"), ("fill", None), ("cap", None)]
+
+
+def test_a_classification_in_place_of_a_lot_is_told_with_its_lots(tmp_path: Path) -> None:
+    sheets = _with_lots(("L-1", "ER70S-6"), ("L-3", "ER70S-6"))
+    row = ["ISO-1", "1", "3", "2026-09-03", "P-2", "A1", None, "B2", "B2", "ER70S-6"]
+    (fault,) = import_sheets(sheets | {"Weld log": [_LOG, row]}, tmp_path).faults
+    assert fault == "Weld log!J2: ER70S-6 is a classification, and a lot is named here: L-1 or L-3"
+
+
+def test_stamps_with_a_stroke_between_are_two(tmp_path: Path) -> None:
+    import_sheets(_logged(["ISO-1", "1", "1", "2026-09-03", "P-1", "A1/B2", None, None, "A1", None]), tmp_path)
+    assert sorted(Pass.objects.filter(order=1).values_list("stamp__code", flat=True)) == ["A1", "B2"]
 
 
 def test_the_weld_log_again_changes_nothing_and_a_changed_row_is_refused(tmp_path: Path) -> None:
