@@ -35,6 +35,7 @@ from records.papers import (
     procedure_pass_facts,
     welder_facts,
 )
+from records.reasons import own_reasons
 from records.standing import corrected, standing_on
 from rules.facts import (
     AttendanceFacts,
@@ -157,6 +158,8 @@ def _standing(
 ) -> dict[UUID, list[Any]]:
     """The facts of records by joint that were neither replaced nor withdrawn, in the order of `when`."""
     rows = _read(model, keys) if kept is None else kept.rows(model, keys)
+    if model is RepairDecision:
+        rows = _with_own_reasons(rows)
     if library.until == date.max:
         over = {row[2] for row in rows if row[2] is not None} | gone
     else:
@@ -167,6 +170,13 @@ def _standing(
         if not over or row[0] not in over:
             found[row[1]].append(build(row, library))
     return found
+
+
+def _with_own_reasons(rows: Sequence[Row]) -> list[Row]:
+    """The rows of decisions with the reason of each itself in place of why it was corrected."""
+    at = OF_REPAIR.index("reason")
+    own = own_reasons([(row[0], row[2], row[at]) for row in rows])
+    return [(*row[:at], own[row[0]], *row[at + 1 :]) for row in rows]
 
 
 def _read(model: type[JointRecord], keys: Keys) -> list[Row]:

@@ -6,6 +6,7 @@ from django import forms
 
 from joints.forms.record_form import RecordForm
 from records.models import Joint, RepairDecision
+from records.reasons import CORRECTED, own_reason
 from rules.fitting_words import fitting_called
 from rules.reweld import SIDES, scrapped_sides
 
@@ -44,8 +45,8 @@ class RepairForm(RecordForm[RepairDecision]):
         self.marks = tuple(piece.mark if piece else "" for piece in (joint.piece_a, joint.piece_b))
         super().__init__(data, **about)
         self.fields["piece_scrapped"].choices = self._pieces(joint)  # type: ignore[attr-defined]
-        if self.replaced is not None:
-            del self.fields["why"]  # a correction says why it is one
+        if self.replaced is not None and _own_reason_of(self.replaced):
+            del self.fields["why"]  # what was wrong is asked besides
 
     def _pieces(self, joint: Joint) -> list[tuple[str, str]]:
         named = [
@@ -76,7 +77,11 @@ class RepairForm(RecordForm[RepairDecision]):
         """The decision that this form says, unsaved."""
         clean = self.cleaned_data
         common = self.common()
-        common["reason"] = common["reason"] or clean.get("why", "")
+        why = clean.get("why", "").strip()
+        if self.replaced is None:
+            common["reason"] = why
+        elif why:
+            common["reason"] = f"{why}{CORRECTED}{common['reason']}"
         return RepairDecision(**common, decision=clean["decision"], piece_scrapped=self._scrapped())
 
     def _scrapped(self) -> str:
@@ -90,3 +95,11 @@ class RepairForm(RecordForm[RepairDecision]):
         marks = [mark for side in chosen if (mark := of_side[side])]
         where = "both sides" if len(chosen) > 1 else f"side {chosen}"
         return f"{where}, piece {' and '.join(marks)}"[:LONGEST] if marks else where
+
+
+def _own_reason_of(decision: RepairDecision) -> str:
+    """Why it was decided, by the decision or one that it corrects; a query for each that gives no reason."""
+    if own := own_reason(decision.reason, corrects=decision.replaces_id is not None).strip():
+        return own
+    key = decision.replaces_id
+    return _own_reason_of(RepairDecision.objects.get(pk=key)) if key else ""

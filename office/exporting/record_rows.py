@@ -14,12 +14,13 @@ from office.exporting.turns import turns
 from office.exporting.values import Written, moment, writers
 from office.importing import record_sheets as forms
 from office.importing.columns import Column, SheetForm
-from office.importing.corrections import CORRECTED, NOT_CORRECTED
+from office.importing.corrections import NOT_CORRECTED
 from office.importing.facts import FILLS
 from office.importing.naming import BY_NAME
 from records.clock import local_time
 from records.lookups import Keys
 from records.models import Override, Withdrawal
+from records.reasons import CORRECTED
 from reports.spreadsheet import Cell
 
 Row = list[Cell]

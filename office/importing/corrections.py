@@ -16,11 +16,9 @@ from office.importing.parsers import Moment, Setting
 from office.importing.tables import Table, reason_of
 from records.models import Override, Pick, RepairDecision
 from records.models.base import new_id
+from records.reasons import CORRECTED, own_reason
 
 NOT_CORRECTED = {"drawing", "sheet", "joint", "reason", "entry", "turn"}
-# Records whose own words are their reason, which that of a correction must not displace.
-_REASONED = (RepairDecision, Override)
-CORRECTED = "; corrected: "
 
 
 # What names a record in the sheet, and so which rows speak of one.
@@ -155,8 +153,7 @@ class Corrections:
         if isinstance(copy, Pick) and is_undrawn(copy.how, copy.draw):
             table.fault(said.index, "value", UNDRAWN)
             return
-        has_its_own = isinstance(old, _REASONED) and old.reason
-        copy.reason = f"{old.reason}{CORRECTED}{said.reason}" if has_its_own else said.reason
+        copy.reason = f"{old.reason}{CORRECTED}{said.reason}" if _has_its_own_reason(old) else said.reason
         # A record and its corrections of one workbook are written one after the other, a level at a time.
         level = sum(one._state.adding for one in chain.records[1:])
         chain.records.append(copy)
@@ -169,6 +166,13 @@ class Corrections:
             self.facts.turns[copy.id] = turn
         count.new += said.rows
         count.show("new", (said.index,))
+
+
+def _has_its_own_reason(old: Any) -> bool:
+    """Whether the record's text says why it was decided, which that of a correction must not displace."""
+    if isinstance(old, RepairDecision):
+        return bool(own_reason(old.reason, corrects=old.replaces_id is not None))
+    return isinstance(old, Override) and bool(old.reason)
 
 
 def _add(said: _Correction, column: Column, values: dict[str, Any]) -> None:

@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 from django.test import Client
 
+from inspection.actions.decide_repairs import decide_repairs
 from inspection.actions.record_examinations import record_examinations
 from joints.actions.record_fit_ups import record_fit_ups
 from joints.actions.record_passes import record_passes
@@ -109,6 +110,48 @@ def test_a_cut_out_and_a_reject_ask_why(welded: Joint, inspector: User, sign_in:
     answer = browser.post(page(welded, "repair/"), filled(decision="cut-out", why=" "))
     assert answer.status_code == 422 and "Say why the joint is cut out." in answer.text
     assert not RepairDecision.objects.exists()
+
+
+def _cut_out(joint: Joint, by: User, reason: str, **more: Any) -> RepairDecision:
+    """A cut-out as a workbook or the API brings it in, with or without a reason."""
+    said = {"joint": joint, "decision": "cut-out", "by": "Ines Carrow", "done_on": days_ago(0), "reason": reason}
+    (stored,) = decide_repairs([RepairDecision(**said | more)], job=joint.job, by=by)
+    return stored
+
+
+def _bare_cut_outs() -> list[str]:
+    found = Finding.objects.filter(code="reason-missing", message__contains="cut-out")
+    return list(found.values_list("record", flat=True))
+
+
+def test_why_a_cut_out_is_corrected_is_not_why_it_was_cut_out(welded: Joint, inspector: User, sign_in: SignIn) -> None:
+    examined(welded, inspector, "rejected")
+    first = _cut_out(welded, inspector, "")
+    second = _cut_out(welded, inspector, "Wrong day", replaces=first, done_on=days_ago(1))
+    assert _bare_cut_outs() == [str(second.id)]
+    browser = sign_in(inspector)
+    address = f"{page(welded, 'repair/')}?replaces={second.id}"
+    assert 'name="why"' in browser.get(address).text
+    said = filled(decision="cut-out", replaces=second.id, reason="Wrong name")
+    answer = browser.post(address, said)
+    assert answer.status_code == 422 and "Say why the joint is cut out." in answer.text
+    assert browser.post(address, said | {"why": "Cut crooked"}).status_code == 303
+    assert RepairDecision.objects.get(replaces=second).reason == "Cut crooked; corrected: Wrong name"
+    assert _bare_cut_outs() == []
+
+
+def test_a_cut_out_with_a_reason_keeps_it_when_its_day_is_corrected(
+    welded: Joint, inspector: User, sign_in: SignIn
+) -> None:
+    examined(welded, inspector, "rejected")
+    first = _cut_out(welded, inspector, "Cut crooked")
+    browser = sign_in(inspector)
+    address = f"{page(welded, 'repair/')}?replaces={first.id}"
+    assert 'name="why"' not in browser.get(address).text
+    said = filled(decision="cut-out", replaces=first.id, reason="Wrong day", date=str(days_ago(1)))
+    assert browser.post(address, said).status_code == 303
+    assert RepairDecision.objects.get(replaces=first).reason == "Wrong day"
+    assert _bare_cut_outs() == []
 
 
 def test_a_second_decision_is_recorded_and_told(welded: Joint, inspector: User, sign_in: SignIn) -> None:
