@@ -1,6 +1,8 @@
 """What each pass must show within procedure and specification: parameters, filler, order, number, stops apart."""
 
 from collections.abc import Sequence
+from dataclasses import replace
+from decimal import ROUND_CEILING, Decimal
 from typing import Any
 
 from rules import filler_size, pass_sequence
@@ -14,7 +16,7 @@ from rules.limits import between, listed, out_of, within
 from rules.remember import Remembered
 from rules.source import Source
 from rules.specification import LIMITS, NOTHING, Owners, governing
-from rules.units import LEAST
+from rules.units import LEAST, MM_PER_INCH, US
 
 PARAMETERS = "parameters"
 _TRAVEL = [
@@ -34,6 +36,9 @@ _EVERY: tuple[tuple[str, str, str, Any, str, str, tuple[str, ...]], ...] = (
     ),
 )  # fmt: skip
 _NO_PROCEDURE = object()
+_KJ_PER_INCH, _EXACT = Decimal("0.01"), Decimal("0.00000001")
+# Of what a procedure keeps of a heat input, in kJ/mm.
+_HALF_A_PLACE = Decimal("0.00005")
 
 _held: Remembered[Held] = Remembered()
 
@@ -94,6 +99,8 @@ def of_every_pass(procedure: ProcedureFacts | None, units: str, owners: Owners =
     for id, name, field, term, unit, label, steps in _EVERY:
         bound = governing(owners, name, of_wps(procedure, field), units)
         if bound:
+            if unit == "kJ/mm":
+                bound = replace(bound, value=_as_typed(bound.value, units))
             least, greatest = (bound, None) if LIMITS[name].bound == LEAST else (None, bound)
             asked.append(
                 within(
@@ -102,6 +109,18 @@ def of_every_pass(procedure: ProcedureFacts | None, units: str, owners: Owners =
                 )
             )  # fmt: skip
     return asked
+
+
+def _as_typed(most: Decimal, units: str) -> Decimal:
+    """A greatest heat input without what keeping it in kJ/mm took off: 40 kJ/in is 1.57480315 kJ/mm, kept as 1.5748.
+
+    A pass is worked out without rounding, and one at 40 kJ/in would be over that.
+    """
+    per_inch = (most * MM_PER_INCH).quantize(_KJ_PER_INCH)
+    exact = (per_inch / MM_PER_INCH).quantize(_EXACT, ROUND_CEILING)
+    if abs(exact - most) > _HALF_A_PLACE:
+        return most
+    return exact if units == US else max(exact, most)
 
 
 def amps_recorded() -> Requirement:
