@@ -22,6 +22,7 @@ from records.models import (
     Sheet,
     Spool,
 )
+from rules.cut_length import FLANGE_EDITIONS
 from rules.gap import code_gap
 from rules.materials import find_material
 from rules.route.envelope import parse_envelope
@@ -102,6 +103,7 @@ def setting_for(line: Line, job: Job, sheet: str) -> Setting:
         metal=_metal(line),
         spool_prefix=f"{line.number}-{sheet}",
         envelope_mm=_envelope(job),
+        flanges_edition=job.flanges_edition or FLANGE_EDITIONS[0],
     )
 
 

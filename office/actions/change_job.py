@@ -22,6 +22,7 @@ from records.models.job import (
 from records.permissions import require
 from records.refusals import Fault, Implausible
 from records.retrying import retried
+from rules.cut_length import FLANGE_EDITIONS
 from rules.route.envelope import parse_envelope
 from rules.units import UnitError
 
@@ -38,6 +39,7 @@ _CHOICES = (
     ("certificates_edition", ("", *CERTIFICATES_EDITIONS)),
     ("certificates_rounding", ("", *CERTIFICATES_ROUNDINGS)),
     ("first_batch", ("", *FIRST_BATCHES)),
+    ("flanges_edition", ("", *FLANGE_EDITIONS)),
 )
 
 
@@ -58,6 +60,7 @@ class JobSettings:
     certificates_edition: str
     certificates_rounding: str
     first_batch: str
+    flanges_edition: str
     time_zone: str
     recording: str
     repairs_max: int | None

@@ -63,6 +63,12 @@ class JobForm(ToldForm):
         ],
         help_text="ASME B31.3 341.3.4 is written for one; two more for each is the usual reading",
     )
+    flanges_edition = forms.ChoiceField(
+        label="Edition of ASME B16.5 that flanges are made to",
+        required=False,
+        choices=[("", "none is named, 2003 and later"), ("2003", "2003 and later"), ("1996", "1996 and earlier")],
+        help_text="Routes take the length of flanges from it; with the raised face the two differ by up to 1 mm",
+    )
     time_zone = forms.CharField(
         label="Time zone of the site", max_length=64, help_text="For example Europe/Oslo; days and times are the site’s"
     )

@@ -88,6 +88,7 @@ JOB = SheetForm(
             "certificates_rounding",
         ),
         optional("rejects in first sample", one_of(words.FIRST_BATCH, "reading of rejects"), "first_batch"),
+        optional("flanges edition", one_of(words.FLANGES_EDITION, "edition of the flanges"), "flanges_edition"),
         optional("time zone", time_zone, "time_zone"),
         optional("recording", one_of(words.RECORDINGS, "recording level"), "recording"),
         optional("confirmation demanded", yes_no, "confirmation_demanded"),

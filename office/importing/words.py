@@ -26,6 +26,7 @@ from records.models.shop import STEPS as STEPS_OF_A_SPOOL
 from records.models.specification import MODES as LIMIT_MODES
 from records.models.welding import DECISIONS
 from rules.codes import CODES
+from rules.cut_length import FLANGE_EDITIONS
 from rules.specification import GROOVE, LIMITS, SEVERE_CYCLIC
 
 Words = Mapping[str, str]
@@ -53,6 +54,7 @@ RECORDINGS = _words(RECORDING)
 CERTIFICATES_EDITION = _words(CERTIFICATES_EDITIONS, newer="current newest", older="old")
 CERTIFICATES_ROUNDING = _words(CERTIFICATES_ROUNDINGS, reported="asreported")
 FIRST_BATCH = _words(FIRST_BATCHES, each="twoforeach", all="twoinall")
+FLANGES_EDITION = _words(FLANGE_EDITIONS)
 WELDERS_EDITION = _words(WELDERS_EDITIONS, current="newer newest")
 SERVICES = _words(FLUID_SERVICES, Normal="N", Category_D="D CatD", Category_M="M CatM", High_pressure="K HP CategoryK")
 JOINT_KINDS = _words(

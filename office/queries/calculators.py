@@ -19,6 +19,7 @@ from rules.units import SI, US
 
 # What a calculator takes from the job where it is not given: the job's field by key. Of B31.3 it is the edition.
 _OF_THE_JOB: Mapping[str, Mapping[str, str]] = {
+    "cut-length": {"flange_edition": "flanges_edition"},
     "welder-range": {"edition": "welders_edition"},
     "certificate-check": {"edition": "certificates_edition", "rounding": "certificates_rounding"},
     "progressive": {"reading": "first_batch"},

@@ -5,6 +5,7 @@ from django.db import models
 
 from records.models.base import new_id, one_of
 from rules.certificate import NEWER, OLDER, REPORTED, ROUNDED
+from rules.cut_length import FLANGE_EDITIONS
 from rules.progressive import IN_ALL, PER_EACH
 
 UNITS = ("US", "SI")
@@ -51,6 +52,12 @@ class Job(models.Model):
         default="",
         help_text="What several rejects of a first sample ask: two more for each, as when empty, or two in all",
     )
+    flanges_edition = models.CharField(
+        max_length=10,
+        blank=True,
+        default="",
+        help_text="Edition of ASME B16.5 that flanges of routes are as long as; empty: none is named, 2003 and later",
+    )
     time_zone = models.CharField(max_length=64, default="UTC")
     recording = models.CharField(max_length=10, default="pass")
     repairs_max = models.PositiveSmallIntegerField(
@@ -75,6 +82,7 @@ class Job(models.Model):
             one_of("certificates_edition", ("", *CERTIFICATES_EDITIONS), "job_certificates_edition_known"),
             one_of("certificates_rounding", ("", *CERTIFICATES_ROUNDINGS), "job_certificates_rounding_known"),
             one_of("first_batch", ("", *FIRST_BATCHES), "job_first_batch_known"),
+            one_of("flanges_edition", ("", *FLANGE_EDITIONS), "job_flanges_edition_known"),
         ]
 
     def __str__(self) -> str:

@@ -3,7 +3,7 @@
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
-from rules.cut_length import End, end
+from rules.cut_length import FLANGE_EDITIONS, End, end
 from rules.nearest import NotAccepted
 from rules.pipe import pipe
 from rules.route import shape
@@ -42,10 +42,10 @@ class Side:
 
 
 class Ends:
-    """The sides of fittings, by the figures of the job's unit system."""
+    """The sides of fittings, by the figures of the job's unit system and its edition of the flanges."""
 
-    def __init__(self, units: str) -> None:
-        self.units = units
+    def __init__(self, units: str, flanges_edition: str = FLANGE_EDITIONS[0]) -> None:
+        self.units, self.flanges_edition = units, flanges_edition
 
     def side(self, fit: Fit, which: str) -> Side:
         """The side of a fitting where the route comes in, goes out, or a branch leaves.
@@ -171,7 +171,8 @@ class Ends:
             return self._welded(self._of_length(f"flange-{rating}", length, replace(style, ends=joined)), joined, style)
         if rating not in _LISTED_FLANGES:
             raise self._no_length(fit, f"Class {rating} flanges", 'length 3-1/2"', "length 89")
-        return self._welded(end(f"flange-{rating}", style.nps, joined, style.rating, self.units), joined, style)
+        hub = end(f"flange-{rating}", style.nps, joined, style.rating, self.units, self.flanges_edition)
+        return self._welded(hub, joined, style)
 
     def _by_length(self, fit: Fit, which: str) -> Side:
         style = fit.second if fit.second and which == OUTWARD else fit.style

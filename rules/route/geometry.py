@@ -52,7 +52,7 @@ def shape_of(steps: Sequence[Step], setting: Setting) -> RouteShape:
         if told := _unknown_pipe(step, setting):
             return RouteShape(faults=(told,))
     legs = Legs(steps, setting)
-    layout = Layout(legs, Ends(setting.units))
+    layout = Layout(legs, Ends(setting.units, setting.flanges_edition))
     joining = Joining(layout, layout.ends)
     if not (legs.faults or layout.faults):
         joining.join()

@@ -3,6 +3,7 @@
 from dataclasses import dataclass, field
 from decimal import Decimal
 
+from rules.cut_length import FLANGE_EDITIONS
 from rules.pipe import parse_nps
 from rules.route.shape import BUTT, SOCKET
 from rules.route.step import Step
@@ -24,6 +25,7 @@ class Setting:
     spool_prefix    before the letter of each spool
     envelope_mm     the greatest sides of what can be carried, in any order; None where the job names none
     tolerance_mm    by which a closure may miss
+    flanges_edition of ASME B16.5, by which a flange has its length
     """
 
     nps: str
@@ -34,6 +36,7 @@ class Setting:
     spool_prefix: str = ""
     envelope_mm: tuple[Decimal, Decimal, Decimal] | None = None
     tolerance_mm: Decimal = Decimal(1)
+    flanges_edition: str = FLANGE_EDITIONS[0]
 
     @property
     def opening_mm(self) -> Decimal:

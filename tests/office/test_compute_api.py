@@ -93,6 +93,14 @@ def test_the_other_editions_and_readings_of_a_job_hold_too(program: Client, job:
     assert not ask(program, "welder-range", job="HW-7", **welder)["result"]["qualified"]
     assert ask(program, "welder-range", job="HW-7", edition="current", **welder)["result"]["qualified"]
     assert ask(program, "progressive", job="HW-7", rejects="2")["result"]["due_now"] == 2
+    job.flanges_edition = "1996"
+    job.save()
+    flange = {"nps": "1", "joint": "butt", "centre": "24 in", "end1": "plain", "end2": "flange-150", "root": "0"}
+    # ASME B16.5, NPS 1 Class 150: 2.19 in to the raised face before 2003, 2.12 in and 0.06 in since.
+    older = ask(program, "cut-length", job="HW-7", **flange)
+    assert older["inputs"]["flange_edition"] == "1996"
+    newer = ask(program, "cut-length", job="HW-7", flange_edition="2003", **flange)
+    assert [one["result"]["takeout2_mm"] for one in (older, newer)] == [2.19 * 25.4, 2.18 * 25.4]
     assert ask(program, "progressive", job="HW-7", rejects="2", reading="each")["result"]["due_now"] == 4
 
 

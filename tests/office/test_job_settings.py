@@ -1,13 +1,16 @@
 """The settings of a job: what may change, who may, what is judged again, and what the journal says."""
 
 from dataclasses import replace
+from decimal import Decimal
 
 import pytest
 from django.urls import reverse
 
+from joints.queries.routes import setting_of
 from office.actions.change_job import JobSettings, change_job, settings_of
-from records.models import Job, Joint, JournalEntry, Route, User
+from records.models import Job, Joint, JournalEntry, Route, Sheet, User
 from records.refusals import Implausible, NotAllowed
+from rules.route.geometry import shape_of_text
 from tests.builders import SheetBuilder
 from tests.conftest import SignIn
 
@@ -62,6 +65,18 @@ def test_units_stay_once_a_route_stands_and_it_says_why(engineer: User, job: Job
     assert Job.objects.get(pk=job.pk).units == "US"
 
 
+# ASME B16.5, NPS 1 Class 150 weld neck: 2.12 in and a raised face of 0.06 in from 2003 on, 2.19 in to it before. Root
+# opening 1/8 in.
+@pytest.mark.parametrize(("edition", "cut"), [("", "45.695"), ("2003", "45.695"), ("1996", "45.685")])
+def test_a_flange_of_a_route_is_as_long_as_its_edition_says(engineer: User, job: Job, edition: str, cut: str) -> None:
+    sheet = SheetBuilder.create(line__job=job, line__nps="1", line__schedule="80")
+    change_job(replace(settings_of(job), flanges_edition=edition, site="Yard 4"), job=job, by=engineer, reason=REASON)
+    text = "ends butt\nstart\nrun north 48\nflange 150\n"
+    shape = shape_of_text(text, setting_of(Sheet.objects.get(pk=sheet.pk)))
+    (pipe,) = shape.pipes
+    assert pipe.cut_mm == Decimal(cut) * Decimal("25.4")
+
+
 @pytest.mark.parametrize(
     ("wrong", "field"),
     [
@@ -75,6 +90,7 @@ def test_units_stay_once_a_route_stands_and_it_says_why(engineer: User, job: Job
         ({"certificates_edition": "1492"}, "certificates_edition"),
         ({"certificates_rounding": "upwards"}, "certificates_rounding"),
         ({"first_batch": "some"}, "first_batch"),
+        ({"flanges_edition": "1988"}, "flanges_edition"),
         ({"transport_envelope": "a lorry"}, "transport_envelope"),
     ],
 )

@@ -214,6 +214,16 @@ def test_a_job_names_its_edition_of_section_ix(tmp_path: Path) -> None:
     assert all(word in str(fault) for word in ("Job!", "1950", "older", "2010", "current"))
 
 
+@pytest.mark.parametrize("cell", ["1996", 1996])
+def test_a_job_names_its_edition_of_the_flanges(tmp_path: Path, cell: object) -> None:
+    sheets = _with_column(clean_sheets(), "Job", "flanges edition", {2: cell})
+    assert import_sheets(sheets, tmp_path).faults == []
+    assert Job.objects.get().flanges_edition == "1996"
+    assert not import_sheets(sheets, tmp_path).is_changed
+    (fault,) = import_sheets(_with_column(clean_sheets(), "Job", "flanges edition", {2: "1988"}), tmp_path).faults
+    assert all(word in str(fault) for word in ("Job!", "1988", "1996", "2003"))
+
+
 def test_a_job_says_how_certificates_and_rejects_are_read(tmp_path: Path) -> None:
     sheets = _with_column(clean_sheets(), "Job", "certificates edition", {2: "older"})
     sheets = _with_column(sheets, "Job", "rejects in first sample", {2: "two in all"})
