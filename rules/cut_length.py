@@ -7,7 +7,7 @@ from functools import lru_cache
 
 from rules.fitting_words import fitting_called
 from rules.nearest import NotAccepted
-from rules.pipe import UnknownSize, parse_nps
+from rules.pipe import not_made, parse_nps
 from rules.socket_fittings import figure_of, fitting
 from rules.source import Source, Verdict
 from rules.tables import basis, table
@@ -84,7 +84,7 @@ def end(
     """
     if name not in ENDS:
         raise NotAccepted(f'There is no end "{name}"', name, ENDS)
-    size = parse_nps(nps)
+    size = parse_nps(nps, units)
     if name == "plain":
         return End(name, Decimal(0), None, Source("plain end"), Decimal(0))
     if name.startswith("flange-"):
@@ -183,7 +183,7 @@ def tolerance_stack(ends: tuple[End, End], units: str = SI) -> Verdict[Decimal]:
 
 
 def _socket(name: str, size: str, fitting_class: str, units: str) -> End:
-    row = fitting(size, fitting_class)
+    row = fitting(size, fitting_class, units)
     clause, tables = "Table 1" if name in _SOCKET_COLUMNS else "Table 2", (basis("socket_fittings", row),)
     source = Source("ASME B16.11", "2016", clause, _state(row, units), tables=tables)
     depth = figure_of(row, "depth_min", units)
@@ -202,7 +202,7 @@ def _socket(name: str, size: str, fitting_class: str, units: str) -> End:
 def _butt(name: str, size: str, units: str) -> End:
     if name not in _BUTT_COLUMNS:
         raise NotAccepted(f"A {name} has sockets and does not go with joint=butt", name, [*_BUTT_COLUMNS, *_BOTH])
-    row = _row("buttweld_fittings", size, _BUTT_COLUMNS[name], {}, f"butt-welding {name}")
+    row = _row("buttweld_fittings", size, _BUTT_COLUMNS[name], {}, f"butt-welding {name}", units)
     source = Source("ASME B16.9", "2018", "", _state(row, units), tables=(basis("buttweld_fittings", row),))
     tolerance = None if name in ("reducer", "cap") else figure_of(row, "tolerance_centre", units)
     return End(name, figure_of(row, _BUTT_COLUMNS[name], units), None, source, tolerance)
@@ -213,9 +213,8 @@ def _flange(name: str, size: str, joint: str, units: str, edition: str) -> End:
         raise NotAccepted(f'There is no flange edition "{edition}"', edition, FLANGE_EDITIONS)
     rating = name.removeprefix("flange-")
     wanted = {"class": rating, "edition": edition}
-    row = _row(
-        "flanges", size, "socket_depth" if joint == SOCKET else "weld_neck_hub", wanted, f"Class {rating} flange"
-    )
+    column = "socket_depth" if joint == SOCKET else "weld_neck_hub"
+    row = _row("flanges", size, column, wanted, f"Class {rating} flange", units)
     source = Source("ASME B16.5", edition, "", _state(row, units), tables=(basis("flanges", row),))
     face = figure_of(row, "raised_face", units)
     if joint != SOCKET:
@@ -224,14 +223,14 @@ def _flange(name: str, size: str, joint: str, units: str, edition: str) -> End:
     return End(name, figure_of(row, "slip_on_hub", units) + face - depth, depth, source)
 
 
-def _row(name: str, size: str, column: str, wanted: Mapping[str, str], what: str) -> Mapping[str, str]:
+def _row(name: str, size: str, column: str, wanted: Mapping[str, str], what: str, units: str) -> Mapping[str, str]:
     rows = {
         row["nps"]: row
         for row in table(name).rows
         if row[f"{column}_mm"] and all(row[key] == value for key, value in wanted.items())
     }
     if size not in rows:
-        raise UnknownSize(f"There is no {what} NPS {size}", size, rows, kind="NPS ")
+        raise not_made(what, size, rows, units)
     return rows[size]
 
 

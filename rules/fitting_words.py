@@ -1,4 +1,4 @@
-"""What a fitting and its sizes are called where a person reads them; workbook, route and API name it in one word."""
+"""What a fitting is called where a person reads it; workbook, route and API name it in one word."""
 
 _CALLED = {
     "elbow-90": "90° elbow",
@@ -21,8 +21,3 @@ _CALLED = {
 def fitting_called(kind: str) -> str:
     """The words for a kind of piece; what is known by no word here stands as it was written."""
     return _CALLED.get(kind, kind)
-
-
-def sizes_called(nps: str, second_nps: str) -> str:
-    """The sizes of a fitting: "4 x 2"; one whose ends are equal, as most tees, has one size."""
-    return f"{nps} x {second_nps}" if second_nps and second_nps != nps else nps

@@ -6,8 +6,9 @@ from functools import cache
 
 from rules.nearest import as_number
 from rules.pipe import UnknownSize, parse_nps, plain_size
+from rules.size_words import show_size
 from rules.source import Source, Verdict
-from rules.units import UnitError
+from rules.units import US, UnitError
 
 
 @cache
@@ -22,37 +23,49 @@ def nps_number(text: str) -> Fraction:
         size = plain_size(text)
         if not as_number(size):
             raise UnitError(
-                f"{text!r} is no nominal pipe size; accepted are sizes such as 3/4, 1-1/2 and 6."
+                f"{text!r} is no nominal pipe size; accepted are sizes such as 3/4, 1-1/2, 6 and DN 50."
             ) from unknown
     number = as_number(size)
     assert number is not None
     return number
 
 
-def diameter_inches(joints: Iterable[tuple[str, int]]) -> Verdict[Fraction]:
+def diameter_inches(joints: Iterable[tuple[str, int]], units: str = US) -> Verdict[Fraction]:
     """The trade's measure of quantity: NPS summed over joints.
 
     joints    size and number of joints of it
+    units     of the job: in SI each step names the DN beside the NPS that is counted
     Raises    UnitError for a size that can't be read, ValueError for a negative number of joints
     Source    common practice
     """
     total, steps = Fraction(0), []
     for size, count in joints:
         if count < 0:
-            raise ValueError(f"{count} joints of NPS {size} are not possible; accepted are whole numbers from 0.")
+            raise ValueError(
+                f"{count} joints of {_named(size, units)} are not possible; accepted are whole numbers from 0."
+            )
         inches = count * nps_number(size)
         total += inches
-        steps.append(f"{count} x NPS {_named(size)} = {inches_shown(inches)}")
+        steps.append(f"{count} x {_named(size, units)} = {inches_shown(inches)}")
     steps.append(f"together {inches_shown(total)} diameter-inches")
     return Verdict(total, tuple(steps), Source("common practice", state="practice"))
 
 
-def _named(size: str) -> str:
+def _named(size: str, units: str) -> str:
     """A size as the table of pipe names it, also where it was given as DN; one beyond the table as it is."""
     try:
-        return parse_nps(size)
+        nps = parse_nps(size)
     except UnknownSize:
-        return plain_size(size)
+        nps = plain_size(size)
+    shown = show_size(nps, units)
+    return shown if shown == f"NPS {nps}" else f"{shown} (NPS {nps})"
+
+
+def inches_explained(units: str) -> str:
+    """What diameter-inches count, for a job whose sizes are DN; nothing where they are the sizes as they stand."""
+    if units == US:
+        return ""
+    return "Diameter-inches are the joints’ NPS in inches, added up: a joint DN 50 (NPS 2) counts 2."
 
 
 def inches_shown(inches: Fraction) -> str:

@@ -15,6 +15,7 @@ from records.asking import Asking
 from records.models import Finding, Job, Joint
 from records.models.prefix_index import NOTHING
 from records.paging import cut, cut_by_id, place_of
+from rules.size_words import show_size
 
 PAGE = 40
 DUE = ("examination-due", "extra-examination-due")
@@ -100,7 +101,7 @@ def examination_queue(
     )
     rows = [row[len(keys) :] for row in page.rows]
     whys = _whys([row[0] for row in rows])
-    joints = [_shown(row, whys[row[0]], wanted.method) for row in rows]
+    joints = [_shown(row, whys[row[0]], wanted.method, job.units) for row in rows]
     return QueuePage(
         groups=tuple(
             DueGroup(head, tuple(found)) for head, found in groupby(joints, lambda one: _head(one, wanted.order))
@@ -156,7 +157,7 @@ def _whys(joint_ids: Sequence[UUID]) -> dict[UUID, dict[str, str]]:
     return found
 
 
-def _shown(row: tuple, whys: dict[str, str], method: str) -> DueJoint:
+def _shown(row: tuple, whys: dict[str, str], method: str, units: str) -> DueJoint:
     key, number, drawing, sheet, line, spool, spool_b, kind, nps, location, attempt, state, stamps, day, due = row
     methods = [one for one in due.split(", ") if method in ("", one)]
     return DueJoint(
@@ -165,7 +166,7 @@ def _shown(row: tuple, whys: dict[str, str], method: str) -> DueJoint:
         sheet=f"{drawing}/{sheet}",
         line=line,
         spool=" / ".join(mark for mark in (spool, spool_b) if mark),
-        size=f"{kind} NPS {nps}",
+        size=f"{kind} {show_size(nps, units)}",
         location=location,
         made=state if attempt == "0" else f"{state} {attempt}",
         stamps=stamps,

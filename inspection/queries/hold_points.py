@@ -18,6 +18,7 @@ from rules.case import open_case
 from rules.facts import JointFacts, PointFacts
 from rules.points import CODE, Standing, called, standings
 from rules.points import told as told_of
+from rules.size_words import show_size
 
 PAGE = 25
 KEYS = ("sort_key", "id")
@@ -147,7 +148,9 @@ def _shown(job: Job, rows: Sequence[tuple], *, only_waiting: bool) -> tuple[Join
         if not only_waiting:
             points += _ahead(key, joint, live(case.derived.attempts)[-1], open_here)
         made = f" · welded by {stamps}" if stamps else ""
-        about = f"{joint.kind} NPS {joint.nps} · {state}{'' if attempt == '0' else ' ' + attempt}{made}"
+        about = (
+            f"{joint.kind} {show_size(joint.nps, job.units)} · {state}{'' if attempt == '0' else ' ' + attempt}{made}"
+        )
         found.append(JointWaiting(key, joint.key, line, about, tuple(points)))
     return tuple(found)
 

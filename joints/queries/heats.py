@@ -158,8 +158,8 @@ def heat_places(job: Job, heat: Heat) -> HeatPlaces:
     tallies = tally_by_line([key for key, _ in lines], joints)
     return HeatPlaces(
         heat=heat,
-        pieces=first_pieces(Piece.objects.filter(heat=heat), MOST),
-        joints=first_rows(joints, MOST),
+        pieces=first_pieces(Piece.objects.filter(heat=heat), MOST, job.units),
+        joints=first_rows(joints, MOST, job.units),
         joints_count=joints.count(),
         spools=tuple(
             SpoolWithHeat(*row) for row in spools.values_list("id", "mark", "line_id", "line__number", "state")[:MOST]

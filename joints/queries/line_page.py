@@ -7,7 +7,7 @@ from django.db.models import Count, Exists, OuterRef
 
 from joints.queries.tally import Tally, tally_with_sheets
 from joints.queries.weld_log import LogRow, first_rows
-from records.models import Joint, Line, Route, Sheet, SheetDrawing
+from records.models import Job, Joint, Line, Route, Sheet, SheetDrawing
 
 MOST = 50
 
@@ -41,7 +41,7 @@ class LinePage:
         return any(sheet.has_route for sheet in self.sheets)
 
 
-def line_page(line: Line) -> LinePage:
+def line_page(line: Line, job: Job) -> LinePage:
     """Return what the page of a line shows; five queries."""
     joints = Joint.objects.filter(line=line)
     how_far, of_sheets = tally_with_sheets(joints)
@@ -68,7 +68,7 @@ def line_page(line: Line) -> LinePage:
             for sheet in sheets
         ),
         spools=_spools(line),
-        joints=first_rows(joints, MOST),
+        joints=first_rows(joints, MOST, job.units),
     )
 
 

@@ -16,7 +16,8 @@ from records.models import Heat, Job, Joint, Line, Piece, PieceEvent
 from records.models.material import PIECE_STATES
 from records.paging import Page, cut_by_id
 from records.shop_facts import standing_records
-from rules.fitting_words import fitting_called, sizes_called
+from rules.fitting_words import fitting_called
+from rules.size_words import show_pipe_size
 
 PAGE = 50
 MOST = 50
@@ -96,19 +97,19 @@ def pieces_page(
     page = cut_by_id(
         pieces_wanted(pieces, job, wanted).values_list(*COLUMNS), KEYS, pieces, after=after, before=before, most=PAGE
     )
-    rows = rows_of(page.rows)
+    rows = rows_of(page.rows, job.units)
     return Page(rows, *page.ends([one.id for one in rows]))
 
 
-def first_pieces(pieces: QuerySet[Piece], most: int) -> tuple[PieceRow, ...]:
-    """Return the first pieces of a queryset as the list shows them; two queries."""
-    return rows_of(list(pieces.order_by(*KEYS).values_list(*COLUMNS)[:most]))
+def first_pieces(pieces: QuerySet[Piece], most: int, units: str) -> tuple[PieceRow, ...]:
+    """Return the first pieces of a queryset as the list shows them, sizes by the job's units; two queries."""
+    return rows_of(list(pieces.order_by(*KEYS).values_list(*COLUMNS)[:most]), units)
 
 
-def rows_of(found: Sequence[tuple]) -> tuple[PieceRow, ...]:
-    """Turn rows of COLUMNS into rows of the list; one query, for their joints."""
+def rows_of(found: Sequence[tuple], units: str) -> tuple[PieceRow, ...]:
+    """Turn rows of COLUMNS into rows of the list, sizes by the job's units; one query, for their joints."""
     joints = joints_of([row[1] for row in found])
-    return tuple(_row(row, tuple(joints.get(row[1], ()))) for row in found)
+    return tuple(_row(row, tuple(joints.get(row[1], ())), units) for row in found)
 
 
 def joints_of(piece_ids: Iterable[UUID]) -> dict[UUID, list[InJoint]]:
@@ -130,20 +131,20 @@ def piece_shown(job: Job, piece: Piece) -> PieceShown:
     joints = Joint.objects.filter(Q(piece_a=piece) | Q(piece_b=piece), job=job)
     return PieceShown(
         piece=piece,
-        what=what_of(piece.kind, piece.nps, piece.second_nps, piece.schedule, piece.pressure_class),
+        what=what_of(piece.kind, piece.nps, piece.second_nps, piece.schedule, piece.pressure_class, units=job.units),
         cut_from=tuple(_kin(one.piece, one) for one in made if one.part_id == piece.id),
         parts=tuple(_kin(one.part, one) for one in made if one.part and one.part_id != piece.id),
-        joints=first_rows(joints, MOST),
+        joints=first_rows(joints, MOST, job.units),
         entries=tuple(piece_history(job, piece)),
     )
 
 
-def what_of(kind: str, nps: str, second: str, schedule: str, rating: str) -> str:
-    """Say what a piece is: "90° elbow NPS 2 Sch 80", "reducer NPS 4 x 2"; a class that its name says stands once."""
+def what_of(kind: str, nps: str, second: str, schedule: str, rating: str, *, units: str) -> str:
+    """Say what a piece is: "90° elbow NPS 2 Sch 80", "reducer DN 100 x 50"; a class that its name says stands once."""
     name = fitting_called(kind)
     rating = "" if name.startswith(f"Class {rating} ") else rating
-    size = f"NPS {sizes_called(nps, second)}"
-    return " ".join(part for part in (name, size, schedule and f"Sch {schedule}", rating and f"class {rating}") if part)
+    size = show_pipe_size(nps, schedule, units, second)
+    return " ".join(part for part in (name, size, rating and f"class {rating}") if part)
 
 
 def _kin(piece: Piece, event: PieceEvent) -> Kin:
@@ -166,14 +167,14 @@ def pieces_wanted(pieces: QuerySet[Piece], job: Job, wanted: PiecesWanted) -> Qu
     return pieces
 
 
-def _row(row: tuple, joints: tuple[InJoint, ...]) -> PieceRow:
+def _row(row: tuple, joints: tuple[InJoint, ...], units: str) -> PieceRow:
     (
         _, key, mark, kind, nps, second, schedule, rating, drawing, sheet, line, heat_id, heat, state, place, last_on,
     ) = row  # fmt: skip
     return PieceRow(
         id=key,
         mark=mark,
-        what=what_of(kind, nps, second, schedule, rating),
+        what=what_of(kind, nps, second, schedule, rating, units=units),
         sheet=f"{drawing}/{sheet}",
         line=line,
         heat_id=heat_id,

@@ -12,15 +12,12 @@ from records.models import FillerLot, Job, Piece, Spool
 from records.paging import in_batches
 from records.sending import ListTable, heads
 from reports.spreadsheet import Cell
+from rules.size_words import size_figure, size_system
 from rules.units import show_length
 
 _OF_PIECE = (
     "id", "sheet__drawing", "sheet__number", "mark", "sheet__line__number", "kind", "nps", "second_nps", "schedule",
     "pressure_class", "heat__number", "state", "place", "last_on",
-)  # fmt: skip
-_PIECE_HEADS = heads(
-    "drawing", "sheet", "piece", "line", "kind", "NPS", "second NPS", "schedule", "class", "heat", "state", "place",
-    "since", "joints",
 )  # fmt: skip
 _SPOOL_HEADS = heads(
     "line", "spool", "state", "place", "since", "joints", "welded", "accepted", "out of order", "next step"
@@ -30,7 +27,12 @@ _LOT_HEADS = heads("lot", "classification", "diameter", "heat", "certificate", "
 
 def pieces_table(job: Job, wanted: PiecesWanted) -> ListTable:
     """Return the pieces that match, by drawing and mark; two queries for each 2,000, one more for each filter."""
-    return ListTable("pieces", _PIECE_HEADS, _pieces(job, wanted))
+    size = size_system(job.units)
+    names = heads(
+        "drawing", "sheet", "piece", "line", "kind", size, f"second {size}", "schedule", "class", "heat", "state",
+        "place", "since", "joints",
+    )  # fmt: skip
+    return ListTable("pieces", names, _pieces(job, wanted))
 
 
 def spools_table(job: Job, wanted: SpoolsWanted) -> ListTable:
@@ -46,7 +48,9 @@ def lots_table(job: Job, *, search: str = "") -> ListTable:
 def _pieces(job: Job, wanted: PiecesWanted) -> Iterator[list[Cell]]:
     for batch in in_batches(pieces_wanted(Piece.objects.filter(job=job), job, wanted), KEYS, _OF_PIECE):
         joints = joints_of(row[0] for row in batch)
-        for key, *cells in batch:
+        for key, *piece, nps, second, schedule, rating, heat, state, place, since in batch:
+            sizes = (size_figure(one, job.units) for one in (nps, second))
+            cells = (*piece, *sizes, schedule, rating, heat, state, place, since)
             yield [*cells, ", ".join(one.number for one in joints.get(key, ()))]
 
 

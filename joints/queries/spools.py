@@ -93,14 +93,14 @@ def spool_shown(job: Job, spool: Spool, most: int = MOST) -> SpoolShown:
     # A field joint ties the spool to pieces of its neighbour; those of the shop joints are the spool's own.
     own = joints.filter(spool=spool, location="shop").exclude(state="withdrawn")
     of_spool = Q(id__in=own.values("piece_a")) | Q(id__in=own.values("piece_b"))
-    pieces = first_pieces(Piece.objects.filter(of_spool, job=job), most)
+    pieces = first_pieces(Piece.objects.filter(of_spool, job=job), most, job.units)
     lacking = missing(steps, facts) + [f"Piece {one.mark} is {one.state}." for one in pieces if one.state in BARRED]
     return SpoolShown(
         spool=spool,
         welded=welded,
         accepted=accepted,
         count=count,
-        joints=first_rows(joints, most),
+        joints=first_rows(joints, most, job.units),
         pieces=pieces,
         entries=tuple(spool_history(job, spool)),
         flags=tuple(flags(steps, facts)),

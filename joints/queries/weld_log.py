@@ -14,6 +14,7 @@ from records.models import Finding, Heat, Job, Joint, Line, Spool, Stamp
 from records.models.base import Master
 from records.models.joint import KINDS, LOCATIONS, STATES
 from records.paging import cut_by_id
+from rules.size_words import show_size
 
 PAGE = 50
 # Counting on would cost more than the page itself; nobody reads further than this by leafing.
@@ -103,7 +104,7 @@ def weld_log(job: Job, wanted: Wanted, *, after: UUID | None = None, before: UUI
     count = counted(matching)
     of_job = Joint.objects.filter(job=job)
     page = cut_by_id(matching.values_list(*COLUMNS), KEYS, of_job, after=after, before=before, most=PAGE)
-    rows = rows_of(page.rows)
+    rows = rows_of(page.rows, job.units)
     return LogPage(
         rows=rows,
         count=min(count, COUNTED),
@@ -113,15 +114,15 @@ def weld_log(job: Job, wanted: Wanted, *, after: UUID | None = None, before: UUI
     )
 
 
-def first_rows(joints: QuerySet[Joint], most: int) -> tuple[LogRow, ...]:
-    """Return the first joints of a queryset as the log shows them; two queries."""
-    return rows_of(list(joints.order_by(*KEYS).values_list(*COLUMNS)[:most]))
+def first_rows(joints: QuerySet[Joint], most: int, units: str) -> tuple[LogRow, ...]:
+    """Return the first joints of a queryset as the log shows them, sizes by the job's units; two queries."""
+    return rows_of(list(joints.order_by(*KEYS).values_list(*COLUMNS)[:most]), units)
 
 
-def rows_of(found: Sequence[tuple]) -> tuple[LogRow, ...]:
-    """Turn rows of COLUMNS into rows of the log; one query, for their findings."""
+def rows_of(found: Sequence[tuple], units: str) -> tuple[LogRow, ...]:
+    """Turn rows of COLUMNS into rows of the log, sizes by the job's units; one query, for their findings."""
     worst = worst_findings([row[0] for row in found])
-    return tuple(_row(row, worst.get(row[0])) for row in found)
+    return tuple(_row(row, worst.get(row[0]), units) for row in found)
 
 
 def counted(joints: QuerySet[Joint]) -> int:
@@ -206,7 +207,7 @@ def _with_findings(joints: QuerySet[Joint], findings: str) -> QuerySet[Joint]:
     return joints.none() if findings else joints
 
 
-def _row(row: tuple, worst: tuple[str, str] | None) -> LogRow:
+def _row(row: tuple, worst: tuple[str, str] | None, units: str) -> LogRow:
     (
         key, number, drawing, sheet, line_id, line, spool, spool_b, kind, nps, schedule, location, state, attempt,
         attempts, progress, next_step, due, stamps, assigned, welded_on, accepted_on, released_on,
@@ -220,7 +221,7 @@ def _row(row: tuple, worst: tuple[str, str] | None) -> LogRow:
         line_id=line_id,
         line=line,
         spool=" / ".join(mark for mark in (spool, spool_b) if mark) or NOTHING,
-        size=f"{kind} NPS {nps}",
+        size=f"{kind} {show_size(nps, units)}",
         where=f"Sch {schedule} · {location}",
         state=state,
         made=state if attempt == "0" else f"{state} {attempt}",

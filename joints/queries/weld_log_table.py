@@ -7,17 +7,19 @@ from records.models import Job
 from records.paging import in_batches
 from records.sending import ListTable, heads
 from reports.spreadsheet import Cell
+from rules.size_words import size_figure, size_system
 
 _COLUMNS = (
     "id", "sheet__drawing", "sheet__number", "number", "line__number", "spool__mark", "spool_b__mark", "kind", "nps",
     "schedule", "location", "state", "attempt", "progress", "next_step", "due", "stamps", "assigned__code", "welded_on",
     "accepted_on", "released_on",
 )  # fmt: skip
-_HEADS = heads(
-    "drawing", "sheet", "joint", "line", "spool", "spool B", "kind", "NPS", "schedule", "location", "state", "attempt",
-    "progress (%)", "next step", "examinations due", "welded by", "assigned to", "welded", "accepted", "released",
-    "worst finding", "finding",
+_PLACE = ("drawing", "sheet", "joint", "line", "spool", "spool B", "kind")
+_STANDING = (
+    "schedule", "location", "state", "attempt", "progress (%)", "next step", "examinations due", "welded by",
+    "assigned to", "welded", "accepted", "released", "worst finding", "finding",
 )  # fmt: skip
+_NPS = len(_PLACE)
 
 
 def weld_log_table(job: Job, wanted: Wanted) -> ListTable:
@@ -25,11 +27,13 @@ def weld_log_table(job: Job, wanted: Wanted) -> ListTable:
 
     One more for each line, spool, stamp or heat that is named.
     """
-    return ListTable("weld log", _HEADS, _rows(job, wanted))
+    names = heads(*_PLACE, size_system(job.units), *_STANDING)
+    return ListTable("weld log", names, _rows(job, wanted))
 
 
 def _rows(job: Job, wanted: Wanted) -> Iterator[list[Cell]]:
     for batch in in_batches(joints_wanted(job, wanted), KEYS, _COLUMNS):
         worst = worst_findings([row[0] for row in batch])
         for key, *cells in batch:
+            cells[_NPS] = size_figure(cells[_NPS], job.units)
             yield [*cells, *worst.get(key, (None, None))]

@@ -12,8 +12,10 @@ from records.models import Job
 from records.models.job import CERTIFICATES_EDITIONS, RECORDING, WELDERS_EDITIONS
 from rules.certificate import REPORTED, ROUNDED
 from rules.progressive import IN_ALL, PER_EACH
+from rules.units import SI, US
 
-UNITS = (("US", "inch, °F, psi"), ("SI", "mm, °C, kPa"))
+UNITS = ((US, "inch, °F, psi; sizes by NPS"), (SI, "mm, °C, kPa; sizes by DN"))
+_ENVELOPES = {US: "40' x 8' x 8' 6\"", SI: "12 m x 2.4 m x 2.6 m"}
 _LEVELS = {
     "joint": "joint: stamps of root, fill and cap, day and filler lot",
     "pass": "pass: each pass with its stamp and lot",
@@ -87,7 +89,7 @@ class JobForm(ToldForm):
         label="Transport envelope",
         max_length=60,
         required=False,
-        help_text="Greatest sides of a spool that can be carried, for example 40' x 8' x 8' 6\"; empty for no limit",
+        help_text="Greatest sides of a spool that can be carried, for example {}; empty for no limit",
     )
     second_factor_demanded = forms.BooleanField(
         label="Second factor", required=False, help_text="Demanded of whoever may write on this job"
@@ -98,6 +100,8 @@ class JobForm(ToldForm):
 
     def __init__(self, data: Any = None, *, job: Job, may_manage_people: bool) -> None:
         super().__init__(data, initial=asdict(settings_of(job)))
+        envelope = self.fields["transport_envelope"]
+        envelope.help_text = envelope.help_text.format(_ENVELOPES[job.units])
         if why := units_held_by(job):
             self.fields["units"].disabled = True
             self.fields["units"].help_text = f"Fixed: {why}"

@@ -261,7 +261,7 @@ def transport_envelope(cell: Any, setting: Setting) -> str:
 def nps(cell: Any, setting: Setting) -> str:
     """A nominal pipe size as the tables write it."""
     try:
-        return parse_nps(as_text(cell))
+        return parse_nps(as_text(cell), setting.units)
     except UnknownSize as error:
         raise CellError(_first_down(str(error))) from error
 
@@ -329,7 +329,7 @@ for _parse, _words, _example in (
     (attempt, ATTEMPT_FORM, "R1"),
     (share, "a share such as 10 % or 100 %", "10 %"),
     (time_zone, "a time zone by its name", "America/Chicago"),
-    (nps, "a nominal pipe size such as 1/2, 1-1/2 or 4", "1-1/2"),
+    (nps, "a nominal pipe size such as 1/2, 1-1/2, 4 or DN 50; a bare number is an NPS", "1-1/2"),
     (schedule, "a schedule such as 40, 80, STD or XXS", "80"),
     (day, "a date such as 2026-09-01", "2026-09-01"),
     (past_day, "a date such as 2026-09-01, not in the future", "2026-09-01"),

@@ -185,7 +185,7 @@ class Plan:
             return None
         if (nps, schedule) not in self.pipes:
             try:
-                self.pipes[nps, schedule] = pipe(nps, schedule)
+                self.pipes[nps, schedule] = pipe(nps, schedule, self.known.job.units)
             except UnknownSize as error:
                 self.pipes[nps, schedule] = str(error).rstrip(".")
         found = self.pipes[nps, schedule]

@@ -17,6 +17,8 @@ from rules.calculators.field import Field
 from rules.calculators.fields import field_of, words
 from rules.calculators.results import Line, in_words
 from rules.compute import CALCULATORS, Calculator
+from rules.pipe import parse_nps
+from rules.size_words import show_size
 
 FEW = 3  # so many values that are not needed stand in front without being asked to
 _BARE = re.compile(r"[-+0-9. /]+")
@@ -154,7 +156,8 @@ def asked_rows(calculator: Calculator, told: Mapping[str, Any], units: str) -> l
         field = field_of(calculator.name, key)
         unit = field.how.unit(units)
         bare = unit and _BARE.fullmatch(text.strip())
-        rows.append((field.label, f"{text} {unit}" if bare else words(text)))
+        size = show_size(parse_nps(text), units) if field.kind == "nps" else ""
+        rows.append((field.label, size or (f"{text} {unit}" if bare else words(text))))
     return rows
 
 
@@ -179,19 +182,20 @@ def _shown(calculator: Calculator, key: str, value: str, error: str, within: Set
         unit=about.how.unit(units),
         value=value,
         example=about.example(units),
-        options=_options(about, value) if is_picked else (),
+        options=_options(about, value, units) if is_picked else (),
         suggested=() if is_picked else about.choices(),
         is_needed=key in calculator.required,
         error=error,
     )
 
 
-def _options(about: Field, value: str) -> tuple[Option, ...]:
+def _options(about: Field, value: str, units: str) -> tuple[Option, ...]:
     """The values to pick, and before them one that was typed into the address and is none of them."""
     known = about.choices()
-    chosen = next((one for one in known if one.casefold() == value.casefold()), "")
+    named = about.how.read(value, units) if value and not about.fault("", value, units) else value
+    chosen = next((one for one in known if one.casefold() == named.casefold()), "")
     odd = (Option(value, value, True),) if value and not chosen else ()
-    return (*odd, *(Option(one, words(one, about.kind), one == chosen) for one in known))
+    return (*odd, *(Option(one, words(one, about.kind, units), one == chosen) for one in known))
 
 
 def _query(given: Mapping[str, str], within: Setting) -> str:

@@ -11,6 +11,7 @@ from django.db.models import CharField, Exists, F, OuterRef, Q, QuerySet, Value
 from records.models import Examination, Heat, Job, Joint, Line, Piece, Sheet, Spool, Stamp, Withdrawal
 from records.models.prefix_index import NOTHING, in_order
 from records.sorting import natural_key
+from rules.size_words import show_size
 
 # Found of each kind; whoever looks for more types more, or goes on to the list.
 MOST = 8
@@ -56,7 +57,7 @@ def find(job: Job, text: str) -> tuple[Group, ...]:
     hits: dict[str, list[Hit]] = {}
     # A joint may be found by its number and by its alias; a plain union leaves what is alike out.
     for kind, key, *told in first.union(*arms):
-        hits.setdefault(kind, []).append(_hit(kind, key, told, text))
+        hits.setdefault(kind, []).append(_hit(kind, key, told, text, job.units))
     for found in hits.values():
         found.sort(key=lambda one: (not one.is_exact, natural_key(one.name), one.about))
     groups = [Group(kind, tuple(hits[kind][:MOST]), len(hits[kind]) > MOST) for kind in KINDS if kind in hits]
@@ -133,21 +134,21 @@ def _arm(kind: str, rows: QuerySet[Any], *texts: str, key: str = "id") -> QueryS
     return named.values_list("of_kind", "key", *(f"text_{place}" for place in range(5)))
 
 
-def _hit(kind: str, key: UUID, told: list[str], text: str) -> Hit:
+def _hit(kind: str, key: UUID, told: list[str], text: str, units: str) -> Hit:
     """Word what was found, and say whether the text names it whole."""
-    name, about, *others = _worded(kind, *told)
+    name, about, *others = _worded(kind, told[0], told[1], told[2], told[3], told[4], units)
     names = {one.casefold() for one in (name, told[0], *others)}
     return Hit(kind, key, name, about, " ".join(text.casefold().split()) in names)
 
 
-def _worded(kind: str, name: str, two: str, three: str, four: str, five: str) -> tuple[str, ...]:
+def _worded(kind: str, name: str, two: str, three: str, four: str, five: str, units: str) -> tuple[str, ...]:
     """The name in full, what tells it from others, and what else it may be called."""
     if kind == JOINT:
         return f"{two}/{three}/{name}", _listed(four and f"alias {four}", five), four
     if kind == SHEET:
         return f"{name}/{two}", _listed(three and f"revision {three}", f"line {four}")
     if kind == LINE:
-        return name, _listed(two, three and f"NPS {three}")
+        return name, _listed(two, show_size(three, units))
     if kind == SPOOL:
         return name, _listed(f"line {two}", three)
     if kind == PIECE:

@@ -1,6 +1,6 @@
 """What the routes of a line need: the bill of material by spool, the lengths to cut, and how bars are cut."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -13,7 +13,8 @@ from rules.route.bill import BillRow, bill_of, totals
 from rules.route.nesting import CuttingPlan, Stock, Wanted, cutting_plan
 from rules.route.shape import PipePiece
 from rules.route.written import length_text
-from rules.units import MM_PER_INCH, US, UnitError, parse_length
+from rules.size_words import show_pipe_size
+from rules.units import MM_PER_INCH, SI, US, UnitError, parse_length
 
 # Common practice, no source: random lengths come about 6 m or 20 ft long, and a band saw takes some 3 mm.
 _USUAL = {"SI": ("6000", "3", "300"), "US": ("20'", "1/8 in", "12 in")}
@@ -32,12 +33,13 @@ class Asked:
 
 @dataclass(frozen=True, slots=True)
 class Cut:
-    """One length to cut, in words."""
+    """One length to cut, in words; `size_names` are those that somebody may type for its size."""
 
     sheet: str
     spool: str
     mark: str
     size: str
+    size_names: tuple[str, ...]
     length: str
     length_mm: Decimal
     allowance: str
@@ -99,8 +101,7 @@ def bill_rows(line: Line) -> tuple[tuple[BillShown, ...], tuple[BillShown, ...]]
 
 
 def _billed(row: BillRow, sheet: str, units: str) -> BillShown:
-    size = f"NPS {row.nps}"
-    size += f" Sch {row.schedule}" if row.schedule else ""
+    size = show_pipe_size(row.nps, row.schedule, units, row.second_nps)
     size += f" Class {row.pressure_class}" if row.pressure_class else ""
     length = length_text(row.length_mm, units) if row.length_mm is not None else ""
     marks = ", ".join(row.marks) if sheet else ""
@@ -130,7 +131,8 @@ def _cut(one: PipePiece, sheet: str, heat: str, units: str) -> Cut:
         sheet=sheet,
         spool=one.spool or "loose",
         mark=one.mark,
-        size=f"NPS {one.nps} Sch {one.schedule}",
+        size=show_pipe_size(one.nps, one.schedule, units),
+        size_names=_size_names(one),
         length=length_text(one.cut_mm, units),
         length_mm=one.cut_mm,
         allowance=length_text(one.allowance_mm, units) if one.allowance_mm else "",
@@ -138,6 +140,12 @@ def _cut(one: PipePiece, sheet: str, heat: str, units: str) -> Cut:
         heat=heat,
         steps=one.steps,
     )
+
+
+def _size_names(one: PipePiece) -> tuple[str, ...]:
+    """NPS 4 Sch 40, DN 100 Sch 40, and 4 Sch 40: a size by itself is an NPS in every job."""
+    by_nps = show_pipe_size(one.nps, one.schedule, US)
+    return by_nps, show_pipe_size(one.nps, one.schedule, SI), by_nps.removeprefix("NPS ")
 
 
 def cutting_plans(cuts: Sequence[Cut], asked: Asked, units: str) -> tuple[PlanShown, ...]:
@@ -148,7 +156,7 @@ def cutting_plans(cuts: Sequence[Cut], asked: Asked, units: str) -> tuple[PlanSh
     bar, kerf, usable = (_length(name, getattr(asked, name), units) for name in ("bar", "kerf", "usable"))
     if bar <= 0:
         raise Implausible("A bar needs a length.", [Fault("bar", "A bar has no length of 0.", "6 m or 20'")])
-    sizes = list(dict.fromkeys(cut.size for cut in cuts))
+    sizes = {cut.size: cut.size_names for cut in cuts}
     rests = _rests(asked.rests, units, sizes)
     found: list[PlanShown] = []
     for size in sizes:
@@ -165,12 +173,12 @@ def _length(name: str, text: str, units: str) -> Decimal:
         raise Implausible.of(Fault(name, str(error))) from error
 
 
-def _rests(text: str, units: str, sizes: Sequence[str]) -> dict[str, list[Stock]]:
+def _rests(text: str, units: str, sizes: Mapping[str, Sequence[str]]) -> dict[str, list[Stock]]:
     """Rests as typed, by size: `NPS 4 Sch 40: 1500 H-100, 2.3 m; NPS 2 Sch 80: 900`; one size need not be named."""
     found: dict[str, list[Stock]] = {}
     count = 0
     for group in (one for one in text.split(";") if one.strip()):
-        size, lengths = _of_size(group, sizes)
+        size, lengths = _of_size(group, sizes, units)
         for part in (one for one in lengths.split(",") if one.strip()):
             count += 1
             if count <= _RESTS_AT_MOST:
@@ -178,17 +186,17 @@ def _rests(text: str, units: str, sizes: Sequence[str]) -> dict[str, list[Stock]
     return found
 
 
-def _of_size(group: str, sizes: Sequence[str]) -> tuple[str, str]:
+def _of_size(group: str, sizes: Mapping[str, Sequence[str]], units: str) -> tuple[str, str]:
     """The size that a group of rests is of, and its lengths."""
     said, colon, lengths = group.partition(":")
+    first = next(iter(sizes))
     if not colon and len(sizes) == 1:
-        return sizes[0], group
-    plain = _plain(said)
-    for size in sizes:
-        if colon and plain in (_plain(size), _plain(size.removeprefix("NPS "))):
+        return first, group
+    for size, names in sizes.items():
+        if colon and _plain(said) in map(_plain, names):
             return size, lengths
     told = f'"{group.strip()[:40]}" does not say of which size these rests are; accepted are {", ".join(sizes)}.'
-    raise Implausible.of(Fault("rests", told, f"{sizes[0]}: 1500 mm H-100"))
+    raise Implausible.of(Fault("rests", told, f"{first}: {'60 in' if units == US else '1500 mm'} H-100"))
 
 
 def _plain(size: str) -> str:

@@ -3,7 +3,7 @@
 from django.urls import reverse
 
 from office.queries.paper.title import About, about
-from office.queries.paper.words import joint_ring, size
+from office.queries.paper.words import joint_ring
 from office.queries.scope import Scope
 from records.models import Joint, Sheet, User
 from reports.data import MapJoint, Ring
@@ -12,6 +12,7 @@ from reports.isometric.from_route import Writing, from_route
 from reports.isometric.screen import isometric_svgs
 from rules.route.shape import JointPlace, RouteShape
 from rules.route.written import dimension_text
+from rules.size_words import show_pipe_size
 
 _PLANNED = Ring("planned", 0, 0)
 
@@ -34,7 +35,7 @@ def _drawing(about_it: About, sheet: Sheet, shape: RouteShape) -> Isometric:
     return from_route(
         shape,
         title=about_it.title_of_sheet(sheet, 1),
-        writing=Writing(lambda mm: dimension_text(mm, units), units="feet and inches" if units == "US" else "mm"),
+        writing=Writing(lambda mm: dimension_text(mm, units), units),
         joints=welds,
     )
 
@@ -45,7 +46,7 @@ def _weld(sheet: Sheet, place: JointPlace, joint: Joint | None) -> Weld:
         place.number,
         joint_ring(joint) if joint else _PLANNED,
         place.kind,
-        size(place.nps, place.schedule),
+        show_pipe_size(place.nps, place.schedule, sheet.job.units),
         place.location,
         place.spool,
         place.spool_b,

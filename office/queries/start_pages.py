@@ -104,16 +104,16 @@ def for_welder(job: Job, person: User) -> ForWelder:
     mine = Joint.objects.filter(job=job, assigned_id__in=list(stamps))
     return ForWelder(
         stamps=tuple(stamps.values()),
-        to_weld=_waiting(mine.filter(next_step="weld")),
-        to_fit_up=_waiting(mine.filter(next_step="fit up")),
+        to_weld=_waiting(mine.filter(next_step="weld"), job.units),
+        to_fit_up=_waiting(mine.filter(next_step="fit up"), job.units),
     )
 
 
 def for_foreman(job: Job, person: User) -> ForForeman:
     """Seven queries, five more where something lapses."""
     return ForForeman(
-        to_assign=_waiting(joints_wanted(job, Wanted(waits="assign"))),
-        stopped=_waiting(joints_wanted(job, Wanted(findings="held"))),
+        to_assign=_waiting(joints_wanted(job, Wanted(waits="assign")), job.units),
+        stopped=_waiting(joints_wanted(job, Wanted(findings="held")), job.units),
         lapsing=lapsing(job, within_days=LAPSE_DAYS),
     )
 
@@ -123,9 +123,9 @@ def for_inspector(job: Job, person: User) -> ForInspector:
     due = joints_wanted(job, Wanted(waits="examine"))
     return ForInspector(
         due=due_by_method(job),
-        to_examine=_waiting(due),
-        to_decide=_waiting(joints_wanted(job, Wanted(waits="decide repair"))),
-        to_release=_waiting(joints_wanted(job, Wanted(waits="release"))),
+        to_examine=_waiting(due, job.units),
+        to_decide=_waiting(joints_wanted(job, Wanted(waits="decide repair")), job.units),
+        to_release=_waiting(joints_wanted(job, Wanted(waits="release")), job.units),
     )
 
 
@@ -162,7 +162,7 @@ def for_administrator(job: Job, person: User) -> ForAdministrator:
     )
 
 
-def _waiting(joints: QuerySet[Joint]) -> Waiting:
+def _waiting(joints: QuerySet[Joint], units: str) -> Waiting:
     """Three queries: the first joints, their findings, the count."""
     count = counted(joints)
-    return Waiting(first_rows(joints, FIRST), min(count, COUNTED), count > COUNTED)
+    return Waiting(first_rows(joints, FIRST, units), min(count, COUNTED), count > COUNTED)

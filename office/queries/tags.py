@@ -7,6 +7,7 @@ from django.db.models import Count, F, Q
 
 from records.models import Joint, Line, Spool
 from reports.tags import Tag
+from rules.size_words import show_pipe_size
 
 Address = Callable[[UUID], str]
 
@@ -22,7 +23,7 @@ def joint_tags(line: Line, address: Address) -> list[Tag]:
         .order_by("sort_key")
         .values_list(
             "id", "number", "sheet__drawing", "sheet__number", "kind", "location", "nps", "schedule", "spool__mark",
-            "spool_b__mark", named=True,
+            "spool_b__mark", "job__units", named=True,
         )
     )  # fmt: skip
     return [
@@ -31,7 +32,7 @@ def joint_tags(line: Line, address: Address) -> list[Tag]:
             (
                 f"{one.sheet__drawing} sheet {one.sheet__number}",
                 f"{one.kind}, {one.location}",
-                f"NPS {one.nps} Sch {one.schedule}",
+                show_pipe_size(one.nps, one.schedule, one.job__units),
                 _spools(one.spool__mark, one.spool_b__mark),
                 f"Line {line.number}",
             ),

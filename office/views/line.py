@@ -26,7 +26,7 @@ MOST_DRAWN = 200  # joints of a line with routes; an isometric is on a page what
 def show_line(request: JobRequest, line: UUID) -> HttpResponse:
     """Show a line; a drawing of more joints than a page carries is only offered as a paper."""
     found = get_object_or_404(Line.objects.select_related("exam_plan"), job=request.job, id=line)
-    page = line_page(found)
+    page = line_page(found, request.job)
     drawn = None
     if 0 < page.tally.joints + page.tally.withdrawn <= (MOST_DRAWN if page.has_routes else MOST):
         asked = {name: clean(request.GET.get(name)) for name in ("state", "finding")}

@@ -8,6 +8,7 @@ from office.queries.progress_welders import SHARED
 from records.access import JobRequest, on_job
 from records.paging import keys_asked
 from reports.progress_curve import picture_svg
+from rules.nps import inches_explained
 
 # Of the welders a page shows so many; the paper has all.
 MOST_WELDERS = 40
@@ -25,5 +26,6 @@ def show_progress(request: JobRequest) -> HttpResponse:
         "narrow": picture_svg(narrow, "curve is-narrow") if narrow else "",
         "welders": page.welders[:MOST_WELDERS],
         "shared": SHARED,
+        "inches_explained": inches_explained(request.job.units),
     }
     return render(request, "office/progress.html", context)

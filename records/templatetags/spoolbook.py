@@ -25,6 +25,7 @@ from reports.ring import ring_svg, ring_words
 from rules.codes import finding_called as of_finding
 from rules.dial import clock_of
 from rules.fitting_words import fitting_called as of_fitting
+from rules.size_words import show_pipe_size, show_size
 from rules.tables import called
 from rules.tables import column_called as of_column
 from rules.tables import state_called as of_state
@@ -110,6 +111,18 @@ def drawing(svg: str) -> SafeString:
 def as_length(mm: Decimal | None, job: Job) -> str:
     """A length in the job's units: 1/8 in, 3.2 mm; nothing where it is not known."""
     return "" if mm is None else shown(mm, "mm", job.units)
+
+
+@register.filter
+def size(nps: str, job: Job) -> str:
+    """A nominal size as the job names it: NPS 2, or DN 50."""
+    return show_size(nps, job.units)
+
+
+@register.filter
+def pipe_size(one: Any, job: Job) -> str:
+    """The size and schedule of a joint, a line or a length of pipe: NPS 2 Sch 80, DN 50 Sch 80."""
+    return show_pipe_size(one.nps, one.schedule, job.units)
 
 
 @register.filter
@@ -294,5 +307,5 @@ def title_block(context: template.Context) -> dict[str, Any]:
     user: User | None = context.get("user")
     if job is None:
         return {"job": None, "user": user, "today": timezone.localdate()}
-    units = "inch, °F, psi" if job.units == "US" else "mm, °C, kPa"
+    units = "inch, °F, psi, NPS" if job.units == "US" else "mm, °C, kPa, DN"
     return {"job": job, "user": user, "today": today_on(job), "units": units, "in_utc": has_unknown_zone(job)}

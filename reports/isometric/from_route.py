@@ -12,6 +12,8 @@ from reports.isometric.projection import along
 from reports.isometric.symbols import aside_of
 from rules.route import shape as route
 from rules.route.bill import bill_of
+from rules.size_words import show_pipe_size
+from rules.units import SI, US
 
 # How a component is drawn; a blind is the flange that closes the pipe, an item is drawn as an instrument.
 SYMBOLS = {
@@ -31,10 +33,13 @@ Span = tuple[tuple[int, float], Leg]  # where it comes in the flow, and the leg
 
 @dataclass(frozen=True, slots=True)
 class Writing:
-    """How the lists are written: a length in the job's units, and the material and heat of a piece by its mark."""
+    """How the lists are written: a length in the job's units, and the material and heat of a piece by its mark.
+
+    units   of the job: US (feet and inches, NPS) or SI (mm, DN)
+    """
 
     length: Callable[[Decimal], str]
-    units: str = "mm"
+    units: str = SI
     materials: Mapping[str, str] = field(default_factory=dict)
     heats: Mapping[str, str] = field(default_factory=dict)
 
@@ -59,7 +64,7 @@ def from_route(
     return Isometric(
         title=title,
         legs=legs,
-        welds=tuple(_weld(place, joints) for place in shape.joints),
+        welds=tuple(_weld(place, joints, writing.units) for place in shape.joints),
         dimensions=tuple(
             Dimension(one.start.floats(), _level_with(one, legs), one.text, one.of == "offset")
             for one in shape.dimensions
@@ -69,7 +74,7 @@ def from_route(
         bill=tuple(_bill(shape, writing)),
         cuts=tuple(_cut(pipe, shape, writing) for pipe in shape.pipes),
         paper=paper,
-        units=writing.units,
+        units="feet and inches" if writing.units == US else "mm",
         as_built=as_built,
         gone=tuple(gone),
     )
@@ -191,13 +196,13 @@ def _narrows(one: route.Component) -> int:
     return 1 if one.ends[0].nps == one.nps or one.ends[1].nps != one.nps else -1
 
 
-def _weld(place: route.JointPlace, joints: Mapping[str, Weld]) -> Weld:
+def _weld(place: route.JointPlace, joints: Mapping[str, Weld], units: str) -> Weld:
     at, known = place.at.floats(), joints.get(place.number)
     symbol = weld_words(place.kind, place.location, known.leg if known is not None else "")
     if known is not None:
         return replace(known, at=at, symbol=known.symbol or symbol)
-    size = f"NPS {place.nps}" + (f" Sch {place.schedule}" if place.schedule[:1].isdigit() else f" {place.schedule}")
-    joint = MapJoint(place.number or "–", PLANNED, place.kind, size.strip(), place.location, place.spool, place.spool_b)
+    size = show_pipe_size(place.nps, place.schedule, units)
+    joint = MapJoint(place.number or "–", PLANNED, place.kind, size, place.location, place.spool, place.spool_b)
     return Weld(at, joint, symbol)
 
 
@@ -258,17 +263,14 @@ def _part_way(leg: Leg, share: float) -> Place:
 
 def _bill(shape: route.RouteShape, writing: Writing) -> Iterable[BillRow]:
     for row in bill_of(shape):
-        size = _size(row.nps, f"Class {row.pressure_class}" if row.pressure_class else row.schedule)
+        rating = f"Class {row.pressure_class}" if row.pressure_class else row.schedule
+        size = show_pipe_size(row.nps, rating, writing.units, row.second_nps)
         quantity = str(row.count) if row.length_mm is None else writing.length(row.length_mm)
         materials, heats = (
             ", ".join(dict.fromkeys(known[mark] for mark in row.marks if known.get(mark)))
             for known in (writing.materials, writing.heats)
         )
         yield BillRow(", ".join(row.marks), quantity, row.what, size, materials, heats, row.spool)
-
-
-def _size(nps: str, schedule: str) -> str:
-    return f"NPS {nps} Sch {schedule}" if schedule[:1].isdigit() else f"NPS {nps} {schedule}".strip()
 
 
 def _cut(pipe: route.PipePiece, shape: route.RouteShape, writing: Writing) -> CutRow:
@@ -278,7 +280,8 @@ def _cut(pipe: route.PipePiece, shape: route.RouteShape, writing: Writing) -> Cu
         for end in (pipe.first, pipe.last)
     ]  # fmt: skip
     note = f"{writing.length(pipe.allowance_mm)} left on to trim in the field" if pipe.allowance_mm else ""
+    size = show_pipe_size(pipe.nps, pipe.schedule, writing.units)
     return CutRow(
-        pipe.mark, _size(pipe.nps, pipe.schedule), writing.length(pipe.cut_mm), " / ".join(kinds),
+        pipe.mark, size, writing.length(pipe.cut_mm), " / ".join(kinds),
         writing.heats.get(pipe.mark, ""), pipe.spool, note,
     )  # fmt: skip

@@ -51,7 +51,7 @@ def of_stop_spacing(asked: Asked) -> Answer:
 
 def of_filler_needed(asked: Asked) -> Answer:
     """Filler for a number of like joints."""
-    one = pipe(asked.text("nps"), asked.text("schedule"))
+    one = pipe(asked.text("nps"), asked.text("schedule"), asked.units)
     od, wall = one.od(asked.units), one.wall(asked.units)
     if asked.choice("section", (FILLET, GROOVE)) == FILLET:
         if not asked.has("leg"):

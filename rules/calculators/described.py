@@ -56,7 +56,7 @@ DESCRIBED: Mapping[str, Description] = {
     ),
     "diameter-inches": Description(
         SIZES,
-        "The trade's measure of quantity: nominal sizes summed over joints.",
+        "The trade's measure of quantity: nominal sizes in inches (NPS) summed over joints.",
         {"joints": "1-1/2 x 12, 2 x 4"},
     ),
     "least-passes": Description(

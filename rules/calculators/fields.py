@@ -20,10 +20,11 @@ from rules.growth import EDITIONS, MATERIALS
 from rules.heating import PREHEAT_EDITIONS, TREATMENT_EDITIONS
 from rules.leak_test import CODES as TEST_CODES
 from rules.leak_test import KINDS as TESTS
-from rules.pipe import dn_of
 from rules.ranges import known_test_positions
 from rules.sample import TYPE, WELDER
+from rules.size_words import dn_of
 from rules.tables import table
+from rules.units import US
 
 # Where the named weights stand among the numbers: XXS is mostly the thickest.
 _AS_THICK = {"STD": 35, "XS": 70, "XXS": 200}
@@ -64,7 +65,7 @@ _YES_NO = _of("yes", "no")
 _DECIDES_OVER = "Not given: not judged"
 
 FIELDS: Mapping[str, Field] = {
-    "nps": Field("Nominal size", "nps", "Nominal pipe size; DN is taken too", "1-1/2", "", _column("pipe", "nps")),
+    "nps": Field("Nominal size", "nps", "By NPS, or by DN with its letters", "1-1/2", "DN 40", _column("pipe", "nps")),
     "schedule": Field("Schedule", "schedule", "Not every size has every schedule", "80", "", _schedules),
     "class": Field(
         "Class of the fitting",
@@ -94,7 +95,7 @@ FIELDS: Mapping[str, Field] = {
     "flange_edition": Field(
         "Edition of the flanges", "choice", "1996 and earlier: hub with raised face", "2003", "", _of(*FLANGE_EDITIONS)
     ),
-    "joints": Field("Joints", "text", "Size x number, and so on", "1-1/2 x 12, 2 x 4"),
+    "joints": Field("Joints", "text", "Size x number, and so on", "1-1/2 x 12, 2 x 4", "DN 40 x 12, DN 50 x 4"),
     # fitting up
     "mark": Field("Witness mark from the end", "length", "Not given: where it shows", "1", "25", above=True),
     "depth": Field(
@@ -116,7 +117,7 @@ FIELDS: Mapping[str, Field] = {
     **{f"gap_{clock}": Field(f"At {clock} o'clock", "length", "", "1/16", "1.5") for clock in ("12", "3", "6", "9")},
     "out_of_square": Field("Out of square", "length", "The most between square and pipe end", "1/16", "1.5"),
     "crooked-cut.nps": Field(
-        "Nominal size", "nps", "Needed where it was measured over a length", "1-1/2", "", _column("pipe", "nps")
+        "Nominal size", "nps", "Needed where it was measured over a length", "1-1/2", "DN 40", _column("pipe", "nps")
     ),
     "over": Field("Measured over", "length", "Not given: over the whole diameter", "4", "100", above=True),
     "one": Field("One inside measurement", "length", "", "19-5/8", "500", above=True),
@@ -202,7 +203,7 @@ FIELDS: Mapping[str, Field] = {
     "stops": Field("Stops", "text", "Pass by pass on a clock face; segments with +", "12, 4:30, 9"),
     "spacing": Field("Spacing asked, in degrees", "number", "By procedure or owner; not given: not judged", "30"),
     "stop-spacing.nps": Field(
-        "Nominal size", "nps", "Gives the distance round the pipe", "2", "", _column("pipe", "nps")
+        "Nominal size", "nps", "Gives the distance round the pipe", "2", "DN 50", _column("pipe", "nps")
     ),
     "filler-needed.section": Field("Weld", "choice", "", "fillet", "", _of("fillet", "groove")),
     "filler-needed.joints": Field("Joints", "count", "Not given: one", "12"),
@@ -323,7 +324,7 @@ FIELDS: Mapping[str, Field] = {
         "nps",
         "With schedule and yield strength; not given: yield is not computed",
         "2",
-        "",
+        "DN 50",
         _column("pipe", "nps"),
     ),
     "test-pressure.yield": Field(
@@ -364,9 +365,11 @@ _WORDS = {
 }
 
 
-def words(value: str, kind: str = "") -> str:
-    """An accepted value as a person reads it: `half coupling`, `1-1/2 · DN 40`; most are their own words."""
-    return f"{value} · DN {dn_of(value)}" if kind == "nps" else _WORDS.get(value, value)
+def words(value: str, kind: str = "", units: str = US) -> str:
+    """An accepted value as a person reads it: `half coupling`; a size by both systems, that of the units first."""
+    if kind != "nps":
+        return _WORDS.get(value, value)
+    return f"{value} · DN {dn_of(value)}" if units == US else f"DN {dn_of(value)} · NPS {value}"
 
 
 def field_of(calculator: str, key: str) -> Field:

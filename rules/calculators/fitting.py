@@ -14,6 +14,7 @@ from rules.nps import diameter_inches
 from rules.pipe import pipe
 from rules.socket_fittings import socket_depth, socket_wall
 from rules.source import Source
+from rules.units import US
 
 
 def of_insertion(asked: Asked) -> Answer:
@@ -23,7 +24,7 @@ def of_insertion(asked: Asked) -> Answer:
     leg = Decimal(0)
     if asked.has("schedule"):
         with asked.about("schedule"):
-            one = pipe(asked.text("nps"), asked.text("schedule"))
+            one = pipe(asked.text("nps"), asked.text("schedule"), asked.units)
         wall = socket_wall(one.nps, asked.text("class"), asked.units)
         leg = socket_leg(one.wall(asked.units), wall, units=asked.units).value
     found = insert(depth, _gap(asked), source, leg_mm=leg, mark_mm=asked.maybe_length("mark"), units=asked.units)
@@ -140,9 +141,9 @@ def of_tolerance_stack(asked: Asked) -> Answer:
 
 def of_diameter_inches(asked: Asked) -> Answer:
     """Diameter-inches of a list such as `1-1/2 x 12, 2 x 4`."""
-    joints = [_counted(one) for one in asked.text("joints").split(",") if one.strip()]
+    joints = [_counted(one, asked.units) for one in asked.text("joints").split(",") if one.strip()]
     with asked.about("joints"):
-        found = diameter_inches(joints)
+        found = diameter_inches(joints, asked.units)
     result = {
         "diameter_inches": Decimal(found.value.numerator) / found.value.denominator,
         "joints": sum(n for _, n in joints),
@@ -150,11 +151,12 @@ def of_diameter_inches(asked: Asked) -> Answer:
     return Answer(result, found.steps, found.source)
 
 
-def _counted(text: str) -> tuple[str, int]:
+def _counted(text: str, units: str) -> tuple[str, int]:
     found = re.fullmatch(r"\s*(.+?)\s*(?:[x×*]\s*(\d{1,9}))?\s*", text)
     if not found or "x" in found[1]:
-        told = f'"{text.strip()}" is no size and number; accepted are lists such as 1-1/2 x 12, 2 x 4.'
-        raise refused(Fault("joints", told, ("1-1/2 x 12, 2 x 4",)))
+        example = "1-1/2 x 12, 2 x 4" if units == US else "DN 40 x 12, DN 50 x 4"
+        told = f'"{text.strip()}" is no size and number; accepted are lists such as {example}.'
+        raise refused(Fault("joints", told, (example,)))
     return found[1], int(found[2] or 1)
 
 

@@ -87,7 +87,7 @@ KINDS: Mapping[str, Kind] = {
     "percent": Kind(_percent, "%", "%", ("figures from 0 to 100",), True),
     "count": Kind(_count, forms=("whole numbers from 0",), is_figure=True),
     "date": Kind(_day, forms=("dates such as 2026-03-31",)),
-    "nps": Kind(lambda text, _units: parse_nps(text), is_picked=True),
+    "nps": Kind(parse_nps, is_picked=True),
     "schedule": Kind(lambda text, _units: parse_schedule(text), is_picked=True),
     "class": Kind(lambda text, _units: parse_class(text), is_closed=True),
     "choice": Kind(lambda text, _units: text.strip(), is_closed=True),

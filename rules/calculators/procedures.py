@@ -8,11 +8,11 @@ from rules.against_code import Asked as OfCode
 from rules.against_code import short_of
 from rules.calculators.asked import Answer, Asked
 from rules.calculators.grouping import p_number, p_numbers, place, places, process, processes
+from rules.calculators.sizes import pipe_of
 from rules.calculators.welders import JOINT_KINDS
 from rules.facts import ProcedureFacts, ProcedurePassFacts
 from rules.heating import TREATMENT_EDITIONS
 from rules.nearest import NotAccepted
-from rules.pipe import parse_nps, pipe
 from rules.procedure import SHORT_KINDS, covers
 from rules.source import Source
 
@@ -21,10 +21,7 @@ PROGRESSIONS = ("up", "down", "uphill", "downhill", "upward", "downward")
 
 def of_procedure(asked: Asked) -> Answer:
     """Whether a procedure covers a joint; what is not given on either side is not judged."""
-    with asked.about("nps"):
-        size = parse_nps(asked.text("nps"))
-    with asked.about("schedule"):
-        one = pipe(size, asked.text("schedule"))
+    one = pipe_of(asked)
     od, wall = one.od(asked.units), one.wall(asked.units)
     kind, procedure = asked.choice("joint_kind", JOINT_KINDS), _procedure(asked)
     side = p_number(asked, "p")

@@ -1,5 +1,6 @@
 """Calculators of sizes: pipe, cut length, legs and throats, thermal growth."""
 
+from dataclasses import replace
 from decimal import Decimal
 from functools import partial
 
@@ -9,6 +10,7 @@ from rules.fillet import flange_leg, governs, size_of_concave, socket_leg, throa
 from rules.gap import code_gap
 from rules.growth import EDITIONS, MATERIALS, growth
 from rules.pipe import Pipe, parse_nps, pipe
+from rules.size_words import show_size
 from rules.socket_fittings import socket_wall
 from rules.source import Source
 from rules.units import show_computed
@@ -17,10 +19,10 @@ from rules.units import show_computed
 def of_pipe(asked: Asked) -> Answer:
     """Outside diameter and wall."""
     one = pipe_of(asked)
-    step = (
-        f"NPS {one.nps} Schedule {one.schedule}: {one.od_in} in x {one.wall_in} in, {one.od_mm} mm x {one.wall_mm} mm"
-    )
-    return Answer({"od_mm": one.od(asked.units), "wall_mm": one.wall(asked.units)}, (step,), one.source)
+    named = f"{show_size(one.nps, asked.units)} Schedule {one.schedule}"
+    step = f"{named}: {one.od_in} in x {one.wall_in} in, {one.od_mm} mm x {one.wall_mm} mm"
+    result = {"od_mm": one.od(asked.units), "wall_mm": one.wall(asked.units)}
+    return Answer(result, (step,), replace(one.source, clause=named))
 
 
 def of_cut(asked: Asked) -> Answer:
@@ -100,9 +102,9 @@ def of_growth(asked: Asked) -> Answer:
 
 def pipe_of(asked: Asked) -> Pipe:
     with asked.about("nps"):
-        size = parse_nps(asked.text("nps"))
+        size = parse_nps(asked.text("nps"), asked.units)
     with asked.about("schedule"):
-        return pipe(size, asked.text("schedule"))
+        return pipe(size, asked.text("schedule"), asked.units)
 
 
 def _classes(asked: Asked) -> tuple[tuple[str, str], ...]:

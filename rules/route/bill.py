@@ -1,13 +1,13 @@
 """The bill of material of a route: what is needed, by spool, like things together."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
-from rules.fitting_words import sizes_called
 from rules.route.shape import PAD, Component, PipePiece, RouteShape
 
 LOOSE = ""
+_Key = tuple[str, str, str, str, str, str]
 _CALLED = {
     "elbow-90": "elbow 90°, long radius",
     "elbow-90-short": "elbow 90°, short radius",
@@ -36,17 +36,18 @@ class BillRow:
     count: int
     length_mm: Decimal | None
     marks: tuple[str, ...]
+    second_nps: str = ""
 
 
 def bill_of(shape: RouteShape) -> tuple[BillRow, ...]:
     """The bill of a route by spool: pipe by size with its cut lengths added up, then everything else counted."""
-    rows: dict[tuple[str, str, str, str, str], list[PipePiece | Component]] = {}
+    rows: dict[_Key, list[PipePiece | Component]] = {}
     for one in shape.pipes:
-        rows.setdefault((one.spool, "pipe", one.nps, one.schedule, ""), []).append(one)
+        rows.setdefault((one.spool, "pipe", one.nps, one.schedule, "", ""), []).append(one)
     for part in shape.components:
-        size = sizes_called(part.nps, part.second_nps)
         schedule = "" if part.pressure_class or part.kind in ("gasket", PAD) else part.schedule
-        rows.setdefault((part.spool, called(part), size, schedule, part.pressure_class), []).append(part)
+        key = (part.spool, called(part), part.nps, schedule, part.pressure_class, part.second_nps)
+        rows.setdefault(key, []).append(part)
     spools = [one.mark for one in shape.spools]
     order = {mark: place for place, mark in enumerate([*spools, LOOSE])}
     listed = sorted(rows.items(), key=lambda row: order.get(row[0][0], len(order)))
@@ -65,27 +66,28 @@ def called(part: Component) -> str:
     return name
 
 
-def _row(key: tuple[str, str, str, str, str], parts: Iterable[PipePiece | Component]) -> BillRow:
+def _row(key: _Key, parts: Iterable[PipePiece | Component]) -> BillRow:
+    spool, what, nps, schedule, rating, second_nps = key
     listed = list(parts)
     pipes = [one.cut_mm for one in listed if isinstance(one, PipePiece)]
     length = sum(pipes, Decimal(0)) if pipes else None
-    return BillRow(*key, len(listed), length, tuple(one.mark for one in listed))
+    marks = tuple(one.mark for one in listed)
+    return BillRow(spool, what, nps, schedule, rating, len(listed), length, marks, second_nps)
 
 
 def totals(rows: Iterable[BillRow]) -> tuple[BillRow, ...]:
     """The bill of the whole line: like things of all spools together, in their order."""
-    found: dict[tuple[str, str, str, str], list[BillRow]] = {}
+    found: dict[BillRow, list[BillRow]] = {}
     for row in rows:
-        found.setdefault((row.what, row.nps, row.schedule, row.pressure_class), []).append(row)
+        found.setdefault(replace(row, spool="", count=0, length_mm=None, marks=()), []).append(row)
     return tuple(
-        BillRow(
-            "",
-            *key,
-            sum(one.count for one in some),
-            sum((one.length_mm for one in some if one.length_mm is not None), Decimal(0))
+        replace(
+            like,
+            count=sum(one.count for one in some),
+            length_mm=sum((one.length_mm for one in some if one.length_mm is not None), Decimal(0))
             if some[0].length_mm is not None
             else None,
-            tuple(mark for one in some for mark in one.marks),
+            marks=tuple(mark for one in some for mark in one.marks),
         )
-        for key, some in found.items()
+        for like, some in found.items()
     )

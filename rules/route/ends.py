@@ -11,6 +11,7 @@ from rules.route.legs import Refused, tangent
 from rules.route.parts import Fit, Style
 from rules.route.shape import BOLTED, BUTT, ELBOWS, SOCKET
 from rules.route.vector import Vector, angle_between
+from rules.size_words import show_size, typed_size
 from rules.socket_fittings import SOCKET_CLASSES, socket_depth
 from rules.source import Source
 from rules.units import US
@@ -111,8 +112,9 @@ class Ends:
             one = end("tee", style.nps, SOCKET, style.rating, self.units)
             return self._welded(End(one.name, one.takeout_mm, self._depth(second), one.source), SOCKET, second)
         if second.nps != style.nps:
-            told = f"No table here has the outlet of a tee NPS {style.nps} x {second.nps}"
-            raise Refused(fit.step, f"{told}; write its take-out: tee {second.nps} outlet 98 mm.", "NPS")
+            told = f"No table here has the outlet of a tee {show_size(style.nps, self.units, second.nps)}"
+            written = f"tee {typed_size(second.nps, self.units)} outlet 98 mm"
+            raise Refused(fit.step, f"{told}; write its take-out: {written}.", "NPS")
         return self._welded(end("tee-outlet", style.nps, BUTT, style.rating, self.units), BUTT, second)
 
     def _cap(self, fit: Fit) -> Side:

@@ -65,7 +65,7 @@ def routes_of(parts: Sequence[Part], units: str) -> Reading:
     units    in which lengths are written: SI in mm, US in feet and inches where they are whole sixteenths
     Returns  a route for each run of parts that are joined; a bolted joint between two systems parts them
     """
-    model = model_of(parts)
+    model = model_of(parts, units)
     _prune(model, model.parts)
     waiting, found = deque(_runs(model, model.parts)), list[FoundRoute]()
     while waiting:

@@ -72,7 +72,7 @@ def _unknown_pipe(step: Step, setting: Setting) -> RouteFault | None:
     """A schedule that its size has not."""
     try:
         if step.nps:
-            pipe(step.nps, step.schedule or setting.schedule)
+            pipe(step.nps, step.schedule or setting.schedule, setting.units)
     except UnknownSize as error:
         column = step.columns.get("schedule", step.columns.get("NPS", 1))
         return RouteFault(step.line, column, str(error))

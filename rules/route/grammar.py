@@ -59,7 +59,7 @@ class Item:
 
 
 _SHOWN = {
-    SIZE: "NPS",
+    SIZE: "SIZE",
     SCHEDULE: "SCHEDULE",
     RATING: "CLASS",
     LENGTH: "LENGTH",
@@ -87,17 +87,18 @@ _SAID = {
 }
 # What follows a step's name in its example, and the figures there.
 _WRITTEN = {
-    "size": "2 sch 80", "ends": "socket class 3000", "gap": "{gap}", "opening": "{gap}",
+    "size": "{size} sch 80", "ends": "socket class 3000", "gap": "{gap}", "opening": "{gap}",
     "start": "at E {run} N {run} EL {run}", "continued from": "sheet 2", "run": "north {run}", "offset": "45 up {run}",
-    "elbow": "45", "tee": "1", "olet": "1 height {part}", "half coupling": "1", "stub": "1 sch 80", "branch": "up",
-    "coupling": "weight {weight}", "reducer": "concentric to 1", "cap": "length {part}", "flange": "150 weld-neck",
-    "blind": "150", "gasket": "{gap}", "valve": "V-1 length {part} socket", "instrument": "FT-1 length {part} bolted",
+    "elbow": "45", "tee": "{outlet}", "olet": "{outlet} height {part}", "half coupling": "{outlet}",
+    "stub": "{outlet} sch 80", "branch": "up", "coupling": "weight {weight}", "reducer": "concentric to {outlet}",
+    "cap": "length {part}", "flange": "150 weld-neck", "blind": "150", "gasket": "{gap}",
+    "valve": "V-1 length {part} socket", "instrument": "FT-1 length {part} bolted",
     "item": "strainer length {part} socket", "field fit weld": "allowance {part}",
     "support": "shoe called PS-1 welded", "point": "A", "arrive": "at A", "continue on": "sheet 2",
 }  # fmt: skip
 _FIGURES = {
-    US: {"run": "4' 6\"", "part": "8 in", "gap": "1/16 in", "weight": "30 lb"},
-    SI: {"run": "1.4 m", "part": "203 mm", "gap": "1.6 mm", "weight": "12.5 kg"},
+    US: {"run": "4' 6\"", "part": "8 in", "gap": "1/16 in", "weight": "30 lb", "size": "2", "outlet": "1"},
+    SI: {"run": "1.4 m", "part": "203 mm", "gap": "1.6 mm", "weight": "12.5 kg", "size": "DN 50", "outlet": "DN 25"},
 }
 
 _NPS = Clause("NPS", SIZE, needed=True)
@@ -121,9 +122,10 @@ def _by_length(name: str, does: str) -> Item:
 
 
 _ITEMS = (
-    Item("size", (_NPS, _SCHEDULE), "The size from here on; the line's where it is not given."),
+    Item("size", (_NPS, _SCHEDULE), "The size from here on, NPS or DN: 2, DN 50; the line's where it is not given."),
     Item("ends", (Clause("kind", CHOICE, choices=_WELDED_ENDS, needed=True), Clause("class", RATING, "class")),
-         "How fittings and valves are welded from here on. Not given: socket to NPS 1-1/2, butt above; class 3000."),
+         "How fittings and valves are welded from here on. Not given: socket to NPS 1-1/2 (DN 40), butt above; class "
+         "3000."),
     Item("gap", (_LENGTH,), "The gap in each socket; the code's figure where it is not given."),
     Item("opening", (_LENGTH,), "The root opening of each butt weld; 3 mm or 1/8 in where it is not given."),
     Item("start", (Clause("place", PLACE, "at"),), "Where the route begins, on the centre line; at zero if not given."),
@@ -135,7 +137,7 @@ _ITEMS = (
     Item("elbow", (Clause("angle", ANGLE), Clause("kind", CHOICE, choices=("short",)), _WEIGHT),
          "An elbow with its centre here; without an angle, as the route turns."),
     Item("tee", (Clause("NPS", SIZE), Clause("length", LENGTH, "outlet"), _WEIGHT),
-         "A tee with its centre here; NPS of a smaller outlet, and the outlet's take-out where no table has it."),
+         "A tee with its centre here; the size of a smaller outlet, and the outlet's take-out where no table has it."),
     Item("olet", (_NPS, _SCHEDULE, Clause("length", LENGTH, "height", needed=True),
                   Clause("kind", CHOICE, choices=_WELDED_ENDS), _WEIGHT),
          "An outlet fitting set on the pipe here; its height from the pipe to its end is the maker's."),

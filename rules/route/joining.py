@@ -14,6 +14,7 @@ from rules.route.orient import sentence, side_of
 from rules.route.parts import Fit, Run
 from rules.route.shape import BOLTED, BUTT, FIELD, FIELD_FIT, SHOP, SOCKET, JointPlace, PipePiece, RouteFault
 from rules.route.vector import Vector
+from rules.size_words import show_size
 from rules.socket_fittings import SOCKET_CLASSES
 from rules.source import Source
 
@@ -99,7 +100,7 @@ class Joining:
                 told = f"The pipe meets the bolted face of {one.fit.called}"
                 raise Refused(run.step, f"{told}; accepted is a flange between.")
             if one.side and one.side.style.nps != run.style.nps:
-                told = f"The pipe NPS {run.style.nps} meets NPS {one.side.style.nps}"
+                told = f"The pipe {self._size(run)} meets {self._size(one.side)}"
                 raise Refused(
                     run.step, f"{told} of {one.fit.called if one.fit else ''}; accepted is a reducer between."
                 )
@@ -110,6 +111,9 @@ class Joining:
             return _End(End("plain", _NIL, None, Source("plain end")), _NIL)
         side = side_of(self.ends, fit, which)
         return _End(side.end, self._opening(side), side, fit)
+
+    def _size(self, one: Run | Side) -> str:
+        return show_size(one.style.nps, self.ends.units)
 
     def _opening(self, side: Side) -> Decimal:
         if side.joined == SOCKET:
@@ -130,7 +134,7 @@ class Joining:
         location, weld = _location(stretch.welds)
         line = weld.step.line if weld else last.fit.line
         if first.side.style.nps != last.side.style.nps:
-            told = f"NPS {first.side.style.nps} of {first.fit.called} meets NPS {last.side.style.nps} here"
+            told = f"{self._size(first.side)} of {first.fit.called} meets {self._size(last.side)} here"
             raise Refused(last.fit.step, f"{told}; accepted is a reducer between.")
         kind = "branch" if first.side.joint == "branch" else last.side.joint
         a = self._piece_of(first.fit)

@@ -9,6 +9,7 @@ from rules.route.parts import Fit, Leg, Mark, Run, Setting, Style, size_of
 from rules.route.shape import RouteFault
 from rules.route.step import Move, Step
 from rules.route.vector import ZERO, Vector
+from rules.size_words import show_size, typed_size
 
 _HALF = Decimal("0.5").sqrt()
 _ONE, _NIL = Decimal(1), Decimal(0)
@@ -121,14 +122,20 @@ class Legs:
     def _size(self, step: Step) -> None:
         laid = [part for part in self.leg.parts if not isinstance(part, Mark)]
         if step.nps != self.style.nps and (laid or self.leg.start):
-            told = f"The size changes from NPS {self.style.nps} to {step.nps} without a reducer"
-            raise Refused(step, f'{told}; accepted is, for example, "reducer to {step.nps}" instead.', "NPS")
+            told = (
+                f"The size changes from {self._size_of(self.style.nps)} to {self._size_of(step.nps)} without a reducer"
+            )
+            instead = f"reducer to {typed_size(step.nps, self.setting.units)}"
+            raise Refused(step, f'{told}; accepted is, for example, "{instead}" instead.', "NPS")
         if laid and isinstance(laid[-1], Run) and step.schedule not in ("", self.style.schedule):
             weld = self.leg.parts[-1]
             if not (isinstance(weld, Mark) and weld.step.item.endswith("weld")):
                 told = f"The schedule changes from {self.style.schedule} to {step.schedule} within a length of pipe"
                 raise Refused(step, f'{told}; accepted is a "shop weld" or a "field weld" before it.', "schedule")
         self.style = replace(self.style, nps=step.nps, schedule=step.schedule or self.style.schedule)
+
+    def _size_of(self, nps: str) -> str:
+        return show_size(nps, self.setting.units)
 
     # --- runs ---
 
@@ -180,7 +187,7 @@ class Legs:
     def _reduce(self, fit: Fit) -> None:
         step = fit.step
         if step.nps == self.style.nps:
-            raise Refused(step, f"The reducer is from NPS {step.nps} to the same size.", "NPS")
+            raise Refused(step, f"The reducer is from {self._size_of(step.nps)} to the same size.", "NPS")
         fit.kind = shape.ECCENTRIC if step.kind == "eccentric" or step.along else shape.CONCENTRIC
         if fit.kind == shape.ECCENTRIC and not step.along:
             raise Refused(step, "An eccentric reducer needs its flat side; accepted is, for example, flat down.")
@@ -192,7 +199,7 @@ class Legs:
         """The size of a branch; an outlet larger than the run is none."""
         nps = step.nps or self.style.nps
         if size_of(nps) > size_of(self.style.nps):
-            told = f"The outlet NPS {nps} is larger than the run NPS {self.style.nps}"
+            told = f"The outlet {self._size_of(nps)} is larger than the run {self._size_of(self.style.nps)}"
             raise Refused(step, f"{told}; accepted are sizes up to the run's.", "NPS")
         ends = step.kind if step.item == "olet" and step.kind else self.style.ends
         ends = shape.SOCKET if step.item == "half coupling" else ends

@@ -7,10 +7,11 @@ import re
 from dataclasses import dataclass, field
 from decimal import Decimal
 
-from rules.pipe import dn_of, pipe, sizes
+from rules.pipe import pipe, sizes
 from rules.route.parts import size_of
 from rules.route.vector import Vector
-from rules.units import MM_PER_INCH
+from rules.size_words import dn_of, show_size
+from rules.units import MM_PER_INCH, US
 
 SEGMENT, BEND, JUNCTION, TRANSITION, CONNECTOR, OBSTRUCTION = (
     "segment", "bend", "junction", "transition", "connector", "obstruction",
@@ -124,9 +125,10 @@ def outside(nps: str) -> Decimal:
 
 @dataclass(slots=True)
 class Model:
-    """The parts that a route can have, those that none can, and what was read with a remark."""
+    """The parts that a route can have, those that none can, and what was read with a remark; units are the job's."""
 
     parts: dict[str, Part]
+    units: str = US
     unread: list[Unread] = field(default_factory=list)
     notices: dict[str, None] = field(default_factory=dict)
     owners: dict[str, Part] = field(default_factory=dict)
@@ -247,8 +249,8 @@ def _look_segment(model: Model, part: Part) -> None:
     if (one.at - two.at).length() <= NEAR_MM:
         raise Refused("Its two ends are at one place.")
     if not part.schedule:
-        told = "No wall that a schedule has is said of pipe {} NPS {}; there the line's schedule is taken."
-        model.notices[told.format(f"in {part.line}," if part.line else "of", part.nps)] = None
+        told = "No wall that a schedule has is said of pipe {} {}; there the line's schedule is taken."
+        model.notices[told.format(f"in {part.line}," if part.line else "of", show_size(part.nps, model.units))] = None
 
 
 def _look_fitting(model: Model, part: Part) -> None:

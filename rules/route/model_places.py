@@ -24,15 +24,19 @@ from rules.route.model import (
 from rules.route.parts import Style
 from rules.route.shape import BUTT
 from rules.route.vector import ZERO, Vector, angle_between
+from rules.size_words import show_size
 from rules.units import SI
 
 NEAR_DEGREES = 0.5
 _NEAR_TAKEOUT_MM = Decimal(2)
 
 
-def model_of(parts: Sequence[Part]) -> Model:
-    """Sort parts into those that a route can have and those that it can't, and find the centres of bends and tees."""
-    model = Model({one.key: one for one in parts})
+def model_of(parts: Sequence[Part], units: str) -> Model:
+    """Sort parts into those that a route can have and those that it can't, and find the centres of bends and tees.
+
+    units  of the job: in them a refusal names sizes
+    """
+    model = Model({one.key: one for one in parts}, units)
     for part in parts:
         for port in part.ports:
             model.owners[port.key], model.ports[port.key] = part, port
@@ -145,7 +149,8 @@ def _check_radius(model: Model, part: Part, reach: Decimal, turn: float) -> None
         long *= tangent(Decimal(repr(turn)) / 2)
     if reach > long + _NEAR_TAKEOUT_MM:
         raise Refused(
-            f"It takes {reach:.1f} mm from its centre to its end, and a long-radius elbow NPS {nps} {long:.1f} mm"
+            f"It takes {reach:.1f} mm from its centre to its end, and a long-radius elbow {show_size(nps, model.units)}"
+            f" {long:.1f} mm"
             " (ASME B16.9): a bend of another radius can't be written in a route."
         )
 
@@ -193,7 +198,7 @@ def _check_reducer(model: Model, part: Part) -> None:
     if not all(sizes_said):
         raise Refused("The size of one of its ends is not said.")
     if sizes_said[0] == sizes_said[1]:
-        raise Refused(f"It is a reducer whose two ends are both NPS {sizes_said[0]}.")
+        raise Refused(f"It is a reducer whose two ends are both {show_size(sizes_said[0], model.units)}.")
     ahead, aside = narrowing(model, part, one)
     if ahead.length() <= NEAR_MM:
         raise Refused("Its two ends are at one place, so that it has no length.")
@@ -202,8 +207,8 @@ def _check_reducer(model: Model, part: Part) -> None:
     shift = abs(outside(sizes_said[0]) - outside(sizes_said[1])) / 2
     if abs(aside.length() - shift) > _NEAR_TAKEOUT_MM:
         raise Refused(
-            f"Its ends are {aside.length():.1f} mm out of line; those of an eccentric reducer NPS {sizes_said[0]} x"
-            f" {sizes_said[1]} are {shift:.1f} mm."
+            f"Its ends are {aside.length():.1f} mm out of line; those of an eccentric reducer"
+            f" {show_size(sizes_said[0], model.units, sizes_said[1])} are {shift:.1f} mm."
         )
 
 

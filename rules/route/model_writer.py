@@ -35,6 +35,7 @@ from rules.route.model_places import is_short, narrowing, tee_of
 from rules.route.parts import Style
 from rules.route.shape import BUTT
 from rules.route.vector import ZERO, Vector, angle_between
+from rules.size_words import typed_size
 from rules.units import MM_PER_INCH, US, plain, show_feet
 
 _NEAR_GRID_MM = Decimal("0.02")
@@ -203,7 +204,7 @@ class Writer:
             raise PartRefused(branch, f"It leaves its header askew; {_STRAIGHT}.")
         self._run(foot)
         if branch.kind == SEGMENT:
-            self._say(f"stub {branch.nps}{_sch(branch.schedule)}")
+            self._say(f"stub {typed_size(branch.nps, self.units)}{_sch(branch.schedule)}")
             self._branch(direction, branch, port)
             return
         kind = called(branch) if branch.kind == CONNECTOR else ""
@@ -218,7 +219,7 @@ class Writer:
         height = (far.at - foot).length() - outside(part.nps) / 2
         schedule = _sch(following[0].schedule)
         high = f"{schedule} height {self._length(self._grid(height))}" if kind == "olet" else ""
-        self._say(f"{kind} {nps}{high}")
+        self._say(f"{kind} {typed_size(nps, self.units)}{high}")
         self._branch(direction, *following)
 
     def _bend(self, part: Part, entered: Port) -> Port:
@@ -236,7 +237,7 @@ class Writer:
         size, outlet_size = self.model.size_at(part, run[0]), self.model.size_at(part, outlet)
         said = "tee"
         if outlet_size != size:
-            said += f" {outlet_size}"
+            said += f" {typed_size(outlet_size, self.units)}"
             if Style(size, "").joined == BUTT:
                 said += f" outlet {self._length(self._grid((outlet.at - centre).length()))}"
         self._say(said)
@@ -296,7 +297,7 @@ class Writer:
         met = beyond(self.model, part, far)
         self.schedule = met[0].schedule if met and met[0].schedule else self.schedule
         length = self._length(self._grid(along.length()))
-        self._say(f"{kind} to {following}{_sch(self.schedule)} length {length}")
+        self._say(f"{kind} to {typed_size(following, self.units)}{_sch(self.schedule)} length {length}")
         self.pen = self._snapped(far.at)
         return far
 
@@ -403,7 +404,7 @@ class Writer:
 
     def _size(self, nps: str, schedule: str) -> None:
         self.schedule = schedule or self.schedule
-        self._say(f"size {nps}{_sch(schedule)}")
+        self._say(f"size {typed_size(nps, self.units)}{_sch(schedule)}")
 
     def _say(self, line: str) -> None:
         self.lines.append("  " * self._depth + line)

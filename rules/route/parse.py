@@ -161,7 +161,7 @@ class _Reader:
     # --- one for each kind of value ---
 
     def _size(self, clause: Clause, stops: frozenset[str]) -> None:
-        self.values["nps"] = parse_nps(self._until(stops))
+        self.values["nps"] = parse_nps(self._until(stops), self.units)
 
     def _schedule(self, clause: Clause, stops: frozenset[str]) -> None:
         self.values["schedule"] = parse_schedule(self._one())

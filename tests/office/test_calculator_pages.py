@@ -104,11 +104,11 @@ def test_each_page_asks_every_key_and_says_which_are_needed(name: str, person: C
     [
         ("cut-length", {"centre": "500 kg"}, "centre", 'Centre to centre: "500 kg" is not a length; accepted are 1/8 in'),
         ("thermal-growth", {"to": "300 mm"}, "to", 'To: "300 mm" is not a temperature; accepted are 200 F'),
-        ("pipe", {"nps": "1-3/4"}, "nps", 'Nominal size: There is no pipe size "1-3/4"; accepted are NPS 1-1/2, 2'),
-        ("pipe", {"schedule": "85"}, "schedule", 'Schedule: NPS 1 has no schedule "85"; accepted are 80'),
+        ("pipe", {"nps": "1-3/4"}, "nps", 'Nominal size: There is no pipe size "1-3/4"; accepted are DN 40, DN 50'),
+        ("pipe", {"schedule": "85"}, "schedule", 'Schedule: DN 25 has no schedule "85"; accepted are 80'),
         ("certificate-check", {"material": "A106 Gr D"}, "material", 'no table for "A106 Gr D"; accepted are A106 Gr B'),
         ("throat", {"leg1": "-6"}, "leg1", 'Leg on the pipe: "-6" is negative'),
-        ("cut-length", {"nps": "4", "class": "6000"}, "class", 'NPS 4 of class "6000"; accepted are 3000'),
+        ("cut-length", {"nps": "4", "class": "6000"}, "class", 'DN 100 of class "6000"; accepted are 3000'),
         ("preheat", {"edition": "2017"}, "edition", 'Edition: there is no "2017"; accepted are 2016, 2018'),
         ("continuity", {"last_used": "31/03/2026"}, "last_used", '"31/03/2026" is no date'),
     ],
@@ -129,7 +129,7 @@ def test_a_wrong_value_is_kept_named_at_its_field_and_in_the_summary(
 def test_an_empty_field_is_told_by_its_label_and_the_others_are_kept(person: Client) -> None:
     text = page(person, "pipe", 422, nps="1-1/2", schedule="")
     assert "Still needed: Schedule." in answer_of(text)
-    assert '<option value="1-1/2" selected>1-1/2 · DN 40</option>' in text
+    assert '<option value="1-1/2" selected>DN 40 · NPS 1-1/2</option>' in text
 
 
 def test_what_does_not_fit_is_said_and_no_field_is_blamed(person: Client) -> None:
@@ -242,7 +242,7 @@ def squeezed(text: str) -> str:
 def test_what_can_not_be_computed_is_not_printed_but_said(person: Client) -> None:
     response = person.get("/calculators/pipe.pdf", {"nps": "1", "schedule": "85"})
     assert response.status_code == 422
-    assert "NPS 1 has no schedule" in unescape(response.content.decode())
+    assert "DN 25 has no schedule" in unescape(response.content.decode())
 
 
 @pytest.mark.parametrize("name", ["pipe", "cut-length", "socket-leg", "flange-leg", "throat", "insertion"])

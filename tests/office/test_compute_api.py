@@ -131,12 +131,12 @@ def test_an_unknown_calculator_lists_those_there_are_nearest_first(program: Clie
         ("thermal-growth", {"to": "300 mm"}, "to", '"300 mm" is not a temperature', "200 F"),
         ("test-pressure", {"design": "150 F"}, "design", '"150 F" is not a pressure', "150 psi"),
         ("heat-input", {"amps": "110 V"}, "amps", '"110 V" is not a current', "140 A"),
-        ("pipe", {"nps": "1-3/4"}, "nps", 'no pipe size "1-3/4"', "1-1/2"),
-        ("pipe", {"schedule": "85"}, "schedule", 'NPS 1 has no schedule "85"', "80"),
+        ("pipe", {"nps": "1-3/4"}, "nps", 'no pipe size "1-3/4"', "DN 40"),
+        ("pipe", {"schedule": "85"}, "schedule", 'DN 25 has no schedule "85"', "80"),
         ("certificate-check", {"material": "A106 Gr D"}, "material", 'no table for "A106 Gr D"', "A106 Gr B"),
         ("throat", {"leg1": "-6"}, "leg1", '"-6" is negative', "1/8 in"),
         ("carbon-equivalent", {"C": "-0.2"}, "C", '"-0.2" is negative', "figures from 0"),
-        ("cut-length", {"nps": "4", "class": "6000"}, "class", 'NPS 4 of class "6000"', "3000"),  # not in the table
+        ("cut-length", {"nps": "4", "class": "6000"}, "class", 'DN 100 of class "6000"', "3000"),  # not in the table
         ("socket-leg", {"nps": "24", "schedule": "40", "class": "3000"}, "class", "accepted are none in this size", ""),
         ("throat", {"leg1": "1/3 in"}, "leg1", "a fraction no tape has", "1/8 in"),
         ("cut-length", {"centre": "1,5"}, "centre", "is not a length", "1/8 in"),

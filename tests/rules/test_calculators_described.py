@@ -113,12 +113,12 @@ def test_what_has_no_value_says_why() -> None:
 @pytest.mark.parametrize(
     ("name", "changes", "field", "first"),
     [
-        ("pipe", {"nps": "1-3/4"}, "nps", "1-1/2"),
+        ("pipe", {"nps": "1-3/4"}, "nps", "DN 40"),
         ("pipe", {"schedule": "85"}, "schedule", "80"),
         ("socket-leg", {"class": "2500"}, "class", "3000"),
         ("cut-length", {"end1": "elbow90"}, "end1", "elbow-90"),
         ("cut-length", {"centre": "500 kg"}, "centre", "1/8 in"),
-        ("cut-length", {"end1": "flange-150", "nps": "26"}, "nps", "24"),
+        ("cut-length", {"end1": "flange-150", "nps": "DN 650"}, "nps", "DN 600"),
         ("throat", {"leg1": "-3"}, "leg1", "1/8 in"),
         ("carbon-equivalent", {"C": "-0.2"}, "C", "figures from 0 to 100"),
         ("carbon-equivalent", {"Mn": "300"}, "Mn", "figures from 0 to 100"),

@@ -114,7 +114,7 @@ def test_a_missing_value_is_named(name: str) -> None:
     ("name", "changes", "told"),
     [
         ("pipe", {"schedule": "45"}, "accepted are"),
-        ("pipe", {"nps": "7-1/2"}, "accepted are NPS"),
+        ("pipe", {"nps": "7-1/2"}, "accepted are DN 200, DN 150"),
         ("pipe", {"colour": "red"}, 'takes no "colour"; accepted are nps, schedule'),
         ("pipe", {"NPS": "1"}, 'takes no "NPS"'),
         ("cut-length", {"end1": "elbow-60"}, "accepted are elbow-90"),

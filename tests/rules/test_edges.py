@@ -11,7 +11,8 @@ from rules.extent import extent, share
 from rules.facts import JointFacts, PieceEventFacts
 from rules.judge import findings, requirements
 from rules.pieces import standing
-from rules.pipe import dn_of, parse_class
+from rules.pipe import parse_class
+from rules.size_words import dn_of
 from rules.specification import parse_limit
 from rules.units import UnitError
 from tests.rules.cast import (

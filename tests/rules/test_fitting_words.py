@@ -1,7 +1,7 @@
 """What fittings are called."""
 
 from rules.cut_length import ENDS
-from rules.fitting_words import fitting_called, sizes_called
+from rules.fitting_words import fitting_called
 from rules.route.bill import called
 from tests.rules.route.test_edges_by_hand import part
 
@@ -20,10 +20,3 @@ def test_a_socket_welding_elbow_has_no_long_radius_on_the_bill() -> None:
     # ASME B16.11 gives a socket-welding elbow its centre to bottom of socket; long and short radius are of ASME B16.9.
     assert called(part("elbow-90", pressure_class="3000")) == "elbow 90°"
     assert called(part("elbow-90")) == "elbow 90°, long radius"
-
-
-def test_a_fitting_with_equal_ends_has_one_size() -> None:
-    """ASME B16.9 tables: a tee is straight, of one size, or reducing, of two; common practice names the run first."""
-    assert sizes_called("1-1/2", "1-1/2") == "1-1/2"
-    assert sizes_called("4", "2") == "4 x 2"
-    assert sizes_called("2", "") == "2"

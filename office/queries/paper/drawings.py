@@ -96,7 +96,7 @@ def weld_of(steps: Steps, joint: JointRow) -> Weld:
     """Return what an isometric shows of a joint; its place comes from the route."""
     return Weld(
         _NOWHERE,
-        map_joint(joint),
+        map_joint(joint, steps.job.units),
         href=steps.card(joint.id),
         finding="stop" if joint.stops else "correct" if joint.corrects else "",
         welded=day(joint.welded_on),
@@ -127,4 +127,4 @@ def writing_of(units: str, joints: Iterable[JointRow]) -> Writing:
                 materials.setdefault(mark, material)
             if mark and heat:
                 heats.setdefault(mark, heat)
-    return Writing(lambda mm: length_text(mm, units), "feet and inches" if units == US else "mm", materials, heats)
+    return Writing(lambda mm: length_text(mm, units), units, materials, heats)

@@ -9,12 +9,13 @@ from uuid import UUID
 from joints.queries.joint_history import signed, title_of, values_of
 from office.queries.paper.batches import joint_batches
 from office.queries.paper.title import About
-from office.queries.paper.words import joint_key, size
+from office.queries.paper.words import joint_key
 from records.clock import local_time
 from records.lookups import Keys
 from records.models import FitUp, Job, Pass, Withdrawal
 from reports.list_paper import ListPaper, Section
 from reports.table import Column
+from rules.size_words import show_pipe_size
 
 COLUMNS = (
     Column("Joint", 30, "bold"),
@@ -44,7 +45,7 @@ def _rows(about: About) -> Iterator[tuple[str, ...]]:
                 yield (
                     joint_key(joint),
                     one.attempt,
-                    size(joint.nps, joint.schedule),
+                    show_pipe_size(joint.nps, joint.schedule, about.job.units),
                     title_of(one),
                     _when(about.job, one),
                     signed(one),

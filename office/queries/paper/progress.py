@@ -10,7 +10,7 @@ from office.queries.progress_weeks import Week, Weeks, tenths, weeks_of
 from office.queries.progress_welders import SHARED, welders_of
 from reports.list_paper import ListPaper, Section
 from reports.table import Column
-from rules.nps import inches_shown
+from rules.nps import inches_explained, inches_shown
 
 WEEKS = (
     Column("Week from", 34, "bold"),
@@ -50,7 +50,7 @@ def progress_paper(about: About) -> ListPaper:
         _sections(about, weeks),
         "No joint in this scope.",
         picture=weeks.picture(high=HIGH),
-        notes=weeks.told,
+        notes=tuple(filter(None, (*weeks.told, inches_explained(about.job.units)))),
     )
 
 

@@ -14,7 +14,7 @@ from joints.queries.routes import shape_of_sheet
 from office.queries.paper.drawings import OF_WELD, weld_of, writing_of
 from office.queries.paper.title import About
 from office.queries.paper.weld_map import rows_of
-from office.queries.paper.words import JointRow, joint_ring, size
+from office.queries.paper.words import JointRow, joint_ring
 from office.queries.scope import Scope
 from records.clock import today_on
 from records.confirmed import Confirmed, confirmed_on
@@ -32,6 +32,7 @@ from rules.route.bill import called
 from rules.route.shape import Component, PipePiece, RouteShape, SpoolShape
 from rules.route.vector import Vector
 from rules.route.written import length_text
+from rules.size_words import show_pipe_size
 from rules.specification import exam_rules, owners_of
 from rules.units import LB_IN_KG, US, on_a_rule, plain, show_length
 
@@ -225,7 +226,9 @@ def _pieces(known: _Known, own: RouteShape, sheet: Sheet) -> tuple[tuple[Row, ..
         planned = known.pieces.get(f"{sheet.pk} {one.mark}")
         heat = planned.heat.number if planned and planned.heat else ""
         if isinstance(one, Component):
-            rows.append((one.mark, called(one), size(one.nps, _rating(one), one.second_nps), "", "", "", heat))
+            rows.append(
+                (one.mark, called(one), show_pipe_size(one.nps, _rating(one), units, one.second_nps), "", "", "", heat)
+            )
             continue
         length = length_text(one.cut_mm, units)
         if one.allowance_mm:
@@ -233,7 +236,7 @@ def _pieces(known: _Known, own: RouteShape, sheet: Sheet) -> tuple[tuple[Row, ..
         ends = [(_insertion(one, end, units), _mark(one, end, units)) for end in (0, 1)]
         is_marked = is_marked or any(mark for _, mark in ends)
         inserted, marked = (_both(column) for column in zip(*ends, strict=True))
-        rows.append((one.mark, "pipe", size(one.nps, one.schedule), length, inserted, marked, heat))
+        rows.append((one.mark, "pipe", show_pipe_size(one.nps, one.schedule, units), length, inserted, marked, heat))
     notes = [MARKED] if is_marked else []
     return tuple(rows), (*notes, *([f"* {TRIMMED}"] if is_trimmed else []))
 
@@ -283,7 +286,7 @@ def _planned_pieces(known: _Known, joints: Sequence[JointRow]) -> tuple[Row, ...
         (
             one.mark,
             fitting_called(one.kind),
-            size(one.nps, one.schedule or one.pressure_class, one.second_nps),
+            show_pipe_size(one.nps, one.schedule or one.pressure_class, units, one.second_nps),
             length_text(one.length_mm, units) if one.length_mm else "",
             "",
             "",
@@ -298,7 +301,8 @@ def _joint_row(known: _Known, joint: JointRow) -> tuple[str | Ring, ...]:
     fit_up, weld, examined = known.asked.get(str(joint.id), ("", "", ""))
     kind = joint.kind if joint.location == "shop" else f"{joint.kind}, {joint.location}"
     procedure = joint.procedure__number or ""
-    return joint_ring(joint), joint.number, kind, size(joint.nps, joint.schedule), procedure, fit_up, weld, examined
+    size = show_pipe_size(joint.nps, joint.schedule, known.job.units)
+    return joint_ring(joint), joint.number, kind, size, procedure, fit_up, weld, examined
 
 
 def weight_words(kg: Decimal, units: str) -> str:

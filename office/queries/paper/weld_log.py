@@ -6,12 +6,13 @@ from itertools import groupby
 
 from office.queries.paper.batches import joint_batches
 from office.queries.paper.title import About
-from office.queries.paper.words import day, joint_key, joint_ring, names, size
+from office.queries.paper.words import day, joint_key, joint_ring, names
 from records.facts import Library, joint_facts
 from records.models import Joint
 from reports.data import Ring, WeldLogData, WeldLogRow
 from rules.attempts import sequence
 from rules.facts import ExaminationFacts, JointFacts, PassFacts
+from rules.size_words import show_pipe_size
 
 ALSO = ("spool__mark", "spool_b__mark", "heat_a__number", "heat_b__number", "procedure__number")
 LEFT_BEHIND = {"repair": "repaired", "cut-out": "cut out"}
@@ -27,11 +28,11 @@ def _rows(about: About) -> Iterator[WeldLogRow]:
     for batch in joint_batches(about.scope, *ALSO):
         facts = joint_facts(library, [joint.id for joint in batch])
         for joint in batch:
-            yield from attempts_of(joint, facts[joint.id])
+            yield from attempts_of(joint, facts[joint.id], about.job.units)
 
 
-def attempts_of(joint: Joint, facts: JointFacts) -> Iterator[WeldLogRow]:
-    """Yield one row for each attempt; the last carries the joint's state."""
+def attempts_of(joint: Joint, facts: JointFacts, units: str) -> Iterator[WeldLogRow]:
+    """Yield one row for each attempt; the last carries the joint's state. Sizes are named by the job's units."""
     attempts = sequence(facts)
     for index, attempt in enumerate(attempts):
         passes = [one for one in facts.passes if one.attempt == attempt]
@@ -41,7 +42,7 @@ def attempts_of(joint: Joint, facts: JointFacts) -> Iterator[WeldLogRow]:
             joint=joint_key(joint),
             attempt=attempt,
             kind=joint.kind,
-            size=size(joint.nps, joint.schedule),
+            size=show_pipe_size(joint.nps, joint.schedule, units),
             location=joint.location,
             spool="\n".join(spool.mark for spool in (joint.spool, joint.spool_b) if spool),
             heats=_heats(joint, facts, attempt),

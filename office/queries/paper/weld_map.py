@@ -8,12 +8,13 @@ from django.db.models import F, QuerySet, Value
 from django.db.models.functions import Coalesce
 
 from office.queries.paper.title import About
-from office.queries.paper.words import JointRow, joint_ring, size
+from office.queries.paper.words import JointRow, joint_ring
 from records.heats_read import heats_read
 from records.models import Joint, Sheet
 from reports.data import MapJoint, MapPiece, MapRun, WeldMapData
 from reports.sequence import Link, runs_of
 from rules.fitting_words import fitting_called
+from rules.size_words import show_pipe_size
 
 _OF_PIECE = ("mark", "kind", "nps", "second_nps", "schedule", "pressure_class", "heat__number")
 _OF_JOINT = (
@@ -82,11 +83,14 @@ def map_of_sheet(about: About, sheet: Sheet, counts: Mapping[str, int], joints: 
 
     counts  how many sheets each drawing has
     """
-    return WeldMapData(about.title_of_sheet(sheet, counts[sheet.drawing]), runs(joints))
+    return WeldMapData(about.title_of_sheet(sheet, counts[sheet.drawing]), runs(joints, about.job.units))
 
 
-def runs(joints: Sequence[JointRow]) -> tuple[MapRun, ...]:
-    """Put the joints of one sheet in sequence along the pipe; they come in the order of their numbers."""
+def runs(joints: Sequence[JointRow], units: str) -> tuple[MapRun, ...]:
+    """Put the joints of one sheet in sequence along the pipe; they come in the order of their numbers.
+
+    units  of the job: sizes are named by them
+    """
     pieces: dict[str, MapPiece] = {}
     links = []
     for joint in joints:
@@ -94,12 +98,13 @@ def runs(joints: Sequence[JointRow]) -> tuple[MapRun, ...]:
         for piece, heat in sides:
             mark = piece[0]
             if mark and mark not in pieces:
-                pieces[mark] = _piece(heat, *piece)
-        links.append(Link(map_joint(joint), *(piece[0] or "" for piece, _ in sides)))
+                pieces[mark] = _piece(units, heat, *piece)
+        links.append(Link(map_joint(joint, units), *(piece[0] or "" for piece, _ in sides)))
     return runs_of(links, pieces)
 
 
 def _piece(
+    units: str,
     heat_at_joint: str | None,
     mark: str,
     kind: str,
@@ -110,17 +115,17 @@ def _piece(
     heat: str | None,
 ) -> MapPiece:
     """A piece without a heat of its own has the one that the joint stands on."""
-    sizes = size(nps, schedule or pressure_class, second_nps)
+    sizes = show_pipe_size(nps, schedule or pressure_class, units, second_nps)
     return MapPiece(mark=mark, kind=fitting_called(kind), size=sizes, heat=heat or heat_at_joint or "")
 
 
-def map_joint(joint: JointRow) -> MapJoint:
+def map_joint(joint: JointRow, units: str) -> MapJoint:
     """Return a joint as a map's table says it."""
     return MapJoint(
         number=joint.number,
         ring=joint_ring(joint),
         kind=joint.kind,
-        size=size(joint.nps, joint.schedule),
+        size=show_pipe_size(joint.nps, joint.schedule, units),
         location=joint.location,
         spool=joint.spool__mark or "",
         spool_b=joint.spool_b__mark or "",

@@ -1,11 +1,10 @@
-"""How a paper writes a joint, a size, a heat and a day."""
+"""How a paper writes a joint, a heat and a day."""
 
 from datetime import date
 from typing import Any
 
 from records.models import Joint
 from reports.data import Ring
-from rules.fitting_words import sizes_called
 
 # A joint as a query reads it by named columns.
 JointRow = Any
@@ -19,13 +18,6 @@ def joint_key(joint: Joint) -> str:
 def joint_ring(joint: Joint | JointRow) -> Ring:
     """Return the mark of a joint as it stands."""
     return Ring(joint.state, joint.progress / 100, joint.attempts - 1)
-
-
-def size(nps: str, schedule: str, second_nps: str = "") -> str:
-    """Return a size: NPS 2 Sch 80, NPS 2 x 1 3000."""
-    sizes = sizes_called(nps, second_nps)
-    text = f"NPS {sizes}" if sizes else ""
-    return f"{text} Sch {schedule}".strip() if schedule[:1].isdigit() else f"{text} {schedule}".strip()
 
 
 def day(one: date | None) -> str:

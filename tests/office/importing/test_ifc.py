@@ -90,7 +90,7 @@ def test_every_schema_and_unit_of_length_reads_alike(schema: str, unit_mm: float
     found = read_model(path, "SI")
     assert not found.unread
     assert found.routes[0].text.splitlines() == [
-        "start at E 100 N 200 EL 300", "size 3 sch 40", "run north 1200", "elbow", "run up 900", "open end",
+        "start at E 100 N 200 EL 300", "size DN 80 sch 40", "run north 1200", "elbow", "run up 900", "open end",
     ]  # fmt: skip
     assert (found.routes[0].line, found.routes[0].joints) == ("L-1", 2)
 

@@ -239,7 +239,7 @@ def test_a_bill_row_by_row() -> None:
             "run north 500\nreducer to 3\nrun north 500\nopen end")  # fmt: skip
     rows = bill_of(shape_of_text(text, Setting("4", "40", spool_prefix="S-")))
     # NPS 4 weld neck Class 150: 75 + 2 from the face: 500 - 77 - 3, then also a reducer: 500 - 77 - 6.
-    assert [(one.spool, one.what, one.nps, one.schedule, one.pressure_class, one.count) for one in rows] == [
+    assert [(one.spool, one.what, " x ".join(filter(None, (one.nps, one.second_nps))), one.schedule, one.pressure_class, one.count) for one in rows] == [
         ("S-A", "pipe", "4", "40", "", 1), ("S-A", "flange, weld neck", "4", "", "150", 1),
         ("S-B", "pipe", "4", "40", "", 1), ("S-B", "pipe", "3", "40", "", 1),
         ("S-B", "flange, weld neck", "4", "", "150", 1), ("S-B", "reducer, concentric", "4 x 3", "40", "", 1),

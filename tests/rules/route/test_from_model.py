@@ -102,7 +102,7 @@ def corner() -> Parts:
 
 def test_a_bend_has_its_centre_where_the_axes_meet() -> None:
     assert lines(only(corner().connected())) == [
-        "start at E 0 N 0 EL 0", "size 3 sch 40", "run north 1000", "elbow", "run up 500", "open end",
+        "start at E 0 N 0 EL 0", "size DN 80 sch 40", "run north 1000", "elbow", "run up 500", "open end",
     ]  # fmt: skip
 
 
@@ -172,10 +172,10 @@ def test_a_reducer_out_of_line_has_its_flat_side_where_it_shifts_to() -> None:
     made.add(TRANSITION, at(1000, 0, 0), at(1089, 0, -float(shift)))
     made.pipe(at(1089, 0, -float(shift)), at(2000, 0, -float(shift)), nps="2")
     said = lines(only(made.connected()))
-    assert said[3] == "reducer eccentric flat down to 2 sch 40 length 89"
+    assert said[3] == "reducer eccentric flat down to DN 50 sch 40 length 89"
     back = list(reversed(made.parts))
     back[0] = replace(back[0], ports=(back[0].ports[0], replace(back[0].ports[1], is_in=True)))
-    assert lines(only(back))[3] == "reducer eccentric flat down to 3 sch 40 length 89"
+    assert lines(only(back))[3] == "reducer eccentric flat down to DN 80 sch 40 length 89"
 
 
 def flanged_valve(gasket: float = 3) -> Parts:
@@ -260,8 +260,8 @@ def test_what_stands_on_a_pipe_s_side() -> None:
     made.add(CONNECTOR, at(1200, half, 0), at(1200, half + 27, 0), words="branch olet")
     made.pipe(at(1200, half + 27, 0), at(1200, 400, 0), nps="1", schedule="80")
     assert lines(only(made.connected()))[2:] == [
-        "run east 500", "stub 2 sch 40", "branch up", "  run up 600", "  open end", "end branch",
-        "run east 700", "olet 1 sch 80 height 27", "branch north", "  size 1 sch 80", "  run north 400", "  open end",
+        "run east 500", "stub DN 50 sch 40", "branch up", "  run up 600", "  open end", "end branch",
+        "run east 700", "olet DN 25 sch 80 height 27", "branch north", "  size DN 25 sch 80", "  run north 400", "  open end",
         "end branch", "run east 800", "open end",
     ]  # fmt: skip
 
@@ -281,7 +281,7 @@ def test_two_pipes_meet_in_a_shop_weld_with_the_new_wall_behind_it() -> None:
     assert lines(only(made.connected()))[2:] == [
         "run east 1000",
         "shop weld",
-        "size 3 sch 80",
+        "size DN 80 sch 80",
         "run east 2000",
         "open end",
     ]
