@@ -1,6 +1,6 @@
 """Preheat and heat treatment by the edition of B31.3."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from string import ascii_uppercase
@@ -13,6 +13,7 @@ from rules.units import KSI_IN_MPA, MM_PER_INCH, SI, US, parse_temperature, plai
 
 PREHEAT_EDITIONS = {"2010": "2010", "2014": "2014", "2016": "2014", "2018": "2014"}
 TREATMENT_EDITIONS = {"2012": "2012", "2014": "2016", "2016": "2016", "2018": "2016"}
+_ANY = "any"
 _HUNDREDTH = Decimal("0.01")
 
 
@@ -52,15 +53,18 @@ def preheat(
 
     carbon       weight percent; not given: not judged, and noted
     tensile_mpa  specified minimum tensile strength; not given: not judged, and noted
+    A P-Number without a row takes that for all others, where the edition has one, and says so; another letter of one
+    that has rows, as 5C beside 5A and 5B, does not.
     Raises       ValueError naming the accepted editions or P-Numbers
     Source       ASME B31.3 Table 330.1.1
     """
     known = _edition(edition, PREHEAT_EDITIONS)
     p = _lettered(p_number)
     rows = [row for row in table("preheat_b31_3").rows if row["edition"] == known]
-    mine = [row for row in rows if p in row["p_numbers"].split()] or [row for row in rows if row["p_numbers"] == "any"]
+    own = [row for row in rows if p in row["p_numbers"].split()]
+    mine = own or ([] if _is_of_a_listed(p, rows) else [row for row in rows if row["p_numbers"] == _ANY])
     if not mine:
-        accepted = dict.fromkeys(one for row in rows for one in row["p_numbers"].split())
+        accepted = dict.fromkeys(one for row in rows for one in row["p_numbers"].split() if one != _ANY)
         raise NotAccepted(f"The {edition} table here has no row for P-{p}", p, accepted)
     row = next(one for one in mine if _holds(one, thickness_mm, carbon, tensile_mpa, units))
     strength = "tensile_to_ksi" if units == US else "tensile_to_mpa"
@@ -69,12 +73,27 @@ def preheat(
         for name, value, column in (("carbon", carbon, "carbon_to"), ("tensile", tensile_mpa, strength))
         if value is None and row[column]
     ]
+    if not own:
+        notes.append(f"P-{p} has no row of its own: that for all other P-Numbers counts.")
     least = given(temperature_of(row, "preheat", units))
-    notes += _for_exemption(edition, p, thickness_mm, least, units)
+    notes += [*_over_6_chromium(p, mine, least, units), *_for_exemption(edition, p, thickness_mm, least, units)]
     step = f"P-{p}, {show_length(thickness_mm, units)}: {shown(least, '°C', units)}"
     tables = (basis("preheat_b31_3", row),)
     source = Source("ASME B31.3", edition, "Table 330.1.1", _state(row, units), tables=tables)
     return Preheat(least, row["required"] == "yes", (step,), tuple(notes), source)
+
+
+def _is_of_a_listed(p: str, rows: Sequence[Mapping[str, str]]) -> bool:
+    """Whether other letters of a P-Number have rows: 5C is an alloy like 5A and 5B, and not among all others."""
+    listed = {one for row in rows for one in row["p_numbers"].split()}
+    number = p.rstrip(ascii_uppercase)
+    return any(one != number and one.rstrip(ascii_uppercase) == number for one in listed)
+
+
+def _over_6_chromium(p: str, mine: Sequence[Mapping[str, str]], least: Decimal, units: str) -> list[str]:
+    """A note on P-5B, which has a row for over 6 % chromium besides: its figure is that of the stronger."""
+    most = max(given(temperature_of(row, "preheat", units)) for row in mine)
+    return [f"P-5B over 6 % chromium asks for {shown(most, '°C', units)}."] if p == "5B" and least < most else []
 
 
 def heat_treatment(

@@ -30,12 +30,38 @@ INCH = D("25.4")
         ("2018", "6", "3", {}, 200, "400"),
         ("2018", "15E", "3", {}, 200, "400"),
         ("2018", "10H", "3", {}, 10, "50"),
+        ("2018", "9A", "3", {}, 120, "250"),  # P-9 and P-10 from memory
+        ("2014", "9B", "3", {}, 150, "300"),
+        ("2016", "10I", "3", {}, 150, "300"),
+        ("2014", "34", "3", {}, 10, "50"),
     ],
 )
 def test_preheat_by_edition(edition: str, p: str, thickness: str, more: dict, si: int, us: str) -> None:
     assert preheat(edition, p, D(thickness), **more).preheat_c == si
     found = preheat(edition, p, D(thickness), more.get("carbon"), more.get("tensile_mpa"), US)
     assert figure(found.preheat_c, "°C", US) == us
+
+
+# ASME B31.3 Table 330.1.1, 2014: all others 10 °C; 5C has no row beside 5A and 5B, and its metal is no other.
+def test_a_p_number_without_a_row_takes_that_of_all_others_and_says_so() -> None:
+    for p in ("8", "34", "45"):
+        assert preheat("2014", p, D(5)).notes == (f"P-{p} has no row of its own: that for all other P-Numbers counts.",)
+    assert preheat("2014", "4", D(5)).notes == ()
+    for p in ("5C", "15F"):
+        with pytest.raises(ValueError, match="no row for P-") as refused:
+            preheat("2014", p, D(5))
+        assert "any" not in str(refused.value)
+    assert preheat("2010", "5C", D(5)).preheat_c == 177
+
+
+# The row of 2014 for P-5B over 6 % chromium: 200 °C whatever the strength.
+def test_chromium_of_p_5b_is_told_where_the_strength_alone_asks_less() -> None:
+    assert "P-5B over 6 % chromium asks for 200 °C." in preheat("2014", "5B", D(5), None, D(413)).notes
+    told = preheat("2014", "5B", D(5), None, D("413.68"), US).notes
+    assert "P-5B over 6 % chromium asks for 400 °F." in told
+    assert not any("chromium" in one for one in preheat("2014", "5B", D(5), None, D(415)).notes)
+    assert not any("chromium" in one for one in preheat("2014", "5A", D(5), None, D(413)).notes)
+    assert not any("chromium" in one for one in preheat("2010", "5B", D(5)).notes)
 
 
 def test_only_the_older_edition_recommends() -> None:
