@@ -22,6 +22,8 @@ _NO_TEXT = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ud800-\udfff\ufffe\uffff
 _RETURN = re.compile(r"\r\n?")
 # A spreadsheet program takes a text that begins so for a formula when it opens a .csv file.
 _FORMULA = re.compile(r"[=+\-@\t\r\n＝＋－＠]")
+# Where a computer's lists are separated by other signs, it may begin a cell in the middle of a text.
+_FORMULA_WITHIN = re.compile(r"([;\t\n] *+)(?=[=@＝＠]|[+\-＋－]\S)")
 _WIDEST, _NARROWEST = 60, 8
 
 
@@ -138,7 +140,8 @@ def write_xlsx(target: Path, name: str, heads: Sequence[Head], rows: Iterable[It
 def csv_lines(heads: Sequence[Head], rows: Iterable[Iterable[Cell]]) -> Iterator[bytes]:
     """Yield a table as lines of .csv in UTF-8 with its mark, by which spreadsheet programs know the encoding.
 
-    A text that a spreadsheet program would take for a formula gets an apostrophe before it.
+    A text that a spreadsheet program would take for a formula gets an apostrophe before it, and so does what follows a
+    semicolon, a tab or a line's end within it.
     """
     out = io.StringIO(newline="")
     writer = csv.writer(out, lineterminator="\r\n")
@@ -159,7 +162,7 @@ def _as_csv(cell: Cell) -> str:
     if cell is None:
         return ""
     if isinstance(cell, str):
-        kept = plain_text(cell)
+        kept = _FORMULA_WITHIN.sub(r"\1'", plain_text(cell))
         return f"'{kept}" if _FORMULA.match(kept) else kept
     if isinstance(cell, datetime):
         return cell.isoformat(" ")

@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import ROUND_FLOOR, ROUND_HALF_EVEN, Decimal
-from functools import cache
+from functools import lru_cache
 
 from rules.facts import HeatFacts
 from rules.materials import grades, same_name
@@ -153,7 +153,7 @@ class Limit:
     note: str
 
 
-@cache
+@lru_cache(maxsize=4096)
 def _limits(grade: str, edition: str, units: str) -> tuple[Limit, ...]:
     rows = (
         row

@@ -3,7 +3,7 @@
 import re
 from decimal import ROUND_HALF_EVEN, Decimal
 
-from rules.units import US, UnitError, plain
+from rules.units import US, UnitError, held, plain
 
 KG, PIECES = "kg", "pieces"
 _FORM = re.compile(r"\s*([0-9]+(?:\.[0-9]*)?|\.[0-9]+)\s*([a-z]*)\.?\s*", re.IGNORECASE)
@@ -20,7 +20,7 @@ def parse_filler(text: str, units: str) -> tuple[Decimal, str]:
     text    a number with lb, kg, g, pieces, rods or electrodes; a bare number is lb on a US job, kg on an SI job
     Raises  UnitError for anything else, for nothing, and for part of a piece
     """
-    found = _FORM.fullmatch(text)
+    found = _FORM.fullmatch(held(text))
     unit = (found[2].lower() or ("lb" if units == US else "kg")) if found else ""
     if not found or (unit not in _IN_KG and unit not in _COUNTED):
         raise UnitError(f'"{text.strip()[:40]}" is no quantity of filler; {_ACCEPTED}.')

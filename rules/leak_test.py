@@ -9,7 +9,7 @@ from rules.nearest import NotAccepted
 from rules.pipe import Pipe
 from rules.source import Source
 from rules.tables import basis, given, table
-from rules.units import KSI_IN_MPA, SI, US, UnitError, length_figure, parse_number, shown
+from rules.units import KSI_IN_MPA, SI, US, UnitError, held, length_figure, parse_number, shown
 
 CODES = ("B31.3", "B31.1")
 KINDS = ("hydrostatic", "pneumatic", "sensitive")
@@ -48,12 +48,12 @@ class Stressed:
 
 def read_pressure(text: str, units: str) -> tuple[Decimal, str]:
     """A pressure as typed, in its own unit; a bare number is in psi (US) or kPa (SI). Raises UnitError for another."""
-    found = re.fullmatch(r"(-?)([0-9]+\.?[0-9]*|\.[0-9]+)\s*([A-Za-z]*)", text.strip())
+    found = re.fullmatch(r"(-?)([0-9]+\.?[0-9]*|\.[0-9]+)\s*([A-Za-z]*)", held(text).strip())
     unit = (_WRITTEN | {"": "psi" if units == US else "kPa"}).get(found[3].casefold()) if found else None
     if not found or unit is None:
-        raise UnitError(f'"{text}" is not a pressure; accepted are {_FORMS}.')
+        raise UnitError(f'"{text[:40]}" is not a pressure; accepted are {_FORMS}.')
     if found[1]:
-        raise UnitError(f'"{text}" is negative, which a pressure cannot be; accepted are {_FORMS}.')
+        raise UnitError(f'"{text[:40]}" is negative, which a pressure cannot be; accepted are {_FORMS}.')
     return parse_number(found[2]), unit
 
 

@@ -1,7 +1,7 @@
 """Base metals by name: the one spelling of each, and its P-Number."""
 
 import re
-from functools import cache
+from functools import lru_cache
 
 from rules.facts import MaterialFacts
 from rules.tables import table
@@ -31,7 +31,7 @@ _MADE = (
 _ADDED = (_CLASS, re.compile(r"^(A105)N$"), *_MADE)
 
 
-@cache
+@lru_cache(maxsize=4096)
 def same_name(name: str) -> str:
     """A material's name without what people write differently: `ASTM A106 Gr. B`, `SA-106 B` and `a106-b` are A106B."""
     plain = _GRADE.sub(" ", _BODY.sub(" ", name.upper()))
@@ -53,7 +53,7 @@ def is_same_material(one: str, other: str) -> bool:
     return bool(set(grades(one)) & set(grades(other)))
 
 
-@cache
+@lru_cache(maxsize=4096)
 def grades(name: str) -> tuple[str, ...]:
     """The single grades of a material name: `A312 TP304/304L` is TP304 and TP304L; most names are one grade.
 
@@ -62,7 +62,7 @@ def grades(name: str) -> tuple[str, ...]:
     return tuple(map(_as_listed, _named(name)))
 
 
-@cache
+@lru_cache(maxsize=4096)
 def _named(name: str) -> tuple[str, ...]:
     """Each grade of a name, with what is added to it."""
     first, *others = same_name(name).split("/")
@@ -97,7 +97,7 @@ def _said(names: tuple[str, ...], kinds: tuple[re.Pattern[str], ...]) -> str:
     return next((found[2] for name in names for kind in kinds if (found := kind.match(name))), "")
 
 
-@cache
+@lru_cache(maxsize=4096)
 def find_material(name: str) -> MaterialFacts | None:
     """The material of the built-in list with this name, or None; a dual grade is found by its first."""
     for grade in grades(name):

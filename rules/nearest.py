@@ -8,6 +8,7 @@ from fractions import Fraction
 _NUMBER = re.compile(r"(?:(\d+)[- ])?(\d+)/([1-9]\d*)|(\d+(?:\.\d+)?)")
 _ALIKE = 0.5  # under this ratio two words have nothing in common that a reader would see
 _MOST_MOVED = 4
+_LONGEST = 100  # no name there is comes near, and how alike two long texts are takes long to say
 
 
 class NotAccepted(ValueError):
@@ -25,7 +26,7 @@ class NotAccepted(ValueError):
 
 def nearest(wanted: str, known: Iterable[str]) -> list[str]:
     """All known names, nearest first: numbers and pipe sizes by their value, other names by their letters."""
-    names = list(known)
+    names, wanted = list(known), wanted[:_LONGEST]
     value = as_number(wanted)
     numbers = {name: number for name in names if (number := as_number(name)) is not None}
     if value is not None and numbers:

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 from fractions import Fraction
-from functools import cache
+from functools import lru_cache
 
 from rules.nearest import as_number
 from rules.pipe import UnknownSize, parse_nps, plain_size
@@ -11,7 +11,7 @@ from rules.source import Source, Verdict
 from rules.units import US, UnitError
 
 
-@cache
+@lru_cache(maxsize=4096)
 def nps_number(text: str) -> Fraction:
     """Return a nominal pipe size in inches: "1-1/2" is 3/2, "DN 40" too; sizes beyond the pipe table are read as well.
 

@@ -5,13 +5,13 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
-from functools import cache
+from functools import cache, lru_cache
 
 from rules.nearest import NotAccepted, nearest
 from rules.size_words import dn_by_nps, show_size
 from rules.source import Source
 from rules.tables import basis, table
-from rules.units import MM_PER_INCH, SI, US, one_spelling
+from rules.units import LONGEST, MM_PER_INCH, SI, US, one_spelling
 
 
 class UnknownSize(NotAccepted):
@@ -59,7 +59,7 @@ def pipe(nps: str, schedule: str, units: str = US) -> Pipe:
     return found
 
 
-@cache
+@lru_cache(maxsize=4096)
 def parse_nps(text: str, units: str = US) -> str:
     """A nominal size as the tables write it: `1-1/2` from `1-1/2`, `1 1/2"`, `1.5`, `NPS 1-1/2` or `DN 40`.
 
@@ -72,7 +72,7 @@ def parse_nps(text: str, units: str = US) -> str:
     if size in _pipes():
         return size
     said, dn = f'There is no pipe size "{text}"', plain.removeprefix("DN ")
-    if dn != plain or (units == SI and plain.isdigit() and int(plain) > _GREATEST_NPS):
+    if dn != plain or (units == SI and plain.isdecimal() and (len(plain) > 9 or int(plain) > _GREATEST_NPS)):
         known = map(str, dn_by_nps().values())
         raise UnknownSize(said, "", (f"DN {one}" for one in nearest(dn, known)))
     if units == SI:
@@ -93,6 +93,8 @@ def plain_size(text: str) -> str:
 
     Other texts come back in capitals.
     """
+    if len(text) > LONGEST:
+        return text.strip().upper()
     plain = one_spelling(text).rstrip('"').strip().upper()
     if dn := re.fullmatch(r"DN\s*([0-9]+)|([0-9]+)\s*DN", plain):
         return f"DN {dn[1] or dn[2]}"

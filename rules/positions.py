@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Iterable
-from functools import cache
+from functools import lru_cache
 
 FLAT, HORIZONTAL, VERTICAL, OVERHEAD, SPECIAL = "F", "H", "V", "O", "S"
 ALL = frozenset("FHVO")
@@ -28,7 +28,7 @@ _NEEDED = {
 }
 
 
-@cache
+@lru_cache(maxsize=4096)
 def needed(position: str) -> frozenset[str]:
     """The letters F, H, V, O, S that a weld in this position needs; none for a text that names no position."""
     plain = position.strip()

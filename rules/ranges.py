@@ -4,7 +4,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
-from functools import cache
+from functools import cache, lru_cache
 
 from rules.facts import QualificationFacts
 from rules.nearest import NotAccepted
@@ -147,7 +147,7 @@ def known_test_positions(coupon: str) -> tuple[str, ...]:
     return tuple(test for kind, test in _position_rows() if kind == coupon)
 
 
-@cache
+@lru_cache(maxsize=4096)
 def p_family(p_number: str, edition: str = FAMILY_EDITION) -> frozenset[str]:
     """The P-Numbers that a test on this one qualifies; the number alone where no family has it.
 
@@ -192,7 +192,7 @@ def fillet_test_range(coupon_thickness_mm: Decimal, units: str = SI) -> Verdict[
     return Verdict((coupon_thickness_mm, most), (step,), origin)
 
 
-@cache
+@lru_cache(maxsize=4096)
 def f_covered(f_number: str, test_backing: str, with_backing: bool) -> frozenset[str]:
     """The F-Numbers that a test with this one qualifies, for welds with or without backing.
 
@@ -208,13 +208,13 @@ def f_covered(f_number: str, test_backing: str, with_backing: bool) -> frozenset
     return frozenset(covered)
 
 
-@cache
+@lru_cache(maxsize=4096)
 def f_numbers(text: str) -> tuple[str, ...]:
     """The bare F-Numbers of a text: `F-6`, `F-No. 3, F-No. 4` or `6`."""
     return tuple(re.findall(r"\d+", text))
 
 
-@cache
+@lru_cache(maxsize=4096)
 def f_number_of(classification: str) -> str:
     """The F-Number of a filler classification, empty where the table lacks it. Source: QW-432."""
     wanted = classification.strip().upper()

@@ -15,6 +15,8 @@ class UnitError(ValueError):
     """A text that is no such quantity; the message names the text and lists what is accepted."""
 
 
+# No figure that somebody types is longer; reading one of a thousand would take time as if of a million.
+LONGEST = 200
 _LENGTH_FORMS = "accepted are 1/8 in, 3-3/8 in, 2' 3-1/2\", 40 mm, 4 cm and 1.2 m"
 _NUMBER = r"(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)"
 _AMOUNT = rf"(?:[0-9]+\s*[- ]\s*[0-9]+\s*/\s*[0-9]+|[0-9]+\s*/\s*[0-9]+|{_NUMBER})"
@@ -172,15 +174,22 @@ def parse_clock(text: str) -> Decimal:
 
 
 def one_spelling(text: str) -> str:
-    """The text with one kind of quote, dash, space and fraction."""
-    plain = str(text).translate(_MARKS)
+    """The text with one kind of quote, dash, space and fraction. Raises UnitError for one longer than any figure"""
+    plain = held(text).translate(_MARKS)
     for sign, fraction in _TAPE.items():
         plain = plain.replace(sign, f" {fraction}")
     return " ".join(plain.split())
 
 
+def held(text: str) -> str:
+    """The text, where it is no longer than any figure. Raises UnitError"""
+    if len(text) > LONGEST:
+        raise UnitError(f"{_said(text)}... is too long; accepted are up to {LONGEST} characters.")
+    return text
+
+
 def _said(text: str) -> str:
-    shown = " ".join(str(text).split())
+    shown = " ".join(text[:LONGEST].split())
     return f'"{shown[:40]}"' if shown else "An empty field"
 
 

@@ -200,6 +200,55 @@ def model(said: bytes, times: int = 1) -> bytes:
     return head + b"FILE_SCHEMA(('IFC4'));\nENDSEC;\nDATA;\n" + rows + b"ENDSEC;\nEND-ISO-10303-21;\n"
 
 
+def sheet(cells: bytes) -> bytes:
+    """The clean workbook with these cells at the end of its second sheet."""
+    text = part("xl/worksheets/sheet2.xml")
+    return book(xl__worksheets__sheet2_DOT_xml=text.replace(b"</sheetData>", cells + b"</sheetData>"))
+
+
+def far(mark: bytes) -> bytes:
+    """A workbook of ten kilobytes with one cell in the last corner, its mark written as few programs do."""
+    return sheet(b'<row r="1048576">' + mark + b"<v>1</v></c></row>")
+
+
+def misnamed() -> bytes:
+    """A workbook of which one sheet is found under a name in other letters."""
+    links = part("xl/_rels/workbook.xml.rels").replace(b"worksheets/sheet2.xml", b"worksheets/SHEET2.XML")
+    with zipfile.ZipFile(io.BytesIO(far(b'<c r="XFD1048576">'))) as old:
+        files = {entry.filename: old.read(entry) for entry in old.infolist()}
+    return zipped_as(files | {"xl/_rels/workbook.xml.rels": links})
+
+
+def shared() -> bytes:
+    """A workbook in which a hundred thousand cells have one text of a hundred kilobytes."""
+    texts, text = part("xl/sharedStrings.xml"), part("xl/worksheets/sheet2.xml")
+    one = b"<si><t>" + b"x" * 100_000 + b"</t></si></sst>"
+    place = texts.count(b"<si>")
+    rows = b"".join(
+        b'<row r="%d">' % row
+        + b"".join(b'<c r="%c%d" t="s"><v>%d</v></c>' % (65 + column, row, place) for column in range(20))
+        + b"</row>"
+        for row in range(10, 5_010)
+    )
+    return book(
+        xl__sharedStrings_DOT_xml=texts.replace(b"</sst>", one),
+        xl__worksheets__sheet2_DOT_xml=text.replace(b"</sheetData>", rows + b"</sheetData>"),
+    )
+
+
+def table_of(cells: bytes) -> bytes:
+    """An .ods of one table with these cells in a row."""
+    spaces = b"".join(
+        b' xmlns:%s="urn:oasis:names:tc:opendocument:xmlns:%s:1.0"' % (one, one)
+        for one in (b"office", b"table", b"text")
+    )
+    return ods(
+        b'<?xml version="1.0"?><office:document-content' + spaces + b"><office:body><office:spreadsheet>"
+        b'<table:table table:name="Joints"><table:table-row>' + cells + b"</table:table-row></table:table>"
+        b"</office:spreadsheet></office:body></office:document-content>"
+    )
+
+
 class _Pickled:
     """What touches a file as soon as somebody unpickles it."""
 
@@ -252,6 +301,7 @@ def tarred() -> bytes:
 
 
 SVG = b'<svg xmlns="http://www.w3.org/2000/svg" onload="alert(1)">' + SCRIPT + b"</svg>"
+SPANS, FILLED = "million cells", "fill the memory"
 NO_BOOK, TYPED, MANY_TIMES = "whatever its name", "document type", "many times its size"
 BEFORE, BEHIND, TOO_MUCH, SCRIPTED = "before its beginning", "behind its end", "more memory or time", "JavaScript"
 # By what they are.
@@ -353,6 +403,28 @@ KINDS: dict[str, tuple[Hostile, ...]] = {
         Hostile("a workbook called table", "Joints.csv", small_workbook, book="UTF-8"),
         Hostile("a workbook called archive", "plan.zip", small_workbook, book="looks like a workbook"),
         Hostile("a workbook without a name", ".xlsx", small_workbook, book="no ending"),
+        *(
+            Hostile(f"a cell in the last corner, {how}", "plan.xlsx", lambda mark=mark: far(mark), book=said, is_bomb=True)
+            for how, mark, said in (
+                ("on a line of its own", b'<c\nr="XFD1048576">', SPANS),
+                ("behind a tab", b'<c\tr="XFD1048576">', SPANS),
+                ("in other quotes", b"<c r='XFD1048576'>", SPANS),
+                ("with room about the sign", b'<c r = "XFD1048576">', SPANS),
+                ("in small letters", b'<c r="xfd1048576">', SPANS),
+                ("behind a bracket", b'<c s=">" r="XFD1048576">', SPANS),
+                ("behind a row", b'<c r="XFD1"/><c s="1">', SPANS),
+                ("beyond all rows", b'<c r="A4000000000">', SPANS),
+            )
+        ),
+        Hostile("a sheet under another name", "plan.xlsx", misnamed, book=SPANS, is_bomb=True),
+        Hostile("one long text in many cells", "plan.xlsx", shared, book=FILLED, is_bomb=True),
+        Hostile("a number of a row without end", "plan.xlsx", lambda: sheet(b'<row><c r="A%s" t="e"><v>#REF!</v></c></row>' % (b"9" * 5_000)),
+                book=SPANS),
+        Hostile("two billion spaces", "plan.ods", lambda: table_of(
+            b'<table:table-cell office:value-type="string"><text:p><text:s text:c="2000000000"/></text:p></table:table-cell>'),
+                book=FILLED, is_bomb=True),
+        Hostile("a cell repeated so often as no number says", "plan.ods", lambda: table_of(
+            b'<table:table-cell office:value-type="string" table:number-columns-repeated="%s"/>' % (b"9" * 5_000)), book=SPANS),
         Hostile("a workbook with macros alone", "plan.xlsm", lambda: zipped(xl__vbaProject_DOT_bin=b"MZ")),
     ),
     "tables and models": (

@@ -47,6 +47,17 @@ def words(name: str, *, default: tuple[str, ...] = ()) -> list[str]:
     return found or list(default)
 
 
+def hosts(name: str) -> list[str]:
+    """Return the host names that people type; those of this computer where none is given.
+
+    Raises ImproperlyConfigured for a star: links in mails are made of the name that a request says
+    """
+    found = words(name, default=LOOPBACK)
+    if "*" in found:
+        raise ImproperlyConfigured(f"{name} is *, any name; write the host names that people type.")
+    return found
+
+
 def origins(name: str) -> list[str]:
     """Return web origins such as https://spoolbook.yard.example. Raises ImproperlyConfigured without a scheme."""
     found = words(name)

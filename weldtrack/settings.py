@@ -3,7 +3,7 @@
 SECRET_KEY             long random text; on a site for this computer alone one is made and kept in DATA_DIR
 DEBUG                  1 for a developer's own computer (default 0)
 PRODUCTION             1 for a site that others reach (default: 1 where ALLOWED_HOSTS names any host but this one)
-ALLOWED_HOSTS          host names separated by commas (default 127.0.0.1, localhost, [::1])
+ALLOWED_HOSTS          host names separated by commas, none of them * (default 127.0.0.1, localhost, [::1])
 CSRF_TRUSTED_ORIGINS   origins separated by commas, each beginning with https://
 DATABASE_URL           sqlite:////path or postgresql://... (default: SQLite in DATA_DIR)
 DATA_DIR               folder of the database, the uploaded files and the packages (default: data beside manage.py)
@@ -35,7 +35,7 @@ TESTING = "PYTEST_VERSION" in os.environ
 
 DATA_DIR = environment.folder("DATA_DIR", default=BASE_DIR / "data")
 DEBUG = environment.yes_or_no("DEBUG", default=False)
-ALLOWED_HOSTS = environment.words("ALLOWED_HOSTS", default=environment.LOOPBACK)
+ALLOWED_HOSTS = environment.hosts("ALLOWED_HOSTS")
 PRODUCTION = environment.yes_or_no("PRODUCTION", default=not environment.only_here(ALLOWED_HOSTS))
 if DEBUG and PRODUCTION:
     raise ImproperlyConfigured("DEBUG is on while others can reach the site; set DEBUG=0, or leave ALLOWED_HOSTS out.")
@@ -176,7 +176,7 @@ AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
 AXES_RESET_ON_SUCCESS = True
 AXES_RESET_COOL_OFF_ON_FAILURE_DURING_LOCKOUT = False
 AXES_LOCKOUT_CALLABLE = "weldtrack.lockout.locked_out"
-AXES_CLIENT_IP_CALLABLE = "weldtrack.client_address.client_address"
+AXES_CLIENT_IP_CALLABLE = "weldtrack.client_address.counted_address"
 AXES_VERBOSE = False
 
 # --- long work on SQLite: a thread of the same process takes the row ---
@@ -279,7 +279,9 @@ if LOG_LEVEL not in ("DEBUG", "INFO", "WARNING", "ERROR"):
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
-    "formatters": {"line": {"format": "%(asctime)s %(levelname)s %(name)s %(message)s"}},
+    "formatters": {
+        "line": {"()": "weldtrack.one_line.OneLine", "format": "%(asctime)s %(levelname)s %(name)s %(message)s"}
+    },
     "handlers": {"stderr": {"class": "logging.StreamHandler", "formatter": "line"}},
     "root": {"handlers": ["stderr"], "level": "WARNING" if TESTING else LOG_LEVEL},
     "loggers": {

@@ -62,7 +62,7 @@ class SheetForm:
 
 def header(written: str) -> str:
     """Return a header, or a sheet's name, without case, spacing, hyphens and anything in parentheses."""
-    return re.sub(r"[\W_]+", "", re.sub(r"\([^)]*\)", "", written).casefold())
+    return re.sub(r"[\W_]+", "", re.sub(r"\([^)]{0,200}\)", "", written).casefold())
 
 
 def needed(name: str, parse: Parse = text, field: str = "", **more: Any) -> Column:

@@ -218,9 +218,12 @@ def figure(*suffixes: str, greatest: int) -> Parse:
     """A number from 0 to a greatest, which may carry one of the suffixes."""
     suffix = re.compile(rf"\s*(?:{'|'.join(map(re.escape, suffixes))})$", re.IGNORECASE) if suffixes else None
 
+    def read(text: str) -> Decimal:
+        return units.parse_number(suffix.sub("", units.held(text)) if suffix else text)
+
     def parse(cell: Any, setting: Setting) -> Decimal:
         said = as_text(cell)
-        number = _quantity(units.parse_number, suffix.sub("", said) if suffix else said)
+        number = _quantity(read, said)
         if not 0 <= number <= greatest:
             raise CellError(f"{shown(said)} can't be; accepted are figures from 0 to {greatest}")
         return number

@@ -98,7 +98,7 @@ def of_sample_size(asked: Asked) -> Answer:
 
 def _counted(text: str) -> tuple[str, str, int]:
     """Welder, type of weld and number out of `A1 butt 40`; the type may be left out."""
-    found = re.fullmatch(r"\s*(\S+)(?:\s+([A-Za-z-]+))?\s+([0-9]{1,9})\s*", text)
+    found = re.fullmatch(r"(\S+)(?:\s+([A-Za-z-]+))?\s+([0-9]{1,9})", text.strip())
     if not found:
         told = f'"{text.strip()}" is no welder and number; accepted are lists such as A1 butt 40, A1 socket 9, B2 12.'
         raise refused(Fault("welds", told, ("A1 butt 40, A1 socket 9, B2 12",)))

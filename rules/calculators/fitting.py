@@ -14,7 +14,7 @@ from rules.nps import diameter_inches
 from rules.pipe import pipe
 from rules.socket_fittings import socket_depth, socket_wall
 from rules.source import Source
-from rules.units import US
+from rules.units import LONGEST, US
 
 
 def of_insertion(asked: Asked) -> Answer:
@@ -152,10 +152,11 @@ def of_diameter_inches(asked: Asked) -> Answer:
 
 
 def _counted(text: str, units: str) -> tuple[str, int]:
-    found = re.fullmatch(r"\s*(.+?)\s*(?:[x×*]\s*(\d{1,9}))?\s*", text)
+    text = text.strip()
+    found = re.fullmatch(r"(.+?)\s*(?:[x×*]\s*(\d{1,9}))?", text) if len(text) <= LONGEST else None
     if not found or "x" in found[1]:
         example = "1-1/2 x 12, 2 x 4" if units == US else "DN 40 x 12, DN 50 x 4"
-        told = f'"{text.strip()}" is no size and number; accepted are lists such as {example}.'
+        told = f'"{text[:40]}" is no size and number; accepted are lists such as {example}.'
         raise refused(Fault("joints", told, (example,)))
     return found[1], int(found[2] or 1)
 

@@ -3,7 +3,7 @@
 import re
 from decimal import Decimal
 
-from rules.units import UnitError, parse_length
+from rules.units import UnitError, held, parse_length
 
 _BETWEEN = re.compile(r"\s*(?:[x×]|\bby\b)\s*", re.IGNORECASE)
 _FORMS = "accepted are three lengths, such as 12 m x 2.4 m x 2.4 m or 40' x 8' x 8' 6\""
@@ -14,7 +14,7 @@ def parse_envelope(text: str, units: str) -> tuple[Decimal, Decimal, Decimal]:
 
     Raises  UnitError for anything but three lengths over 0
     """
-    parts = [part for part in _BETWEEN.split(text.strip()) if part]
+    parts = [part for part in _BETWEEN.split(held(text).strip()) if part]
     if len(parts) != 3:
         raise UnitError(f'"{text[:40]}" is no transport envelope; {_FORMS}.')
     sides = [parse_length(part, units) for part in parts]

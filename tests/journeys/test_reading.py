@@ -73,6 +73,19 @@ def test_the_filters_of_the_weld_log_change_the_list_in_place(meet: Meet) -> Non
     engineer.look()
 
 
+def test_a_browser_keeps_no_page_for_whoever_signs_in_next(meet: Meet) -> None:
+    page = meet("engineer", DESK).open(f"{JOB}weld-log/").page
+    page.get_by_text("Filters", exact=True).click()
+    for state in ("rejected", "accepted"):
+        page.get_by_label("State", exact=True).select_option(state)
+        page.wait_for_url(f"**state={state}**")
+    assert page.evaluate("() => [sessionStorage['htmx-history-cache'], localStorage.length]") == [None, 0]
+    page.go_back()
+    page.wait_for_url("**state=rejected**")
+    expect(page.get_by_role("heading", level=1)).to_be_visible()
+    expect(page.locator("#log tbody tr")).to_have_count(2)
+
+
 def test_a_wrong_password_is_said_and_the_name_kept(meet: Meet) -> None:
     welder = meet("welder", PHONE)
     with welder.page.expect_navigation():

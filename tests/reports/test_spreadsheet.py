@@ -72,3 +72,19 @@ def test_csv_has_the_mark_of_utf_8_and_guards_what_looks_like_a_formula() -> Non
     read = list(csv.reader(io.StringIO(content.decode("utf-8-sig"), newline="")))
     assert read[1] == ["'=1+1", "'-1", "-29", "1.50", ""]
     assert read[2] == ["a,b", "two\nlines", "2026-09-01", "'＝1", 'say "so"']
+
+
+@pytest.mark.parametrize(
+    ("text", "kept"),
+    [
+        ("x;=1+1;y", "x;'=1+1;y"),
+        ("x\t@SUM(A1)", "x\t'@SUM(A1)"),
+        ("x\n-2+cmd", "x\n'-2+cmd"),
+        ("; +1", "; '+1"),
+        ("seen:\n- a pore\n- slag", "seen:\n- a pore\n- slag"),
+        ("5 mm; 3 mm", "5 mm; 3 mm"),
+    ],
+)
+def test_nothing_in_a_csv_is_a_formula_where_lists_are_separated_otherwise(text: str, kept: str) -> None:
+    *_, line = csv_lines([Head("a"), Head("b")], [["1", text]])
+    assert list(csv.reader(io.StringIO(line.decode(), newline="")))[0] == ["1", kept]

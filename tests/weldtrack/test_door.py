@@ -1,10 +1,13 @@
 """The door of the site: health, sign-in, lock-out, and what the browser may do."""
 
+import logging
+
 import pytest
 from django.contrib.auth import get_user_model
 from django.test import Client, RequestFactory, override_settings
 
-from weldtrack.client_address import client_address
+from weldtrack.client_address import client_address, counted_address
+from weldtrack.one_line import OneLine
 
 pytestmark = pytest.mark.django_db
 PASSWORD = "a-long-enough-one"
@@ -52,6 +55,26 @@ def test_a_lock_at_one_address_leaves_the_others_open(client: Client, welder: st
     for _ in range(5):
         sign_in(client, welder, "wrong", REMOTE_ADDR="10.0.0.9")
     assert sign_in(client, welder, PASSWORD, REMOTE_ADDR="10.0.0.10") == 302
+
+
+def test_the_addresses_of_one_line_count_as_one(client: Client, welder: str) -> None:
+    for place in range(5):
+        sign_in(client, welder, "wrong", REMOTE_ADDR=f"2001:db8:7:1::{place + 1}")
+    assert sign_in(client, welder, PASSWORD, REMOTE_ADDR="2001:db8:7:1:a:b:c:d") == 429
+    assert sign_in(client, welder, PASSWORD, REMOTE_ADDR="2001:db8:7:2::1") == 302
+
+
+@pytest.mark.parametrize(
+    ("address", "counted"),
+    [("10.0.0.9", "10.0.0.9"), ("::ffff:10.0.0.9", "10.0.0.9"), ("fe80::1%eth0", "fe80::"), ("", ""), ("unix", "unix")],
+)
+def test_an_address_is_counted_by_what_one_customer_has(address: str, counted: str) -> None:
+    assert counted_address(RequestFactory().get("/", REMOTE_ADDR=address)) == counted
+
+
+def test_no_name_begins_a_line_of_the_log() -> None:
+    said = logging.LogRecord("office", logging.WARNING, "", 0, "%s revoked %s", ("ada", "a\n2026 ERROR b\u202e"), None)
+    assert OneLine("%(levelname)s %(message)s").format(said) == "WARNING ada revoked a\\x0a2026 ERROR b\\x202e"
 
 
 def test_every_answer_lets_the_browser_load_from_here_alone(client: Client) -> None:

@@ -34,6 +34,14 @@ def test_refuses_a_number_outside_its_limits(monkeypatch: pytest.MonkeyPatch, ty
         environment.whole_number("SIGN_IN_FAILURES", default=5, least=1, most=100)
 
 
+def test_refuses_any_name_of_a_host(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("ALLOWED_HOSTS", "spoolbook.yard.example, *")
+    with pytest.raises(ImproperlyConfigured, match="write the host names that people type"):
+        environment.hosts("ALLOWED_HOSTS")
+    monkeypatch.setenv("ALLOWED_HOSTS", "")
+    assert environment.hosts("ALLOWED_HOSTS") == list(environment.LOOPBACK)
+
+
 def test_refuses_an_origin_without_its_scheme(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("CSRF_TRUSTED_ORIGINS", "spoolbook.example")
     with pytest.raises(ImproperlyConfigured, match="begins with https://"):
