@@ -36,7 +36,6 @@ from records.models import (
 )
 from records.models.base import Record
 from records.outbox import Watch
-from records.papers import RecordsOnly
 from records.sorting import natural_key
 from records.standing import standing_on
 from records.storing import stored_finding
@@ -44,7 +43,6 @@ from rules.facts import JobFacts, JointFacts, People
 from rules.finding import CORRECT, NOTE, STOP, Derived
 from rules.finding import Finding as RuleFinding
 from rules.judge import judged as judge
-from rules.state import derive
 
 # Joints that are judged together, and those whose records need not be read.
 SOME, MANY = 2_000, 5_000
@@ -60,6 +58,11 @@ class Judged:
     joint_id: UUID
     columns: tuple[Any, ...]
     findings: list[Finding]
+
+    @property
+    def stood(self) -> tuple[str, str]:
+        """State and attempt."""
+        return self.columns[0], self.columns[1]
 
 
 @dataclass(slots=True)
@@ -150,14 +153,6 @@ def judge_joints(
     library  where it leaves out what is dated after a day, they are judged on that day
     """
     return _judge(job, _known(job, joint_ids, library, people, library.until if library.until < date.max else None))
-
-
-def stood_on(job: Job, joint_ids: Sequence[UUID], until: date) -> dict[UUID, tuple[str, str]]:
-    """Return the state and attempt of a batch of joints on a day, which follow without their papers or people."""
-    settings = job_facts(job, until, until=until)
-    facts = joint_facts(RecordsOnly(job, until=until), joint_ids)
-    derived = {key: derive(joint, settings) for key, joint in facts.items()}
-    return {key: (one.state, one.attempt) for key, one in derived.items()}
 
 
 def _known(

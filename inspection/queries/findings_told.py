@@ -1,8 +1,10 @@
 """The open findings of a job as data, stored or judged anew on another day."""
 
-from collections.abc import Iterator
+import pickle
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import asdict, dataclass
 from datetime import date
+from tempfile import TemporaryFile
 from uuid import UUID
 
 from django.db.models import Q, QuerySet
@@ -10,7 +12,7 @@ from django.db.models import Q, QuerySet
 from records.facts import Library, in_batches
 from records.lot_refresh import lots_said
 from records.models import Finding, Job, Joint
-from records.refresh import judge_joints, stood_on
+from records.refresh import judge_joints
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,29 +57,45 @@ def open_findings(job: Job, *, joints: dict[UUID, str] | None = None, as_of: dat
             did, and nothing is written
     Queries are constant for each 2,000 joints.
     """
-    library = Library(job, until=as_of or date.max)
-    people = library.people() if as_of else None
-    of_lots = _of_lots(job, library) if as_of and library.lot_rules else {}
     wanted = list(joints or ()) if joints is not None else _all(job)
+    if as_of is not None:
+        yield from _on_a_day(Library(job, until=as_of), wanted)
+        return
     for batch in in_batches(wanted):
         names = _named(Joint.objects.filter(id__in=batch).order_by("sort_key", "id"))
-        if as_of is None:
-            rows = list(Finding.objects.filter(joint_id__in=batch, override__isnull=True).order_by("id"))
-        else:
-            judged = judge_joints(job, batch, library=library, people=people)
-            found = [row for one in judged for row in (*one.findings, *of_lots.get(one.joint_id, ()))]
-            rows = [row for row in found if row.override_id is None]
+        rows = list(Finding.objects.filter(joint_id__in=batch, override__isnull=True).order_by("id"))
         place = {joint_id: order for order, joint_id in enumerate(names)}
         for row in sorted(rows, key=lambda one: place[one.joint_id]):
             yield _told(row, names[row.joint_id])
 
 
-def _of_lots(job: Job, library: Library) -> dict[UUID, list[Finding]]:
-    """What lots said on the day of the library: which welds stood follows from every joint of the job."""
+def _on_a_day(library: Library, wanted: Sequence[UUID]) -> Iterator[Told]:
+    """The open findings of joints on the day of a library; each joint is judged once.
+
+    What lots say comes last: which of their welds stood follows from every joint of the job. Until then the findings
+    lie in a file.
+    """
+    job, people = library.job, library.people()
     stood: dict[UUID, tuple[str, str]] = {}
-    for batch in in_batches(_all(job)):
-        stood |= stood_on(job, batch, library.until)
-    return lots_said(job, library, stood)
+    chosen, batches = set(wanted), 0
+    with TemporaryFile() as kept:
+        for batch in in_batches(_all(job) if library.lot_rules else wanted):
+            judged = {one.joint_id: one for one in judge_joints(job, batch, library=library, people=people)}
+            if library.lot_rules:
+                stood |= {key: one.stood for key, one in judged.items()}
+            names = _named(Joint.objects.filter(id__in=chosen.intersection(batch)).order_by("sort_key", "id"))
+            pickle.dump([(key, name, _open(judged[key].findings, name)) for key, name in names.items()], kept)
+            batches += 1
+        of_lots = lots_said(job, library, stood) if library.lot_rules else {}
+        kept.seek(0)
+        for _ in range(batches):
+            for key, name, told in pickle.load(kept):
+                yield from told
+                yield from _open(of_lots.get(key, ()), name)
+
+
+def _open(rows: Iterable[Finding], joint: str) -> list[Told]:
+    return [_told(row, joint) for row in rows if row.override_id is None]
 
 
 def _all(job: Job) -> list[UUID]:
