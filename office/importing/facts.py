@@ -59,6 +59,7 @@ class Facts:
     """The drafts of every sheet of facts, by sheet, and everything recorded before by sheet and identity.
 
     entries  the first record of a row's chain, by the row's sheet and entry
+    listed   the first record of each chain that a row of the workbook speaks of
     turns    of drafts that are not written in the first
     """
 
@@ -68,6 +69,7 @@ class Facts:
     standing: dict[str, dict[Identity, list[Chain]]] = field(default_factory=dict)
     wanted: set[str] = field(default_factory=set)
     entries: dict[tuple[str, str], UUID] = field(default_factory=dict)
+    listed: set[UUID] = field(default_factory=set)
     turns: dict[UUID, int] = field(default_factory=dict)
 
     def take(self, table: Table) -> None:
@@ -197,7 +199,8 @@ class Facts:
             self.turns |= {draft.pk: turns[row] for draft, row in pairs if turns[row]}
 
     def _is_known(self, table: Table, row: int, chain: Chain) -> None:
-        """What is recorded already goes by the entry of its row."""
+        """What is recorded already is listed again, and goes by the entry of its row."""
+        self.listed.add(chain.records[0].pk)
         if (entry := table.column("entry")[row]) is not None:
             self.entries[table.form.name, entry] = chain.records[0].pk
 

@@ -61,11 +61,15 @@ class Naming:
 
     def withdrawn(self, table: Table, index: int, sheet: str, joint: Any) -> list[Chain]:
         """Return the withdrawn records that fit what a row without an entry says; none where it does not say enough."""
+        return [chain for chain in self.fitting(table, index, sheet, joint) if chain.is_withdrawn]
+
+    def fitting(self, table: Table, index: int, sheet: str, joint: Any) -> list[Chain]:
+        """Return all records, standing or not, that fit what a row without an entry says."""
         part = _PART.get(sheet)
         if table.column("entry")[index] is not None or (part and table.column(part)[index] is None):
             return []
         identity = self._identity(table, index, sheet, joint)
-        return [chain for chain in self._told_by(sheet, identity) if chain.is_withdrawn] if identity else []
+        return self._told_by(sheet, identity) if identity else []
 
     def _by_entry(self, table: Table, index: int, sheet: str, joint: Any, entry: str) -> Chain | None:
         first = self.facts.entries.get((sheet, entry))

@@ -41,12 +41,26 @@ class Withdrawals:
         chain.is_withdrawn = True
 
     def _is_made(self, table: Table, index: int, sheet: str, joint: Any) -> bool:
-        """Whether an import before withdrew what the row names, for its reason; each withdrawal is met once."""
-        why = reason_of(table, index)
-        for chain in self.naming.withdrawn(table, index, sheet, joint):
-            if any(self._why.get(one.pk) == why and self._why.pop(one.pk) for one in chain.records):
-                return True
-        return False
+        """Whether an import before withdrew what the row names, for its reason; each withdrawal is met once.
+
+        A workbook that lists another such record, and not the one that was withdrawn, speaks of the other.
+        """
+        why, day = reason_of(table, index), table.column("date")[index]
+        fitting = self.naming.fitting(table, index, sheet, joint)
+        made = {one.pk: chain for chain in fitting for one in chain.records if self._why.get(one.pk) == why}
+        others = [chain for chain in fitting if not chain.is_withdrawn and chain.latest.done_on <= day]
+        listed = [key for key, chain in made.items() if self._is_listed(chain)]
+        if not made or (not listed and any(map(self._is_listed, others))):
+            return False
+        del self._why[(listed or list(made))[0]]
+        if others:
+            at = table.faults.at(table.sheet, table.numbers[index], table.places["reason"])
+            table.faults.notice(f"{at}: was withdrawn before; another one stands, which its entry would name")
+        return True
+
+    def _is_listed(self, chain: Chain) -> bool:
+        """Whether a row of the workbook is this record."""
+        return chain.records[0]._state.adding or chain.records[0].pk in self.facts.listed
 
     def _put(self, table: Table, index: int, joint: Any, kind: str, record: Any, *, is_known: bool) -> None:
         count = self.facts.changes.count(table.sheet)

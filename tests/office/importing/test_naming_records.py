@@ -234,3 +234,56 @@ def test_a_job_says_how_certificates_and_rejects_are_read(tmp_path: Path) -> Non
     wrong = _with_column(clean_sheets(), "Job", "certificates edition", {2: "1950"})
     (fault,) = import_sheets(wrong, tmp_path).faults
     assert all(word in str(fault) for word in ("Job!", "1950", "older", "newer"))
+
+
+def _looks(sheets: Sheets, *days: str) -> Sheets:
+    """The sheets with the VT of joint 1 as it is, and again on other days; without the first where "" leads."""
+    head, *rows = sheets["Examinations"]
+    joint, method, date = (head.index(name) for name in ("joint", "method", "date"))
+    [look] = [row for row in rows if str(row[joint]) == "1" and row[method] == "VT"]
+    more = [[*look[:date], day, *look[date + 1 :]] for day in days if day]
+    rest = [row for row in rows if row is not look or "" not in days]
+    return sheets | {"Examinations": [head, *rest, *more]}
+
+
+_VT_GONE: list[object] = ["Examinations", "ISO-1", "1", "1", "0", None, None, "VT"]
+
+
+def test_a_withdrawal_worded_like_one_before_is_of_the_record_that_its_workbook_lists(tmp_path: Path) -> None:
+    # Common practice, no source: a later workbook has what is new, and the same person says the same of it.
+    gone = _withdrawals(_VT_GONE)
+    import_sheets(clean_sheets() | gone, tmp_path)
+    later = _looks(clean_sheets(), "", "2026-09-21")
+    outcome = import_sheets(later | gone, tmp_path)
+    assert outcome.faults == []
+    assert outcome.counts["Withdrawals"].new == 1 and Withdrawal.objects.count() == 2
+    for sheets in (later, clean_sheets(), _looks(clean_sheets(), "2026-09-21")):
+        again = import_sheets(sheets | gone, tmp_path)
+        assert again.faults == [] and not again.is_changed, again.counts
+
+
+def test_of_two_withdrawals_worded_alike_in_one_workbook_the_second_names_its_entry(tmp_path: Path) -> None:
+    import_sheets(clean_sheets() | _withdrawals(_VT_GONE), tmp_path)
+    both = _looks(clean_sheets(), "2026-09-21")
+    assert _place(import_sheets(both | _withdrawals(_VT_GONE, _VT_GONE), tmp_path), "Withdrawals!")
+    both = _with_column(both, "Examinations", "entry", {len(both["Examinations"]): "b"})
+    both |= _withdrawals(_VT_GONE, [*_VT_GONE[:5], "b", None, None])
+    outcome = import_sheets(both, tmp_path)
+    assert outcome.faults == []
+    assert (outcome.counts["Withdrawals"].unchanged, outcome.counts["Withdrawals"].new) == (1, 1)
+    again = import_sheets(both, tmp_path)
+    assert again.faults == [] and not again.is_changed and not any("withdrawn before" in one for one in again.notices)
+
+
+def test_a_withdrawal_met_again_tells_that_another_such_record_stands(tmp_path: Path) -> None:
+    gone = _withdrawals(_VT_GONE)
+    import_sheets(clean_sheets() | gone, tmp_path)
+    import_sheets(_looks(clean_sheets(), "2026-09-21"), tmp_path)
+    alone = import_sheets({"Job": clean_sheets()["Job"]} | gone, tmp_path)
+    assert not alone.is_changed and Withdrawal.objects.count() == 1
+    assert [one for one in alone.notices if "withdrawn before" in one] == [
+        "Withdrawals!K2: was withdrawn before; another one stands, which its entry would name"
+    ]
+    # What was made after the withdrawal was given can't be meant.
+    later = import_sheets(_looks(clean_sheets(), "2026-09-21", "2026-09-23") | gone, tmp_path)
+    assert later.counts["Withdrawals"].unchanged == 1
