@@ -25,16 +25,7 @@ from records.models import (
     Withdrawal,
 )
 from records.models.base import JointRecord
-from records.papers import (
-    Library,
-    applies,
-    exam_rule_facts,
-    heat_facts,
-    job_facts,
-    procedure_facts,
-    procedure_pass_facts,
-    welder_facts,
-)
+from records.papers import Library, job_facts, welder_facts
 from records.reasons import own_reasons
 from records.standing import corrected, standing_on
 from rules.facts import (
@@ -49,8 +40,8 @@ from rules.facts import (
 from rules.reweld import scrapped_sides
 
 __all__ = [
-    "Library", "applies", "decisions_on", "exam_rule_facts", "fact_of", "heat_facts", "in_batches", "job_facts",
-    "joint_facts", "procedure_facts", "procedure_pass_facts", "welder_facts", "when", "withdrawn_ids",
+    "Library", "decisions_on", "fact_of", "in_batches", "job_facts", "joint_facts", "welder_facts", "when",
+    "withdrawn_ids",
 ]  # fmt: skip
 
 Row = tuple[Any, ...]

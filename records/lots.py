@@ -12,7 +12,8 @@ from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from records.lookups import Keys
 from records.models import Examination, ExamRule, Job, Joint, Pass, Pick, SampleLot, Withdrawal
-from records.papers import Library, applies, specification_of
+from records.paper_rows import applies
+from records.papers import Library, specification_of
 from records.standing import corrected, standing_on
 from rules.facts import SpecificationFacts
 from rules.lots import EXTRA, Lot, LotRule, LotWeld, judge_lot, lots_of, parse_basis

@@ -12,12 +12,13 @@ from rules.facts import ExaminationFacts, ExaminerFacts, JobFacts, JointFacts, P
 from rules.fillet import flange_leg, socket_leg
 from rules.finding import Finding, Requirement
 from rules.limits import within
+from rules.measurable import show_limit
 from rules.pipe import UnknownSize, pipe
 from rules.socket_fittings import fitting, socket_wall
 from rules.source import Source, Verdict
 from rules.specification import Bound, Owners, exam_rules, gap_called, governing, owners_of
 from rules.tables import basis
-from rules.units import LEAST, US, plain, show_length, show_limit
+from rules.units import LEAST, US, plain, show_length
 
 LEG = ["least", ["field", "leg_a_mm"], ["field", "leg_b_mm"]]
 ON_FILM = "gap-on-film"

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from decimal import Decimal
 from typing import Any
 
-from rules.compare import measure
+from rules.terms import measure
 from rules.units import figure, plain, show_length, unit_shown
 
 _UNITS = {"volts": "V", "amps": "A", "travel_mm_min": "mm/min", "arc_time_s": "s", "preheat_c": "°C"}

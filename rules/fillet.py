@@ -3,10 +3,11 @@
 from collections.abc import Mapping
 from decimal import Decimal, localcontext
 
+from rules.measurable import show_limit
 from rules.nearest import NotAccepted
 from rules.source import Source, Verdict
 from rules.tables import basis, given, length_of, table
-from rules.units import LEAST, SI, computed_figure, plain, show_computed, show_length, show_limit
+from rules.units import LEAST, SI, computed_figure, plain, show_computed, show_length
 
 CODES = ("B31.3", "B31.1")
 _PIPE_WALL, _SOCKET_WALL = "pipe wall", "socket wall"

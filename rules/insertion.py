@@ -3,8 +3,9 @@
 from dataclasses import dataclass
 from decimal import Decimal
 
+from rules.measurable import round_limit, show_limit
 from rules.source import Source
-from rules.units import LEAST, SI, US, round_limit, show_length, show_limit
+from rules.units import LEAST, SI, US, show_length
 
 # Common practice, no source: with the pipe bottomed it is marked an inch off the face, then backed off by the gap.
 OFF_THE_FACE_MM = {US: Decimal("25.4"), SI: Decimal(25)}

@@ -10,9 +10,10 @@ from rules.codes import SEVERITY
 from rules.compare import Departure
 from rules.explain import arithmetic
 from rules.finding import Finding, Requirement
+from rules.measurable import round_limit
 from rules.source import Source
 from rules.specification import Bound
-from rules.units import GREATEST, LEAST, figure, figures_apart, round_limit, unit_shown
+from rules.units import GREATEST, LEAST, figure, figures_apart, unit_shown
 
 _NEVER: Mapping[str, str] = {}
 

@@ -1,11 +1,11 @@
 """Write the tags of form fields directly: Django renders a template for each input, option and attribute of a page."""
 
 from collections.abc import Callable, Iterable, Mapping
-from html import escape
 from typing import Any
 
 from django.forms.renderers import DjangoTemplates
 from django.http import HttpRequest
+from django.utils.html import conditional_escape as escaped
 from django.utils.safestring import mark_safe
 
 Values = Mapping[str, Any]
@@ -29,11 +29,6 @@ def attributes(values: Values) -> str:
         if value is not False
     )
     return "".join(said)
-
-
-def escaped(value: object) -> str:
-    """A value as text of a page; what is mark-up already stays."""
-    return value.__html__() if hasattr(value, "__html__") else escape(str(value))
 
 
 def _input(context: Values) -> str:

@@ -7,7 +7,8 @@ from uuid import UUID
 from django.db.models import Count, QuerySet
 
 from records.models import Job, Joint, Procedure
-from records.papers import Library, procedure_facts
+from records.paper_rows import procedure_facts
+from records.papers import Library
 from rules.procedure import covers
 
 # Kinds of joints that a page lists; what is left comes when these have theirs.

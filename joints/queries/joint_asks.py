@@ -6,17 +6,9 @@ from decimal import Decimal
 
 from records.clock import today_on
 from records.confirmed import Confirmed, confirmed_on
-from records.facts import (
-    Library,
-    applies,
-    decisions_on,
-    exam_rule_facts,
-    heat_facts,
-    job_facts,
-    procedure_facts,
-    procedure_pass_facts,
-)
+from records.facts import Library, decisions_on, job_facts
 from records.models import ExamRule, Heat, Job, Joint, ProcedurePass
+from records.paper_rows import applies, exam_rule_facts, heat_facts, procedure_facts, procedure_pass_facts
 from rules.facts import ExamRuleFacts, HeatFacts, JobFacts, JointFacts, ProcedureFacts
 from rules.finding import Requirement
 from rules.judge import requirements

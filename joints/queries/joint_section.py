@@ -12,10 +12,11 @@ from rules.examination import judged_wall
 from rules.fit_up import codes_figure
 from rules.insertion import OFF_THE_FACE_MM, Insertion, insert
 from rules.limits import shown_bounds
+from rules.measurable import on_a_rule
 from rules.pipe import UnknownSize
 from rules.socket_fittings import socket_depth, socket_wall
 from rules.specification import gap_called
-from rules.units import on_a_rule, show_length
+from rules.units import show_length
 
 FILLET_KINDS = frozenset({"socket", "slip-on"})
 DEGREES_AN_HOUR = Decimal(30)

@@ -8,7 +8,8 @@ from uuid import UUID
 from records.clock import today_on
 from records.facts import Library, job_facts
 from records.models import Job, Joint, OwnerLimit
-from records.papers import specification_facts, specification_of
+from records.paper_rows import specification_facts
+from records.papers import specification_of
 from rules.facts import JobFacts, JointFacts, SpecificationFacts
 from rules.fit_up import codes_figure
 from rules.gap import shown as gap_shown

@@ -9,7 +9,8 @@ from uuid import UUID
 from django.db.models import Count
 
 from records.models import Job, Joint, Procedure
-from records.papers import Library, procedure_facts
+from records.paper_rows import procedure_facts
+from records.papers import Library
 from reports.procedure_range import CELLS, BarRow, CellRow, RangeData, Tick
 from rules.acceptance import FILLET_KINDS
 from rules.facts import ProcedureFacts

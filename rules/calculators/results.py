@@ -11,7 +11,8 @@ from typing import Any
 
 from rules.filler_quantity import KG_PER_LB
 from rules.leak_test import read_pressure
-from rules.units import GREATEST, LEAST, MM_PER_INCH, US, length_figure, plain, show_feet, show_length, show_limit
+from rules.measurable import show_limit
+from rules.units import GREATEST, LEAST, MM_PER_INCH, US, length_figure, plain, show_feet, show_length
 
 _THOUSANDTH = Decimal("0.001")  # a whole °F is kept in °C to 0.0001
 GOOD, BAD = "good", "bad"

@@ -9,13 +9,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from rules import passes
-from rules.compare import apart, applies, check, departs, measure, ready
+from rules.compare import apart, applies, check, departs, ready
 from rules.examination import requirements as examination_asks
 from rules.finding import Requirement
 from rules.fit_up import requirements as fit_up_asks
 from rules.judge import findings
 from rules.passes import HEAT_INPUT
 from rules.source import Source
+from rules.terms import measure
 from tests.rules.cast import JOB, PROCEDURE, D, examination, fit_up, fitted, people, planned, weld_pass
 
 WORD = Source("job setting")

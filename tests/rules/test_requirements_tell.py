@@ -11,7 +11,6 @@ import pytest
 
 from rules import persons
 from rules.codes import SEVERITY
-from rules.compare import measure
 from rules.examination import required_leg
 from rules.finding import Requirement
 from rules.judge import findings, requirements
@@ -20,6 +19,7 @@ from rules.ranges import positions_for
 from rules.specification import parse_limit
 from rules.spools import StepFacts, standing
 from rules.state import derive
+from rules.terms import measure
 from rules.units import parse_current, parse_voltage
 from tests.rules.cast import (
     EXAMINED,

@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from rules.measurable import on_a_rule, round_limit, show_limit
 from rules.units import (
     SI,
     US,
@@ -16,7 +17,6 @@ from rules.units import (
     figure,
     figures_apart,
     length_figure,
-    on_a_rule,
     parse_clock,
     parse_current,
     parse_degrees,
@@ -30,10 +30,8 @@ from rules.units import (
     parse_temperature_difference,
     parse_travel,
     parse_voltage,
-    round_limit,
     show_feet,
     show_length,
-    show_limit,
     unit_shown,
 )
 

@@ -15,12 +15,13 @@ from records.confirmed import Confirmed, confirmed_on
 from records.facts import Library, job_facts, joint_facts
 from records.models import Examination, Withdrawal
 from reports.data import ExaminationRow, ExaminationsData
-from rules.compare import check, measure
+from rules.compare import check
 from rules.examination import requirements
 from rules.facts import JobFacts, JointFacts
 from rules.finding import Requirement
 from rules.limits import shown_bounds
 from rules.specification import gap_called
+from rules.terms import measure
 from rules.units import show_length
 
 FIRST = ("VT", "RT", "UT", "PT", "MT")

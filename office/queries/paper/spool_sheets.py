@@ -28,13 +28,14 @@ from rules.finding import Requirement
 from rules.fitting_words import fitting_called
 from rules.insertion import OFF_THE_FACE_MM
 from rules.judge import requirements
+from rules.measurable import on_a_rule
 from rules.route.bill import called
 from rules.route.shape import Component, PipePiece, RouteShape, SpoolShape
 from rules.route.vector import Vector
 from rules.route.written import length_text
 from rules.size_words import show_pipe_size
 from rules.specification import exam_rules, owners_of
-from rules.units import LB_IN_KG, US, on_a_rule, plain, show_length
+from rules.units import LB_IN_KG, US, plain, show_length
 
 NO_ROUTE = (
     "No drawing: the sheet of this spool has no route yet. Drawing, cut lengths, weight and size follow from the route."
