@@ -10,6 +10,7 @@ from django.shortcuts import render
 from django.urls import reverse
 
 from records.access import JobRequest
+from records.clock import zone_of
 from records.models import Joint, Stamp
 from records.models.base import JointRecord
 from records.preview import findings_of_draft
@@ -71,6 +72,7 @@ def record_page(
         back=back or reverse("joint", args=[request.job.code, joint.id]),
         told=told,
         joint=joint,
+        zone=zone_of(request.job).key,
         is_posted=request.method == "POST",
         **context,
     )

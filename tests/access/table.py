@@ -8,6 +8,8 @@ READ = {"GET": "read"}
 
 ROUTES: dict[str, dict[str, str]] = {
     "healthz": {"GET": ANYBODY},
+    "keeper": {"GET": ANYBODY},
+    "kept": {"GET": MEMBER},
     "account_login": {"GET": ANYBODY, "POST": ANYBODY},
     "mfa_authenticate": {"GET": ANYBODY, "POST": ANYBODY},
     "sign-out": {"POST": ANYBODY},

@@ -11,7 +11,7 @@ for (const place of document.querySelectorAll("[data-preview]")) {
       // A slower answer to an older question is not shown.
       if (answer.ok && mine === asked) place.innerHTML = await answer.text();
     } catch {
-      place.textContent = "";
+      place.textContent = "No signal: what this would show is told once the site has it.";
     }
   };
   form.addEventListener("input", () => {

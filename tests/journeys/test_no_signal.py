@@ -1,0 +1,139 @@
+"""A phone without signal: what was taken along opens, what is recorded is kept, and goes out once."""
+
+import re
+import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import pytest
+
+from tests.journeys.conftest import Meet
+from tests.journeys.deeds import JOB, choose, fill
+from tests.journeys.visitor import PHONE, Visitor
+
+pytestmark = pytest.mark.journey
+OFF = re.compile("ERR_INTERNET_DISCONNECTED|ERR_FAILED")
+TAKEN = "() => localStorage.getItem('taken-along')"
+KEPT = "/kept/"
+AS_IT_IS = "kept.all().then(all => all[0])"
+
+
+@contextmanager
+def no_signal(person: Visitor) -> Iterator[None]:
+    """Take the signal away; what the browser says of that is no complaint against the site."""
+    person.page.context.set_offline(True)
+    person.is_looking, looked = False, person.is_looking
+    yield
+    person.complaints[:] = [one for one in person.complaints if not OFF.search(one)]
+    person.is_looking = looked
+    person.page.context.set_offline(False)
+
+
+def take_along(person: Visitor) -> str:
+    """Stay on the start page until the waiting joints are on the phone; the path of one that waits for its fit-up."""
+    person.open(JOB)
+    person.page.wait_for_function(TAKEN)
+    form = person.page.locator("[data-take-along] a.do[href$='fit-up/']").first.get_attribute("href")
+    assert form
+    return form.removesuffix("fit-up/")
+
+
+def fit_up(person: Visitor, joint: str, gap: str) -> None:
+    """Record a fit-up, whether there is signal or not."""
+    person.open(f"{joint}fit-up/")
+    fill(person, {"Root opening": gap})
+    person.press("Record fit-up")
+
+
+def bar(person: Visitor) -> str:
+    """What the page says that the phone keeps."""
+    place = person.page.locator("[data-kept-bar]")
+    place.wait_for()
+    return place.inner_text()
+
+
+def wait_until_sent(person: Visitor) -> None:
+    """Wait until the page says no more that anything is kept."""
+    person.open(KEPT)
+    person.page.get_by_text("Nothing is kept here").wait_for()
+
+
+def recorded(folder: Path, table: str, joint: str) -> int:
+    """How many records of a kind the site has of a joint."""
+    key = joint.rstrip("/").rpartition("/")[2].replace("-", "")
+    with sqlite3.connect(folder / "data" / "spoolbook.sqlite3") as base:
+        (found,) = base.execute(f"SELECT count(*) FROM records_{table} WHERE joint_id = ?", [key]).fetchone()
+    return int(found)
+
+
+def test_a_fit_up_and_two_passes_are_kept_and_recorded_once(meet: Meet, tmp_path: Path) -> None:
+    welder = meet("welder", PHONE)
+    joint = take_along(welder)
+    with no_signal(welder):
+        fit_up(welder, joint, "3/32")
+        assert "1 record waits on this device for signal" in bar(welder)
+        welder.page.get_by_text("root opening (in) 3/32").wait_for()
+        for number, role in ((1, "root"), (2, "hot")):
+            welder.open(f"{joint}pass/")
+            welder.page.get_by_text(re.compile("kept on this device")).wait_for() if number > 1 else None
+            choose(welder, role)
+            welder.press(re.compile("^Record pass"))
+            welder.page.get_by_text(f"Pass {number}, joint").wait_for()
+        assert "3 records wait on this device for signal" in bar(welder)
+        welder.open(joint)
+        assert "No signal: this page is as it was on" in bar(welder)
+        sent_again = welder.page.evaluate(AS_IT_IS)
+    wait_until_sent(welder)
+    assert (recorded(tmp_path, "fitup", joint), recorded(tmp_path, "pass", joint)) == (1, 2)
+    # The site took it and the answer was lost: it goes out a second time.
+    welder.page.evaluate("one => kept.put(one)", sent_again)
+    wait_until_sent(welder)
+    assert recorded(tmp_path, "fitup", joint) == 1
+    welder.open(joint)
+    assert "Pass 1 root" in welder.words
+    assert "Pass 2 hot" in welder.words
+
+
+def test_what_the_site_refuses_stays_with_the_reason_and_can_be_mended(meet: Meet, tmp_path: Path) -> None:
+    welder = meet("welder", PHONE)
+    joint = take_along(welder)
+    with no_signal(welder):
+        fit_up(welder, joint, "wide")
+    welder.open(KEPT)
+    welder.page.get_by_role("button", name="Open and mend").wait_for()
+    assert "1 was refused" in bar(welder)
+    assert "wide" in welder.words
+    assert recorded(tmp_path, "fitup", joint) == 0
+    welder.press("Open and mend")
+    fill(welder, {"Root opening": "3/32"})
+    welder.press("Record fit-up")
+    assert "Fit-up recorded." in welder.words
+    wait_until_sent(welder)
+    assert recorded(tmp_path, "fitup", joint) == 1
+
+
+def test_signing_out_takes_the_pages_away_and_no_record(meet: Meet, tmp_path: Path) -> None:
+    welder = meet("welder", PHONE)
+    joint = take_along(welder)
+    with no_signal(welder):
+        fit_up(welder, joint, "3/32")
+        # The session ends at the site as well, as if it had been ended from another device.
+        welder.page.context.clear_cookies()
+    welder.open("/sign-in/")
+    welder.page.wait_for_function("caches.has('pages').then(one => !one)")
+    assert recorded(tmp_path, "fitup", joint) == 0
+    welder.sign_in("hamish")
+    welder.open(KEPT)
+    welder.page.get_by_text("1 more of somebody else").wait_for()
+    assert "Fit-up, joint" not in welder.words
+    with welder.page.expect_navigation():
+        welder.page.get_by_role("button", name="Sign out").click()
+    welder.sign_in("welder")
+    wait_until_sent(welder)
+    assert recorded(tmp_path, "fitup", joint) == 1
+    with no_signal(welder):
+        welder.page.context.set_offline(True)
+        assert welder.page.evaluate("caches.match(location.href).then(Boolean)"), (
+            "their own pages are taken along again"
+        )
