@@ -45,6 +45,11 @@ def show_pipe_size(nps: str, schedule: str, units: str, second_nps: str = "") ->
     return f"{text} Sch {schedule}".strip() if schedule[:1].isdigit() else f"{text} {schedule}".strip()
 
 
+def rating_words(schedule: str, pressure_class: str) -> str:
+    """What follows a piece's size: its schedule, or `Class 3000` of a fitting that has none."""
+    return schedule or (pressure_class and f"Class {pressure_class}")
+
+
 def dn_of(nps: str) -> int:
     """The DN of a nominal size that the tables have; raises KeyError for another."""
     return dn_by_nps()[nps]

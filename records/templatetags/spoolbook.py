@@ -307,5 +307,5 @@ def title_block(context: template.Context) -> dict[str, Any]:
     user: User | None = context.get("user")
     if job is None:
         return {"job": None, "user": user, "today": timezone.localdate()}
-    units = "inch, °F, psi, NPS" if job.units == "US" else "mm, °C, kPa, DN"
+    units = "inch, °F, psi" if job.units == "US" else "mm, °C, kPa"
     return {"job": job, "user": user, "today": today_on(job), "units": units, "in_utc": has_unknown_zone(job)}

@@ -5,7 +5,7 @@ import pytest
 from rules.nps import diameter_inches
 from rules.pipe import UnknownSize, parse_nps, pipe
 from rules.route.parse import parse_route
-from rules.size_words import dn_of, show_pipe_size, show_size, size_figure, typed_size
+from rules.size_words import dn_of, rating_words, show_pipe_size, show_size, size_figure, typed_size
 from rules.socket_fittings import fitting
 from rules.units import SI, US
 
@@ -54,6 +54,8 @@ def test_a_schedule_or_class_follows_the_size_as_the_trade_says_it() -> None:
     assert show_pipe_size("2", "XXS", US) == "NPS 2 XXS"
     assert show_pipe_size("2", "Class 3000", SI, "1") == "DN 50 x 25 Class 3000"
     assert show_pipe_size("2", "", SI) == "DN 50"
+    assert show_pipe_size("1", rating_words("", "3000"), SI, "3/4") == "DN 25 x 20 Class 3000"
+    assert show_pipe_size("1", rating_words("80", "3000"), US) == "NPS 1 Sch 80"
 
 
 def test_a_size_without_letters_is_an_nps_in_an_si_job_too() -> None:

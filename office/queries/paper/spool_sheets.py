@@ -33,7 +33,7 @@ from rules.route.bill import called
 from rules.route.shape import Component, PipePiece, RouteShape, SpoolShape
 from rules.route.vector import Vector
 from rules.route.written import length_text
-from rules.size_words import show_pipe_size
+from rules.size_words import rating_words, show_pipe_size
 from rules.specification import exam_rules, owners_of
 from rules.units import LB_IN_KG, US, plain, show_length
 
@@ -287,7 +287,7 @@ def _planned_pieces(known: _Known, joints: Sequence[JointRow]) -> tuple[Row, ...
         (
             one.mark,
             fitting_called(one.kind),
-            show_pipe_size(one.nps, one.schedule or one.pressure_class, units, one.second_nps),
+            show_pipe_size(one.nps, rating_words(one.schedule, one.pressure_class), units, one.second_nps),
             length_text(one.length_mm, units) if one.length_mm else "",
             "",
             "",

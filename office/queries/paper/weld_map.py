@@ -14,7 +14,7 @@ from records.models import Joint, Sheet
 from reports.data import MapJoint, MapPiece, MapRun, WeldMapData
 from reports.sequence import Link, runs_of
 from rules.fitting_words import fitting_called
-from rules.size_words import show_pipe_size
+from rules.size_words import rating_words, show_pipe_size
 
 _OF_PIECE = ("mark", "kind", "nps", "second_nps", "schedule", "pressure_class", "heat__number")
 _OF_JOINT = (
@@ -115,7 +115,7 @@ def _piece(
     heat: str | None,
 ) -> MapPiece:
     """A piece without a heat of its own has the one that the joint stands on."""
-    sizes = show_pipe_size(nps, schedule or pressure_class, units, second_nps)
+    sizes = show_pipe_size(nps, rating_words(schedule, pressure_class), units, second_nps)
     return MapPiece(mark=mark, kind=fitting_called(kind), size=sizes, heat=heat or heat_at_joint or "")
 
 
