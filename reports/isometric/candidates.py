@@ -18,7 +18,7 @@ RING = 12.0  # side of a joint's ring
 BETWEEN = 1.8  # beside a label, so that a number is nearest to its own ring
 FRAME_OFF = 1.4  # that the frame of a mark keeps off lines, and so just off the heads of dimensions
 RIM = 5.3  # radius at which a leader meets the ring
-TEXT, SMALL = 8.0, 7.0
+TEXT, SMALL, LINE_HIGH = 8.0, 7.0, 8.6
 AWAY = (13.0, 18.0, 24.0, 31.0, 40.0, 52.0, 68.0)
 TURNS = 16
 CROSSES_PIPE = 16.0  # what it costs, in points of leader
@@ -125,8 +125,10 @@ def _ring_at(label: Label, direction: Point, away: float) -> Made:
 def _words_at(label: Label, direction: Point, away: float) -> Made:
     heavy = label.frame == "heavy"
     face = "bold" if heavy else "plain"
-    room, pad = width(label.words, SMALL, face), 2.6 if label.frame else 1.0
-    half_wide, half_high = room / 2 + pad, 5.4 if label.frame else 5.0
+    lines = label.words.split("\n")
+    room, pad = max(width(line, SMALL, face) for line in lines), 2.6 if label.frame else 1.0
+    further = (len(lines) - 1) * LINE_HIGH / 2
+    half_wide, half_high = room / 2 + pad, (5.4 if label.frame else 5.0) + further
     # The nearest side of the box stands `away` from the point, whatever its width.
     reach = _reach(direction, half_wide, half_high)
     x = label.at[0] + direction[0] * (away + reach - 5)
@@ -138,7 +140,10 @@ def _words_at(label: Label, direction: Point, away: float) -> Made:
     end = (x - direction[0] * reach, y - direction[1] * reach)
 
     def shapes() -> list[Shape]:
-        made: list[Shape] = [Words((x, y + 2.4), label.words, SMALL, "middle", face)]
+        top, anchor, at = (y + 2.4 - further, "start", x - room / 2) if further else (y + 2.4, "middle", x)
+        made: list[Shape] = [
+            Words((at, top + LINE_HIGH * number), line, SMALL, anchor, face) for number, line in enumerate(lines)
+        ]
         if label.frame:
             weight = HEAVY if heavy else FINE
             corners = ((box[0], box[1]), (box[2], box[1]), (box[2], box[3]), (box[0], box[3]))

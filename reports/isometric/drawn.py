@@ -14,7 +14,7 @@ LEGS = (
     "pipe", "elbow", "tee", "olet", "reducer", "eccentric", "coupling", "flange", "gasket", "valve", "instrument",
     "cap",
 )  # fmt: skip
-MARKS = ("piece", "spool", "tag", "level", "support", "continuation")
+MARKS = ("piece", "spool", "tag", "level", "support", "place", "continuation")
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +61,10 @@ class Dimension:
 
 @dataclass(frozen=True, slots=True)
 class Mark:
-    """Words at a place: a piece or spool mark, a tag, a level, a support, or the sheet on which the line goes on."""
+    """Words at a place: a piece or spool mark, a tag, a level, a support, or the sheet on which the line goes on.
+
+    words  a call-out of several lines has line ends in it: coordinates stand one below the other
+    """
 
     at: Place
     words: str
@@ -98,7 +101,10 @@ class CutRow:
 class Isometric:
     """One drawing; `units` names the unit of its dimensions, `as_built` adds heats, stamps and dates to each weld.
 
-    gone  joints of the sheet that are withdrawn: without a place, they are named in the corner and in the joint table
+    gone            joints of the sheet that are withdrawn: without a place, they are named in the corner and in the
+                    joint table
+    notes           what else is said in the corner
+    coordinates_in  the job's units, in which coordinates stand where the drawing is taken apart; empty for none there
     """
 
     title: TitleBlock
@@ -112,6 +118,8 @@ class Isometric:
     units: str = "mm"
     as_built: bool = False
     gone: tuple[Weld, ...] = ()
+    notes: tuple[str, ...] = ()
+    coordinates_in: str = ""
 
 
 def key(place: Place) -> tuple[int, int, int]:

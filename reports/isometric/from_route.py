@@ -1,5 +1,6 @@
 """A route's shape as the drawing of it: centreline, welds where their pieces meet, dimensions, marks, bill and cuts."""
 
+import re
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
@@ -26,6 +27,7 @@ ON_HEADER = (route.OLET, route.HALF_COUPLING)
 PLANNED = Ring("planned")
 THINNEST = Decimal(10)  # mm; the thickness of a gasket stands in the bill
 WITHIN = 0.5  # mm, of a node from a pipe's axis
+SHEETS = re.compile(r"(sheets?|sht|drawing|dwg|isometric|iso|line|spool|page|part)\b|\d", re.IGNORECASE)
 REACH = 120.0  # mm between a piece's end and the weld that is made there: gap, insertion, depth of a socket
 
 Span = tuple[tuple[int, float], Leg]  # where it comes in the flow, and the leg
@@ -77,7 +79,14 @@ def from_route(
         units="feet and inches" if writing.units == US else "mm",
         as_built=as_built,
         gone=tuple(gone),
+        notes=_taken_as(shape.from_start),
+        coordinates_in=shape.units,
     )
+
+
+def _taken_as(axes: Sequence[str]) -> tuple[str, ...]:
+    """Which coordinates are none of the plant's, since the route's start was given none."""
+    return (f"Start taken as {', '.join(f'{name} 0' for name in axes)}: none given",) if axes else ()
 
 
 def _level_with(one: route.Dimension, legs: Iterable[Leg]) -> Place:
@@ -240,7 +249,24 @@ def _marks(shape: route.RouteShape, legs: Sequence[Leg]) -> Iterable[Mark]:
     level = _level_nodes(legs)
     yield from (Mark(one.at.floats(), one.text, "level") for one in shape.elevations if key(one.at.floats()) in level)
     yield from (Mark(one.at.floats(), one.name or one.kind, "support") for one in shape.supports)
-    yield from (Mark(one.at.floats(), one.text, "continuation") for one in shape.continuations)
+    yield from _at_ends(shape)
+
+
+def _at_ends(shape: route.RouteShape) -> Iterable[Mark]:
+    """One call-out at each end of the route: what it meets there or where it goes on, and its coordinates."""
+    goes_on = {one.at: goes_on_words(one) for one in shape.continuations}
+    for one in shape.end_places:
+        words = goes_on.pop(one.at, "")
+        lines = (words, *one.text) if words else one.text
+        yield Mark(one.at.floats(), "\n".join(lines), "continuation" if words else "place")
+    yield from (Mark(at.floats(), words, "continuation") for at, words in goes_on.items())
+
+
+def goes_on_words(one: route.Continuation) -> str:
+    """Where the line comes from or goes on, in words: `Continued on sheet 2`, `To pump P-101`."""
+    if SHEETS.match(one.text):
+        return f"Continued {'from' if one.is_start else 'on'} {one.text}"
+    return f"{'From' if one.is_start else 'To'} {one.text}"
 
 
 def _level_nodes(legs: Iterable[Leg]) -> set[tuple[int, int, int]]:

@@ -2,9 +2,12 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from decimal import Decimal
 from math import dist
 
 from reports.isometric.drawn import Dimension, Isometric, Leg, Mark, Place, key
+from rules.route.vector import Vector
+from rules.route.written import coordinates_text
 
 INNER = (0.15, 0.85)  # the cut lies between these shares of the joints
 Node = tuple[int, int, int]
@@ -39,7 +42,7 @@ def halves(part: Part, fits: Fits) -> tuple[Part, Part] | None:
     welds = {key(weld.at): weld.joint.number for weld in drawing.welds}
     shared = nodes[0].keys() & nodes[1].keys()
     matches = [
-        Mark(place, f"Match at joint {welds[node]}" if node in welds else "Match", "continuation")
+        Mark(place, _match_words(place, welds.get(node, ""), drawing.coordinates_in), "continuation")
         for node, place in _nodes(drawing.legs).items()
         if node in shared
     ]
@@ -65,6 +68,15 @@ def halves(part: Part, fits: Fits) -> tuple[Part, Part] | None:
             )
         )
     return made[0], made[1]
+
+
+def _match_words(place: Place, joint: str, units: str) -> str:
+    """The call-out at a match line, on both sheets alike."""
+    words = f"Match at joint {joint}" if joint else "Match"
+    if not units:
+        return words
+    at = Vector(*(Decimal(str(round(part, 3))) for part in place))
+    return "\n".join((words, *coordinates_text(at, units)))
 
 
 def _first_side(drawing: Isometric, fits: Fits) -> set[int] | None:

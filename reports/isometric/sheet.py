@@ -8,6 +8,7 @@ from functools import cache, lru_cache
 from reports.data import MapJoint, Ring, TitleBlock
 from reports.drawing import Shape, Words, moved
 from reports.isometric.arrange import Arranged, arrange
+from reports.isometric.call_outs import stand_call_outs
 from reports.isometric.drawn import Dimension, Isometric, Leg, Weld
 from reports.isometric.layout import Layout
 from reports.isometric.parts import Part, halves
@@ -142,13 +143,14 @@ def _drawn(part: Part, layout: Layout, scale: float, room: Box, *, last: bool = 
     notes = _notes(part.drawing)
     corner = _free_corner(scene, room, notes)
     scene.fix(corner)
-    arranged = arrange(part.drawing, placed, scene, room, last=last)
+    left = stand_call_outs(part.drawing.marks, placed, scene, room)
+    arranged = arrange(replace(part.drawing, marks=tuple(left)), placed, scene, room, last=last)
     return Sheet(part, placed, scene, arranged, _corner(corner, notes, arranged.homeless), scale)
 
 
 def _notes(drawing: Isometric) -> list[str]:
     """What is written under the north arrow."""
-    notes = ["Not to scale", f"Dimensions in {drawing.units}"]
+    notes = ["Not to scale", f"Dimensions in {drawing.units}", *drawing.notes]
     if drawing.gone:
         notes += wrap(f"Withdrawn: {', '.join(weld.joint.number for weld in drawing.gone)}", GONE_WIDE, SMALL)
     return notes

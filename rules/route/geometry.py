@@ -18,6 +18,7 @@ from rules.route.shape import (
     ComponentEnd,
     Dimension,
     Elevation,
+    EndPlace,
     Flow,
     JointPlace,
     PipePiece,
@@ -27,7 +28,7 @@ from rules.route.shape import (
 from rules.route.spools import spool_marks, spool_shapes
 from rules.route.step import Step
 from rules.route.vector import Vector
-from rules.route.written import dimension_text, elevation_text
+from rules.route.written import coordinates_text, dimension_text, elevation_text
 
 _NIL = Decimal(0)
 MOST_JOINTS = 400
@@ -112,10 +113,13 @@ class _Shaping:
             continuations=tuple(self.layout.continuations),
             dimensions=tuple(self._dimensions()),
             elevations=tuple(self._elevations()),
+            end_places=tuple(self._end_places()),
             flow=tuple(_flow(pipes)),
             closures=tuple(self.layout.closures),
             spools=spool_shapes(pipes, components, joints, known, self.setting),
             notes=tuple(_notes(components)),
+            from_start=self.layout.legs.not_given,
+            units=self.setting.units,
         )
 
     def _component(self, fit: Fit, mark: str) -> Component:
@@ -190,19 +194,27 @@ class _Shaping:
         return found
 
     def _elevations(self) -> list[Elevation]:
-        """The start, both ends of what rises or falls, and where the line goes on; no height twice in a row."""
+        """Both ends of what rises or falls, but for the route's own ends; no height twice in a row."""
+        ends = {self.layout.at(node) for node in self.layout.ended}
         shown = [1]
         for start, end, _, _ in self.layout.shown:
             if self.layout.at(start).up != self.layout.at(end).up:
                 shown += [start, end]
-        shown += [one.node for one in self.layout.continuations]
         found: list[Elevation] = []
+        last = ""
         for node in dict.fromkeys(shown):
             at = self.layout.at(node)
             text = elevation_text(at.up, self.setting.units)
-            if not found or found[-1].text != text:
+            if text != last and at not in ends:
                 found.append(Elevation(node, at, text))
+            last = text
         return found
+
+    def _end_places(self) -> list[EndPlace]:
+        """The coordinates of the start and of the end of each leg, once each, in the order of their nodes."""
+        places = {self.layout.at(node): node for node in sorted(self.layout.ended, reverse=True)}
+        units = self.setting.units
+        return [EndPlace(node, at, coordinates_text(at, units)) for at, node in reversed(places.items())]
 
 
 def _offsets(one: Vector, other: Vector, units: str) -> list[Dimension]:

@@ -65,6 +65,7 @@ class Layout:
         self.closures: list[Closure] = []
         self.shown: list[tuple[int, int, Decimal, str]] = []
         self.faults: list[RouteFault] = []
+        self.ended: list[int] = [1]  # the nodes of the route's ends, its start first
         self.named: dict[str, int] = {}
         self.joined_at: dict[str, Fit] = {}
         self.stretch: Stretch | None = None
@@ -276,6 +277,8 @@ class Layout:
         step = leg.parts[-1].step if leg.parts else leg.step
         if step is None:
             return
+        if stretch.runs or stretch.first:  # neither where it has arrived at a tee
+            self.ended.append(node)
         if stretch.runs:
             if not stretch.is_ended:
                 self.faults.append(Refused(step, _dangling(leg)).fault)

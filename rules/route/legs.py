@@ -25,6 +25,7 @@ COMPASS = {
     "southeast": Vector(_HALF, -_HALF, _NIL),
     "southwest": Vector(-_HALF, -_HALF, _NIL),
 }
+AXES = ("E", "N", "EL")
 ON_PIPE = ("olet", "half coupling", "stub")
 BRANCHING = (*ON_PIPE, "tee")
 _KINDS = {
@@ -72,6 +73,7 @@ class Legs:
         self.style = Style(setting.nps, setting.schedule)
         self.gap_mm, self.opening_mm = setting.socket_gap_mm, setting.opening_mm
         self.start = ZERO
+        self.not_given: tuple[str, ...] = AXES
         self.main = Leg()
         self.leg = self.main
         self.faults: list[RouteFault] = []
@@ -113,7 +115,9 @@ class Legs:
             if any(not isinstance(part, Mark) for part in self.main.parts):
                 raise Refused(step, "The start stands after the first run or fitting; accepted is once, before them.")
             if step.place:
-                self.start = Vector(*(value or _NIL for value in (step.place.east, step.place.north, step.place.up)))
+                given = (step.place.east, step.place.north, step.place.up)
+                self.start = Vector(*(value or _NIL for value in given))
+                self.not_given = tuple(name for name, value in zip(AXES, given, strict=True) if value is None)
         elif step.item == "gap":
             self.gap_mm = step.length_mm or _NIL
         else:

@@ -202,6 +202,18 @@ class Elevation:
 
 
 @dataclass(frozen=True, slots=True)
+class EndPlace:
+    """The place of an end of the route: its start, the end of a leg, what it meets there, where it goes on.
+
+    text   the coordinates one by one, east, north and elevation of the centre line
+    """
+
+    node: int
+    at: Vector
+    text: tuple[str, str, str]
+
+
+@dataclass(frozen=True, slots=True)
 class Flow:
     """An arrow of flow, in the middle of a pipe."""
 
@@ -257,7 +269,11 @@ class RouteFault:
 
 @dataclass(frozen=True, slots=True)
 class RouteShape:
-    """Everything that a route comes to; every tuple in the order of the flow. With faults, as far as it goes."""
+    """Everything that a route comes to; every tuple in the order of the flow. With faults, as far as it goes.
+
+    from_start   the coordinates (E, N, EL) that count from the start, since the route gives it none
+    units        the job's, in which its texts are
+    """
 
     nodes: tuple[Node, ...] = ()
     pipes: tuple[PipePiece, ...] = ()
@@ -267,8 +283,11 @@ class RouteShape:
     continuations: tuple[Continuation, ...] = ()
     dimensions: tuple[Dimension, ...] = ()
     elevations: tuple[Elevation, ...] = ()
+    end_places: tuple[EndPlace, ...] = ()
     flow: tuple[Flow, ...] = ()
     closures: tuple[Closure, ...] = ()
     spools: tuple[SpoolShape, ...] = ()
     faults: tuple[RouteFault, ...] = ()
     notes: tuple[str, ...] = ()
+    from_start: tuple[str, ...] = ()
+    units: str = ""

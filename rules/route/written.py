@@ -2,6 +2,7 @@
 
 from decimal import ROUND_HALF_EVEN, Decimal
 
+from rules.route.vector import Vector
 from rules.units import US, plain, show_feet
 
 
@@ -17,5 +18,16 @@ def dimension_text(mm: Decimal, units: str) -> str:
 
 def elevation_text(mm: Decimal, units: str) -> str:
     """An elevation as a drawing has it: `EL +3200`, `EL -4' 6"`."""
-    sign = "-" if mm < 0 else "+"
-    return f"EL {sign}{dimension_text(abs(mm), units)}"
+    return f"EL {_signed(mm, units, '+')}"
+
+
+def coordinates_text(at: Vector, units: str) -> tuple[str, str, str]:
+    """A place as a drawing has it: `E 1000`, `N -4' 6"`, `EL +3200`."""
+    return f"E {_signed(at.east, units)}", f"N {_signed(at.north, units)}", elevation_text(at.up, units)
+
+
+def _signed(mm: Decimal, units: str, plus: str = "") -> str:
+    """A length on either side of zero; what is written as zero has no minus."""
+    text = dimension_text(abs(mm), units)
+    is_under = mm < 0 and any(figure in "123456789" for figure in text)
+    return f"{'-' if is_under else plus}{text}"

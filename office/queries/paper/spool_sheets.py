@@ -185,6 +185,7 @@ def _own(shape: RouteShape, spool: SpoolShape) -> RouteShape:
         dimensions=tuple(kept),
         supports=tuple(one for one in shape.supports if _near(one.at, ends)),
         continuations=tuple(one for one in shape.continuations if _near(one.at, ends)),
+        end_places=tuple(one for one in shape.end_places if _near(one.at, ends)),
         spools=(spool,),
     )
 

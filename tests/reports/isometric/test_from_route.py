@@ -110,10 +110,43 @@ def test_the_lists_name_every_piece() -> None:
 
 def test_an_elevation_is_not_told_inside_an_upright_run() -> None:
     levels = [mark.words for mark in drawn(numbered(LINE)).marks if mark.kind == "level"]
-    assert "EL +3000" in levels
+    assert "EL +3000" not in levels  # which stands with the start's coordinates
     # The tee on the way up, at 3800, has a level branch; the field weld at 4500 has not.
     assert "EL +3800" in levels
     assert "EL +4500" not in levels
+
+
+def test_each_end_has_one_call_out_with_its_coordinates() -> None:
+    ends = [(mark.kind, mark.words) for mark in drawn(numbered(LINE)).marks if mark.kind in ("place", "continuation")]
+    assert ends == [
+        ("place", "E 0\nN 0\nEL +3000"),
+        ("place", "E 1200\nN 600\nEL +3800"),
+        ("place", "E 1200\nN 0\nEL +5400"),
+    ]
+
+
+@pytest.mark.parametrize(
+    ("start", "end", "first", "last"),
+    [
+        ("sheet 1", "sheet 3", "Continued from sheet 1", "Continued on sheet 3"),
+        ("2", "ISO-7", "Continued from 2", "Continued on ISO-7"),
+        ("pump P-101", "tank T-3 nozzle N2", "From pump P-101", "To tank T-3 nozzle N2"),
+        ("Dwg. 4711", "iso 12", "Continued from Dwg. 4711", "Continued on iso 12"),
+    ],
+)
+def test_where_the_line_goes_on_is_told_with_its_coordinates(start: str, end: str, first: str, last: str) -> None:
+    text = f"start at E 1 N 2 EL 3\ncontinued from {start}\nrun east 900\ncontinue on {end}"
+    made = drawn(numbered(text))
+    assert [mark.words for mark in made.marks if mark.kind == "continuation"] == [
+        f"{first}\nE 1\nN 2\nEL +3",
+        f"{last}\nE 901\nN 2\nEL +3",
+    ]
+    check(made)
+
+
+def test_says_that_the_start_was_given_no_place() -> None:
+    assert drawn(numbered("start at EL 3\nrun east 900\nopen end")).notes == ("Start taken as E 0, N 0: none given",)
+    assert drawn(numbered(LINE)).notes == ()
 
 
 @pytest.mark.parametrize(

@@ -86,7 +86,7 @@ def walk(joints: int, seed: int, *, branches: float = 0.15, skew: float = 0.08, 
     """A route with about so many joints, at least two; the same for the same seed."""
     made = Walk(Random(seed))
     start: Place = (0.0, 0.0, 3000.0)
-    made.marks.append(Mark(start, "EL +3,000", "level"))
+    made.marks.append(Mark(start, "Continued from sheet 1\n" + coordinates(start), "continuation"))
     made.open_ends.append((start, (1.0, 0.0, 0.0), start))
     while made.open_ends and len(made.welds) < joints:
         _run(made, joints, branches, skew, kind)
@@ -104,8 +104,14 @@ def walk(joints: int, seed: int, *, branches: float = 0.15, skew: float = 0.08, 
     cuts = tuple(CutRow(leg.mark, "4 Sch 40", f"{dist(leg.start, leg.end):,.0f} mm", "bevel / bevel") for leg in pipes)
     title = replace(TITLE, title="Isometric", kind="Isometric", number=f"ISO-{seed:04}")
     return Isometric(
-        title, tuple(made.legs), tuple(made.welds), tuple(made.dimensions), (*made.marks, *marks), bill, cuts, "A3"
-    )
+        title, tuple(made.legs), tuple(made.welds), tuple(made.dimensions), (*made.marks, *marks), bill, cuts, "A3",
+        coordinates_in="SI",
+    )  # fmt: skip
+
+
+def coordinates(at: Place) -> str:
+    """A place as a call-out has it."""
+    return f"E {at[0]:,.1f}\nN {at[1]:,.1f}\nEL {at[2]:+,.0f}"
 
 
 def middle(leg: Leg) -> Place:
@@ -151,6 +157,7 @@ def _run(made: Walk, joints: int, branches: float, skew: float, kind: str) -> No
             at, way, measured = turned
     if draw() < 0.4:
         at = made.leg(at, way, TAKE["cap"], "cap", made.piece())
+    made.marks.append(Mark(at, coordinates(at), "place"))
     made.measure(measured, at)
 
 

@@ -267,8 +267,12 @@ def test_what_the_drawing_shows_of_the_butt_welded_route(butt: RouteShape) -> No
     assert [(at(one.start), at(one.end)) for one in butt.dimensions][3:5] == [
         ("1000 3500 -500", "1000 4000 -500"), ("1000 4000 -500", "1000 4102 -512.70")]  # fmt: skip
     assert [(one.node, one.text) for one in butt.elevations] == [
-        (1, "EL -500"), (4, "EL -100"), (5, "EL -500"), (6, "EL -512.7"), (8, "EL -1212.7"), (9, "EL -1415.7"),
-        (10, "EL -1715.7")]  # fmt: skip
+        (5, "EL -500"), (6, "EL -512.7"), (8, "EL -1212.7"), (9, "EL -1415.7")]  # fmt: skip
+    # The start, the face of the branch's flange, the open end.
+    assert [(one.node, at(one.at), one.text) for one in butt.end_places] == [
+        (1, "1000 2000 -500", ("E 1000", "N 2000", "EL -500")), (4, "1000 3500 -100", ("E 1000", "N 3500", "EL -100")),
+        (10, "1000 4702 -1715.70", ("E 1000", "N 4702", "EL -1715.7"))]  # fmt: skip
+    assert butt.from_start == ()
     # In the middle of each cut pipe: (2000 + 3997) / 2, (4105 + 4585) / 2.
     assert [(at(one.at), at(one.direction)) for one in butt.flow] == [
         ("1000 2998.50 -500", "0 1 0"), ("1000 3500 -276.18", "0 0 1"), ("1000 4345 -512.70", "0 1 0"),
@@ -287,7 +291,11 @@ def test_what_the_drawing_shows_of_the_socket_route(socket: RouteShape) -> None:
         ("1000 0 100", "1141.42 0 100", "141.4", "offset"),
         ("1141.42 0 100", "1141.42 -141.42 100", "141.4", "offset"),
     ]
-    assert [(one.node, one.text) for one in socket.elevations] == [(1, "EL +100"), (4, "EL +200")]
+    assert socket.elevations == ()
+    # The flange, the drain, the end of the tee's branch and the open end 200 + 60 + 100 further to the south-east.
+    assert [(one.node, one.text) for one in socket.end_places] == [
+        (1, ("E 0", "N 0", "EL +100")), (4, ("E 300", "N 200", "EL +200")), (5, ("E 300", "N 400", "EL +100")),
+        (10, ("E 1254.6", "N -254.6", "EL +100"))]  # fmt: skip
     assert socket.notes == ()
 
 

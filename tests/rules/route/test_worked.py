@@ -117,4 +117,36 @@ def test_a_route_in_feet_and_inches():
     shape = shape_of_text("ends socket\nrun north 10\nelbow\nrun up 1' 8\"\nelbow\nrun east 10\nopen end", setting)
     assert shape.pipes[1].cut_mm / D("25.4") == D("16.875")
     assert shape.pipes[1].steps[0].endswith("= 16-7/8 in")
-    assert [one.text for one in shape.elevations] == ['EL +0"', "EL +1' 8\""]
+    assert [one.text for one in shape.elevations] == ["EL +1' 8\""]
+    assert [one.text for one in shape.end_places] == [('E 0"', 'N 0"', 'EL +0"'), ('E 10"', 'N 10"', "EL +1' 8\"")]
+
+
+@pytest.mark.parametrize(("start", "told"), [
+    ("", ("E", "N", "EL")), ("start\n", ("E", "N", "EL")), ("start at EL 3000\n", ("E", "N")),
+    ("start at E 0 N 0 EL 0\n", ()),
+])  # fmt: skip
+def test_says_which_coordinates_the_start_was_given_none_of(start, told):
+    shape = shape_of_text(f"{start}run north 500\nopen end", Setting("2", "40"))
+    assert not shape.faults
+    assert shape.from_start == told
+
+
+def test_a_route_that_arrives_at_a_tee_has_no_end_there():
+    text = """run north 500
+tee
+point A
+run north 500
+tee
+branch west
+run west 600
+elbow
+run south 500
+elbow
+run east 600
+arrive at A
+end branch
+run north 400
+cap"""
+    shape = shape_of_text(text, Setting("2", "40"))
+    assert not shape.faults
+    assert [one.text for one in shape.end_places] == [("E 0", "N 0", "EL +0"), ("E 0", "N 1400", "EL +0")]
