@@ -15,11 +15,12 @@ from records.models import Examination, ExamRule, Job, Joint, Pass, Pick, Sample
 from records.paper_rows import applies
 from records.papers import Library, specification_of
 from records.standing import corrected, standing_on
+from rules.again import FINAL_STAGES
 from rules.facts import SpecificationFacts
 from rules.lots import EXTRA, Lot, LotRule, LotWeld, judge_lot, lots_of, parse_basis
 from rules.progressive import PER_EACH
 from rules.specification import REPLACED, Owners, narrowed, source_of
-from rules.state import FINAL_STAGES, is_final
+from rules.state import is_final
 
 COMPLETE = frozenset({"welded", "rejected", "accepted", "released"})
 # Where a joint says what a lot goes by. A weld's first day is in its records; a lot of the job needs all of its welds.

@@ -6,6 +6,7 @@ from decimal import ROUND_FLOOR, Decimal
 from operator import attrgetter
 
 from rules.acceptance import FILLET_KINDS, service_of, undercut_limit, weld_of
+from rules.again import again, why
 from rules.case import Case, found
 from rules.codes import SEVERITY
 from rules.facts import ExaminationFacts, ExaminerFacts, JobFacts, JointFacts, People
@@ -152,12 +153,19 @@ def _socket_tables(joint: JointFacts) -> tuple[tuple[str, str], ...]:
 
 
 def due(case: Case) -> list[Finding]:
-    """One finding for each method that the plan asks of every such joint and that has no result yet."""
+    """One finding for each method without a result that the plan asks of every such joint, or a repair brings back."""
     findings = []
+    brought_back = again(case.joint, case.derived.attempts)
     for method in case.derived.due:
         # A plan may ask a method of some at one stage and of all at another: only the latter makes it due.
         rules = [one for one in exam_rules(case.joint, case.owners) if one.method == method]
-        rule = max(rules, key=attrgetter("share_percent"))
+        rule = max(rules, key=attrgetter("share_percent"), default=None)
+        is_picked = any(one == method for one, _ in case.joint.picked)
+        if rule is None or (method in brought_back and rule.share_percent < ALL and not is_picked):
+            reason, source = why(brought_back[method])
+            told = f"{method} of this {case.joint.kind} weld is due: {reason}."
+            findings.append(found(case, "examination-due", told, source, measured="none", limit=method, subject=method))
+            continue
         who = rule.asked_by or f"the plan {rule.plan}"
         asked = (
             f"{who} asks for it on every one" if rule.share_percent >= ALL else f"it was picked for the share of {who}"

@@ -11,12 +11,13 @@ from rules.codes import SEVERITY
 from rules.compare import FULL_TURN, Departure, Spacing, count_at_least, out_of_order, spaced
 from rules.facts import PassFacts, ProcedureFacts
 from rules.finding import Finding, Requirement
-from rules.fit_up import of_wps
+from rules.fit_up import of_wps, wps
 from rules.remember import Remembered
 from rules.source import Source
 from rules.specification import NOTHING, Bound, Owners, governing
 
-ROLES = ("root", "hot", "fill", "cap")
+ROOT = "root"
+ROLES = (ROOT, "hot", "fill", "cap")
 _PRACTICE = Source("common practice", state="practice")
 _NO_PROCEDURE = object()
 Together = tuple[Requirement | None, Sequence[Requirement]]
@@ -102,6 +103,7 @@ class Attempt(NamedTuple):
 
     ordered    whether their roles and their numbers are known to be as they must
     least      how many there must be, None where no number is set or there are enough
+    rootless   the procedure, where it has a root among others and a complete weld has none
     apart      how far their starts and stops must be from each other, ready to hold
     beside     the places of the passes' segments, those of neighbouring passes side by side
     pairs      each place of them with each beside it in the pass before
@@ -110,6 +112,7 @@ class Attempt(NamedTuple):
     label: str
     ordered: bool
     least: Requirement | None
+    rootless: ProcedureFacts | None
     apart: Sequence[tuple[Requirement, Spacing]]
     beside: Sequence[tuple[Sequence[int], Sequence[int]]]
     pairs: Sequence[tuple[int, int]]
@@ -127,11 +130,12 @@ def attempts(case: Case) -> tuple[Attempt, ...]:
         least, apart = _together.get(procedure or _NO_PROCEDURE, key, together, procedure, case.job.units, case.owners)
         counts = not is_repair(label) and case.base_welded and case.job.recording != "joint"
         short = counts and least and count_at_least(least, passes)
+        rootless = procedure if counts and procedure and _lacks_a_root(procedure, passes) else None
         ordered = not _out_of_order(case, label, passes)
         held = tuple((one, spaced(one)) for one in apart)
         beside = _beside(passes) if apart else ()
         pairs = tuple((here, before) for befores, heres in beside for here in heres for before in befores)
-        found_here.append(Attempt(label, ordered, least if short else None, held, beside, pairs))
+        found_here.append(Attempt(label, ordered, least if short else None, rootless, held, beside, pairs))
     return tuple(found_here)
 
 
@@ -147,6 +151,8 @@ def findings(case: Case, asked: Sequence[Attempt]) -> list[Finding]:
             found_here += _out_of_order(case, one.label, passes)
         if one.least:
             found_here += _too_few(case, one.label, one.least, passes)
+        if one.rootless:
+            found_here.append(_no_root(case, one.label, one.rootless, passes))
         if one.beside:
             found_here += _stacked(case, one, passes)
     return found_here
@@ -209,6 +215,27 @@ def _too_few(case: Case, attempt: str, asked: Requirement, passes: Sequence[Pass
             steps=asked.steps,
         )
     ]
+
+
+def _lacks_a_root(procedure: ProcedureFacts, passes: Sequence[PassFacts]) -> bool:
+    """Whether the procedure has a root and none is recorded among several passes: a weld in one may be called a cap."""
+    has_one = any(row.role == ROOT for row in procedure.passes)
+    return has_one and len(passes) > 1 and all(one.role != ROOT for one in passes)
+
+
+def _no_root(case: Case, attempt: str, procedure: ProcedureFacts, passes: Sequence[PassFacts]) -> Finding:
+    source = wps(procedure)
+    return found(
+        case,
+        "too-few-passes",
+        f"The weld is complete and no root pass is recorded, which {source} has.",
+        source,
+        attempt=attempt,
+        record=passes[0].id,
+        measured="none",
+        limit="a root pass",
+        subject=procedure.number,
+    )
 
 
 def _stacked(case: Case, asked: Attempt, passes: Sequence[PassFacts]) -> list[Finding]:

@@ -6,6 +6,7 @@ from decimal import Decimal
 from operator import attrgetter
 from typing import NamedTuple
 
+from rules.again import FINAL_STAGES, again
 from rules.attempts import is_repair, live, sequence
 from rules.coverage import is_all_round
 from rules.facts import ExaminationFacts, ExamRuleFacts, FitUpFacts, JobFacts, JointFacts, PassFacts, ReleaseFacts
@@ -15,7 +16,6 @@ from rules.specification import Owners, exam_rules, owners_of
 PLANNED, FITTED, IN_PROGRESS, WELDED = "planned", "fitted", "in progress", "welded"
 REJECTED, ACCEPTED, RELEASED, WITHDRAWN = "rejected", "accepted", "released", "withdrawn"
 STATES = (PLANNED, FITTED, IN_PROGRESS, WELDED, REJECTED, ACCEPTED, RELEASED, WITHDRAWN)
-FINAL_STAGES = ("", "final")
 
 _ALL = Decimal(100)
 _DONE, _NOTHING = Decimal(1), Decimal(0)
@@ -45,6 +45,9 @@ def derive(joint: JointFacts, job: JobFacts, owners: Owners | None = None) -> De
     if welded_on and not joint.withdrawn:
         rules = exam_rules(joint, owners_of(joint, job) if owners is None else owners)
         due = due_methods(rules, looks.done, joint.picked)
+        if len(attempts) > 1:
+            anew = (method for method in again(joint, attempts) if (method, "final") not in looks.done)
+            due = tuple(dict.fromkeys((*due, *anew)))
     accepted_on = None if due or looks.rejects or not welded_on else looks.accepted_on
     state = _state(joint, attempt, passes, looks.rejects, releases, welded_on, accepted_on)
     return Derived(

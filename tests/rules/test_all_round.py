@@ -1,5 +1,6 @@
 """Passes recorded over part of the circumference alone; common practice, no source, and the arcs by hand."""
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -7,7 +8,18 @@ import pytest
 from rules.coverage import left_open
 from rules.dial import clock_of
 from rules.finding import Finding
-from tests.rules.cast import D, butt, examination, fitted, judged, released, repair, weld_pass
+from tests.rules.cast import (
+    JOB,
+    PROCEDURE,
+    D,
+    butt,
+    examination,
+    fitted,
+    judged,
+    released,
+    repair,
+    weld_pass,
+)  # fmt: skip
 
 CODE = "pass-not-all-round"
 
@@ -105,3 +117,17 @@ def test_of_an_original_that_was_cut_out_nothing_is_told() -> None:
 def test_what_is_left_open(arcs: list[tuple[int, int]], left: list[str]) -> None:
     found = left_open([part(1, "root", *arc) for arc in arcs])
     assert [f"{clock_of(start)} to {clock_of(stop)}" for start, stop in found] == left
+
+
+# Common practice, no source: the root, and who made it, is what a film and a leak speak of.
+def test_a_complete_weld_without_its_root_is_told_as_far_as_the_procedure_has_one() -> None:
+    rootless = weld_pass(1, "fill"), weld_pass(2, "cap")
+    (one,) = judged(released(passes=rootless))
+    assert (one.code, one.severity) == ("too-few-passes", "stop")
+    assert one.message == "The weld is complete and no root pass is recorded, which WPS W-11 has."
+    in_one = replace(PROCEDURE, passes_min=None)
+    assert judged(released(procedure=in_one, passes=(weld_pass(1, "cap"),))) == []
+    without_table = replace(PROCEDURE, passes=())
+    assert judged(released(procedure=without_table, passes=rootless)) == []
+    assert judged(released(passes=rootless), job=replace(JOB, recording="joint")) == []
+    assert judged(fitted(passes=rootless[:1])) == []

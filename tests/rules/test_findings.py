@@ -99,6 +99,10 @@ ON: dict[str, tuple[str, Callable[[], JointFacts]]] = {
         lambda: released(passes=with_pass(2, filler_classification="ER70S-2")),
     ),
     "one pass too few": ("too-few-passes", lambda: released(procedure=replace(PROCEDURE, passes_min=4))),
+    "no root": (
+        "too-few-passes",
+        lambda: released(passes=(weld_pass(1, "fill"), weld_pass(2, "cap"))),
+    ),
     "half of a root": ("pass-not-all-round", lambda: released(passes=with_pass(1, stop_degrees=D(300)))),
     "a root after the fill": (
         "pass-order",

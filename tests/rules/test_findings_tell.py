@@ -60,6 +60,7 @@ TOLD: dict[str, tuple[str, ...]] = {
     "too much heat input": ("38.5", "38.1", "kJ/in", "W-11", "p2", WPS),
     "another filler": ("ER70S-2", "ER70S-6", "", "W-11", "p2", WPS),
     "one pass too few": ("3", "4", "passes", "W-11", "p3", WPS),
+    "no root": ("none", "a root pass", "", "W-11", "p1", WPS),
     "half of a root": ("open from 10 to 4", "all round", "", "", "p1", PRACTICE),
     "a root after the fill": ("fill, root", "root, hot, fill, cap", "", "", "p2", PRACTICE),
     "starts on top of each other": ("20", "30", "°", "W-11", "p2", WPS),
