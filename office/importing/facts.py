@@ -260,7 +260,7 @@ def _rows(columns: dict[str, Any], rows: list[int], size: int) -> dict[str, Any]
 
 
 # How registers write two stamps or lots in one cell, besides commas; common practice, no source.
-_BESIDE = re.compile(r"\s*[/+&]\s*|\s+and\s+", re.IGNORECASE)
+_BESIDE = re.compile(r"[/+&]|(?<=\s)and(?=\s)", re.IGNORECASE)
 
 
 def _lists(
@@ -286,7 +286,7 @@ def _apart(code: str, single: Callable[[Any], UUID | None]) -> list[str]:
     """`L-1 / L-2` as two, where nothing is called so as a whole and something is by a part of it."""
     if single(code) is not None:
         return [code]
-    parts = [part for part in _BESIDE.split(code) if part]
+    parts = [named for part in _BESIDE.split(code) if (named := part.strip())]
     return parts if any(single(part) is not None for part in parts) else [code]
 
 

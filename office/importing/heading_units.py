@@ -9,7 +9,7 @@ from office.importing.cells import CellError, as_text, number_text, shown
 from office.importing.columns import Column, header
 from office.importing.parsers import Setting, nps
 
-_STATED = re.compile(r"(?:\(\s*([^()]+?)\s*\)|\[\s*([^\[\]]+?)\s*\]|,\s*([^\s,()\[\]]+))\s*$")
+_STATED = re.compile(r"(?:\(([^()]++)\)|\[([^\[\]]++)\]|,\s*+([^\s,()\[\]]++))\s*+$")
 _LAST_WORD = re.compile(r"[\w\s-]*[\s_]([^\s_]+)\s*$")
 _BARE = re.compile(r"[-+\u2212\u2013]?[\d\s.,/\u00bc-\u00be\u215b-\u215e-]*[\d\u00bc-\u00be\u215b-\u215e.,]\s*")
 # What the template itself, and people, say of a column in brackets.
@@ -20,7 +20,7 @@ _BEFORE = frozenset({"DN", "NPS"})
 def stated(written: str) -> str:
     """Return what a heading says in brackets or after a comma at its end."""
     found = _STATED.search(written)
-    return next((part for part in found.groups() if part), "") if found else ""
+    return next((part.strip() for part in found.groups() if part), "") if found else ""
 
 
 def without(written: str) -> str:
