@@ -137,3 +137,19 @@ def test_signing_out_takes_the_pages_away_and_no_record(meet: Meet, tmp_path: Pa
         assert welder.page.evaluate("caches.match(location.href).then(Boolean)"), (
             "their own pages are taken along again"
         )
+
+
+def test_a_form_of_another_site_is_never_kept(meet: Meet) -> None:
+    welder = meet("welder", PHONE)
+    joint = take_along(welder)
+    person = welder.page.locator("body").get_attribute("data-person")
+    said = {"id": "0190f3c4-0000-7000-8000-000000000000", "kept_by": person, "kept_words": "Fit-up", "gap": "3/32"}
+    fields = "".join(f'<input name="{name}" value="{value}">' for name, value in said.items())
+    with no_signal(welder):
+        welder.page.goto("about:blank")
+        welder.page.set_content(f'<form method="post" action="{welder.site}{joint}fit-up/">{fields}</form>')
+        welder.page.evaluate("() => document.forms[0].submit()")
+        welder.page.wait_for_timeout(2_000)
+        assert KEPT not in welder.page.url
+    welder.open(KEPT)
+    assert welder.page.evaluate("() => kept.all()") == []

@@ -16,7 +16,8 @@ self.addEventListener("fetch", (event) => {
   if (asked.method === "GET" && pathname.startsWith("/static/")) event.respondWith(made(asked));
   else if (asked.mode !== "navigate") return;
   else if (asked.method === "GET" && TAKEN_ALONG.test(pathname)) event.respondWith(page(event));
-  else if (asked.method === "POST" && RECORD.test(pathname)) event.respondWith(recorded(asked));
+  // A form of another site is never kept: later it would go out with this person's own token.
+  else if (asked.method === "POST" && RECORD.test(pathname) && asked.referrer.startsWith(`${origin}/`)) event.respondWith(recorded(asked));
 });
 
 function within(ms, answer) {
