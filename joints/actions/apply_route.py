@@ -5,6 +5,7 @@ from uuid import UUID
 
 from joints.actions.save_plan import save_plan
 from joints.actions.withdraw_records import withdraw_records
+from joints.queries.planned_materials import planned_material
 from joints.queries.routes import WITHDRAWN, Proposal, propose, route_of
 from records.batch import together
 from records.models import Joint, Piece, Route, Sheet, Spool, User, Withdrawal
@@ -14,10 +15,9 @@ from records.permissions import require
 from records.refusals import Fault, Implausible, RecordClash
 from records.retrying import retried
 from records.sorting import natural_key
-from rules.materials import of_fitting
 from rules.pipe import pipe
 from rules.route.numbering import Numbered
-from rules.route.shape import BY_LENGTH, FLANGES, HALF_COUPLING, OLET, PAD, PIPE, Component, PipePiece
+from rules.route.shape import PAD, Component, PipePiece
 
 _KEPT_LENGTH = Decimal("0.000001")
 
@@ -144,10 +144,9 @@ class _Writing:
     def _material(self, mark: str) -> str:
         """The line's material is that of its pipe; what goes with it is known of fittings and flanges."""
         piece, of_pipe = self.pieces.get(mark), self.sheet.line.material
-        if piece is None or piece.kind in (PIPE, PAD):
+        if piece is None:
             return of_pipe
-        is_forged = bool(piece.pressure_class) or piece.kind in (OLET, HALF_COUPLING, *FLANGES, *BY_LENGTH)
-        return of_fitting(of_pipe, is_forged=is_forged)
+        return planned_material(piece.kind, of_pipe, has_class=bool(piece.pressure_class))
 
     def _new_joint(self, one: Numbered) -> Joint:
         sheet, place = self.sheet, one.place

@@ -9,6 +9,7 @@ from uuid import UUID
 
 from django.db.models import Count
 
+from joints.queries.planned_materials import materials_that_stay
 from records.models import (
     Examination,
     FitUp,
@@ -39,7 +40,7 @@ _AUSTENITIC, _CARBON = ("8",), ("1", "3", "4", "5A", "5B", "15E")
 JointRow = Any
 _OF_JOINT = (
     "id", "number", "kind", "nps", "location", "state", "piece_a__mark", "piece_a__kind", "piece_b__mark",
-    "piece_b__kind", "spool__mark", "spool_b__mark",
+    "piece_b__kind", "spool__mark", "spool_b__mark", "material_a", "material_b",
 )  # fmt: skip
 _RECORDS = (("fit-up", FitUp), ("pass", Pass), ("examination", Examination), ("release", Release))
 _MANY = {"fit-up": "fit-ups", "pass": "passes", "examination": "examinations", "release": "releases"}
@@ -66,7 +67,8 @@ class Change:
 class Proposal:
     """A route held against its sheet: its shape, the joints with their numbers, and what changes.
 
-    base   what the sheet had when this was worked out; an action refuses to apply it to something else
+    base             what the sheet had when this was worked out; an action refuses to apply it to something else
+    other_materials  sentences: joints that keep a material which is not what the line asks now
     """
 
     text: str
@@ -75,6 +77,7 @@ class Proposal:
     changes: tuple[Change, ...]
     base: str
     left_pieces: tuple[str, ...] = ()
+    other_materials: tuple[str, ...] = ()
 
     @property
     def numbered(self) -> RouteShape:
@@ -157,7 +160,10 @@ def propose(sheet: Sheet, text: str, *, route: Route | None = None) -> Proposal:
     proposal, standing = _held(sheet, text, route or route_of(sheet))
     if proposal.renumbering is None:
         return proposal
-    return replace(proposal, changes=_changes(proposal.renumbering, {joint.number: joint for joint in standing}))
+    found, by_number = proposal.renumbering, {joint.number: joint for joint in standing}
+    materials = {number: (joint.material_a, joint.material_b) for number, joint in by_number.items()}
+    stay = materials_that_stay(found.joints, proposal.shape, materials, sheet.line.material)
+    return replace(proposal, changes=_changes(found, by_number), other_materials=stay)
 
 
 def _held(sheet: Sheet, text: str, route: Route | None) -> tuple[Proposal, list[JointRow]]:

@@ -19,6 +19,10 @@ from rules.socket_fittings import SOCKET_CLASSES
 from rules.source import Source
 
 _NIL = Decimal(0)
+_LOOSE = (
+    "This weld has nothing to join on one side of it; accepted is a run or a fitting on both sides, or on one side "
+    '"continued from" or "continue on" another sheet.'
+)
 _LOCATIONS = {"field weld": FIELD, "field fit weld": FIELD_FIT, "shop weld": SHOP}
 
 
@@ -63,6 +67,7 @@ class Joining:
     faults: list[RouteFault] = field(default_factory=list)
     headers: dict[int, Piece] = field(default_factory=dict)
     _of_fit: dict[int, Piece] = field(default_factory=dict)
+    _made: set[int] = field(default_factory=set)  # the welds that became joints, by their identity
 
     def join(self) -> None:
         """Work through every fitting and stretch, then number pieces along the text."""
@@ -78,6 +83,7 @@ class Joining:
         for stretch in self.layout.stretches:
             for fit in stretch.on_pipe:
                 self._on_pipe(fit)
+        self.faults += [Refused(one.step, _LOOSE).fault for one in self.layout.welds if id(one) not in self._made]
         self.pieces.sort(key=lambda one: one.order)
         self.joints.sort(key=lambda one: one.order)
         for number, piece in enumerate(self.pieces, start=1):
@@ -131,7 +137,7 @@ class Joining:
             return
         direction = stretch.direction or Vector(_NIL, _NIL, Decimal(1))
         at = self.layout.at(stretch.start) + direction.times(first.side.takeout_mm)
-        location, weld = _location(stretch.welds)
+        location, weld = self._location(stretch.welds)
         line = weld.step.line if weld else last.fit.line
         if first.side.style.nps != last.side.style.nps:
             told = f"{self._size(first.side)} of {first.fit.called} meets {self._size(last.side)} here"
@@ -150,6 +156,11 @@ class Joining:
             line,
         )
 
+    def _location(self, welds: Sequence[Weld]) -> tuple[str, Weld | None]:
+        """Where the weld at a place is made: the last that the route says of it, else in the shop."""
+        self._made.update(map(id, welds))
+        return (_LOCATIONS[welds[-1].step.item], welds[-1]) if welds else (SHOP, None)
+
     def _piece_of(self, fit: Fit) -> Piece:
         """A fitting's piece; of a stub, the pipe that it is set on."""
         if fit.kind == shape.PAD:
@@ -166,6 +177,11 @@ class Joining:
         ending = [one for one in stretch.welds if one.run_count == len(stretch.runs)]
         cuts = [0, *(one.run_count for one in inner), len(stretch.runs)]
         made: list[Piece] = []
+        # The weld at a match line belongs to the sheet that writes it, with the whole opening.
+        match = _End(End("match line", _NIL, None, Source("the route")), self.layout.legs.opening_mm)
+        comes = bool(starting) and first.fit is None and self._goes_on(stretch.start, is_start=True)
+        goes = bool(ending) and last.fit is None and self._goes_on(stretch.end, is_start=False)
+        first, last = (match if comes else first), (match if goes else last)
         for index, (low, high) in enumerate(zip(cuts, cuts[1:], strict=False)):
             half = _End(End("weld", _NIL, None, Source("the route")), self.layout.legs.opening_mm / 2)
             ends = (first if index == 0 else half, last if index == len(inner) else half)
@@ -179,19 +195,32 @@ class Joining:
         direction = stretch.runs[0].direction
         if first.side and first.fit:
             self._end_joint(stretch, first, made[0], starting, direction, is_first=True)
+        elif comes:
+            self._in_pipe(starting, stretch.runs[0], direction, made[0], None)
         for one, (a, b) in zip(inner, zip(made, made[1:], strict=False), strict=True):
-            location, line = _LOCATIONS[one.step.item], one.step.line
-            style = stretch.runs[one.run_count].style
-            side = Side(End("weld", _NIL, None, Source("the route")), BUTT, style, BUTT)
-            self._joint((line, 0), BUTT, location, self.layout.at(one.node), direction, side, a, b, line)
+            self._in_pipe([one], stretch.runs[one.run_count], direction, a, b)
         if last.side and last.fit:
             self._end_joint(stretch, last, made[-1], ending, direction, is_first=False)
+        elif goes:
+            self._in_pipe(ending, stretch.runs[-1], direction, made[-1], None)
         for support in stretch.supports:
             piece = next((one for one in made if one.pipe and support.node in _nodes_of(one.pipe)), made[-1])
             run = stretch.runs[0]
             side = Side(End("support", _NIL, None, Source("the route")), "", run.style, "attachment")
             line = self.layout.nodes[support.node - 1].line
             self._joint((line, 2), "attachment", SHOP, support.at, direction, side, piece, None, line)
+
+    def _goes_on(self, node: int, *, is_start: bool) -> bool:
+        """Whether the line comes from another sheet, or goes on on one, at a node."""
+        return any(one.node == node and one.is_start == is_start for one in self.layout.continuations)
+
+    def _in_pipe(self, welds: Sequence[Weld], run: Run, direction: Vector, a: Piece, b: Piece | None) -> None:
+        """The joint of two lengths of pipe; of a pipe with that of another sheet, which has no piece here."""
+        location, weld = self._location(welds)
+        assert weld is not None
+        side = Side(End("weld", _NIL, None, Source("the route")), BUTT, run.style, BUTT)
+        at, line = self.layout.at(weld.node), weld.step.line
+        self._joint((line, 0), BUTT, location, at, direction, side, a, b, line)
 
     def _allowance(self, welds: Sequence[Weld]) -> Decimal:
         fit = next((one for one in welds if one.step.item == "field fit weld"), None)
@@ -247,7 +276,7 @@ class Joining:
     ) -> None:
         """The joint between a length of pipe and the fitting at one end of it."""
         assert one.fit is not None and one.side is not None and made.pipe is not None
-        location, weld = _location(welds)
+        location, weld = self._location(welds)
         line = weld.step.line if weld else made.pipe.line if is_first else one.fit.line
         away = direction if is_first else -direction
         node = self.layout.at(stretch.start if is_first else stretch.end)
@@ -342,11 +371,6 @@ def _length(layout: Layout, stretch: Stretch, index: int) -> Decimal:
 
 def _is_fit(welds: Sequence[Weld]) -> bool:
     return any(one.step.item == "field fit weld" for one in welds)
-
-
-def _location(welds: Sequence[Weld]) -> tuple[str, Weld | None]:
-    """Where the weld at a place is made: the last that the route says of it, else in the shop."""
-    return (_LOCATIONS[welds[-1].step.item], welds[-1]) if welds else (SHOP, None)
 
 
 def _between(ends: tuple[_End, _End]) -> str:

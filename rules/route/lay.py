@@ -65,6 +65,7 @@ class Layout:
         self.closures: list[Closure] = []
         self.shown: list[tuple[int, int, Decimal, str]] = []
         self.faults: list[RouteFault] = []
+        self.welds: list[Weld] = []
         self.ended: list[int] = [1]  # the nodes of the route's ends, its start first
         self.named: dict[str, int] = {}
         self.joined_at: dict[str, Fit] = {}
@@ -202,7 +203,8 @@ class Layout:
     def _mark(self, mark: Mark, node: int, leg: Leg, index: int) -> None:
         step, stretch = mark.step, self._open()
         if step.item.endswith("weld"):
-            stretch.welds.append(Weld(step, node, len(stretch.runs)))
+            self.welds.append(Weld(step, node, len(stretch.runs)))
+            stretch.welds.append(self.welds[-1])
         elif step.item == "support":
             support = Support(node, self.pen, step.kind, step.name, step.is_welded)
             self.supports.append(support)

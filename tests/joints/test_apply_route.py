@@ -3,6 +3,7 @@
 import pytest
 
 from joints.actions.apply_route import apply_route
+from joints.actions.save_plan import save_plan
 from joints.queries.routes import Proposal, propose, shape_of_sheet
 from records.models import Job, Joint, JournalEntry, Piece, Route, Sheet, Spool, User, Withdrawal
 from records.rebuild import differences
@@ -125,6 +126,29 @@ def test_refuses_what_was_shown_for_something_else(bare: tuple[Sheet, User]) -> 
     apply(sheet, engineer)
     with pytest.raises(RecordClash, match="changed since"):
         apply_route(sheet, LONGER, base=base, revision="B", reason="late", by=engineer)
+
+
+def test_says_which_joints_keep_a_material_that_the_line_no_longer_asks(bare: tuple[Sheet, User]) -> None:
+    sheet, engineer = bare
+    apply(sheet, engineer)
+    assert propose(sheet, LONGER).other_materials == ()
+    line = sheet.line
+    line.material = "A312 TP304L"
+    save_plan([line], job=sheet.job, by=engineer, reason="by the client's revision")
+    sheet = sheet_of(sheet.job)
+    # Beside A312 TP304L forged fittings and flanges are of A182 F304L (common practice, no source).
+    told = propose(sheet, LONGER).other_materials
+    all_of_them, end = "Joints 1, 2, 3, 4, 5 stay planned in", "; the sheet Joints changes it, a route does not."
+    assert told == (
+        f"{all_of_them} A105 where the line's material asks A182 F304L{end}",
+        f"{all_of_them} A106 B where the line's material asks A312 TP304L{end}",
+    )
+    apply(sheet, engineer, LONGER, reason="revision B")
+    assert Joint.objects.get(sheet=sheet, number="1").material_a == "A105"
+    assert {one.material_a for one in Joint.objects.filter(sheet=sheet, number__in=["6", "7"])} == {
+        "A182 F304L",
+        "A312 TP304L",
+    }
 
 
 def test_only_who_plans_may(bare: tuple[Sheet, User]) -> None:
