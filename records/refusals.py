@@ -37,6 +37,13 @@ class NotAllowed(Refusal):
     title = "Not allowed"
 
 
+class NotTheirs(Refusal):
+    """A record that names somebody else than who is signed in, or nobody is."""
+
+    status = 401
+    title = "Sign in again"
+
+
 class NotThere(Refusal):
     """Something that is asked for by a name that nothing has."""
 

@@ -11,6 +11,7 @@ from inspection.views.examination_queue import after_this
 from joints.cautions import cautions_for
 from joints.queries.find_joint import find_joint
 from joints.queries.joint_asks import Ask, Plan, plan_of
+from joints.views.kept_record import of_who_kept_it
 from joints.views.record_page import record_page, record_to_correct, sent
 from records.access import JobRequest, on_job
 from records.models import Examination
@@ -19,6 +20,7 @@ from rules.examination import ON_FILM
 from rules.indications import limits
 
 
+@of_who_kept_it
 @on_job(get="examine", post="examine")
 def record_examination(request: JobRequest, joint: UUID, method: str) -> HttpResponse:
     """Record the result of one method on a joint."""

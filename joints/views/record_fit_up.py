@@ -9,12 +9,14 @@ from joints.cautions import cautions_for
 from joints.forms.fit_up_form import FitUpForm
 from joints.queries.find_joint import find_joint
 from joints.queries.joint_card import Card
+from joints.views.kept_record import of_who_kept_it
 from joints.views.record_page import record_page, record_to_correct, sent, stamps_to_choose
 from records.access import JobRequest, on_job
 from records.models import FitUp
 from records.templatetags.spoolbook import person
 
 
+@of_who_kept_it
 @on_job(get="record fit-up", post="record fit-up")
 def record_fit_up(request: JobRequest, joint: UUID) -> HttpResponse:
     """Record a fit-up of a joint; by default by whoever signed in."""

@@ -10,12 +10,14 @@ from joints.forms.pass_form import PassForm
 from joints.queries.find_joint import find_joint
 from joints.queries.joint_card import Card
 from joints.queries.next_pass import next_pass
+from joints.views.kept_record import of_who_kept_it
 from joints.views.record_page import record_page, record_to_correct, sent, stamps_to_choose
 from records.access import JobRequest, on_job
 from records.models import Pass
 from records.templatetags.spoolbook import person
 
 
+@of_who_kept_it
 @on_job(get="record pass", post="record pass")
 def record_pass(request: JobRequest, joint: UUID) -> HttpResponse:
     """Record a pass of a joint; the next in sequence is proposed, with the person's own stamp."""

@@ -5,10 +5,12 @@ const JOINT = "/jobs/[^/]+/joints/[0-9a-f-]{36}/";
 const TAKEN_ALONG = new RegExp(`^(?:${KEPT}|/jobs/[^/]+/|${JOINT}(?:fit-up/|pass/|examination/[^/]+/)?)$`);
 const RECORD = new RegExp(`^${JOINT}(?:fit-up|pass|examination/[^/]+)/$`);
 const NAMED_BY_CONTENT = /\.[0-9a-f]{12}\.\w+$/;
+const AWAY = new Set([502, 503, 504]), FORM_AGAIN = new Set([409, 422]);
 const PATIENCE_MS = 8_000, PATIENCE_WITH_A_RECORD_MS = 25_000;
 
 self.addEventListener("install", () => self.skipWaiting());
-self.addEventListener("activate", (event) => event.waitUntil(caches.delete(MADE).then(() => self.clients.claim())));
+// Pages that were taken along still need the styles and scripts of their own version: those go with the pages.
+self.addEventListener("activate", (event) => event.waitUntil(self.clients.claim()));
 
 self.addEventListener("fetch", (event) => {
   const asked = event.request, { origin, pathname } = new URL(asked.url);
@@ -17,20 +19,25 @@ self.addEventListener("fetch", (event) => {
   else if (asked.mode !== "navigate") return;
   else if (asked.method === "GET" && TAKEN_ALONG.test(pathname)) event.respondWith(page(event));
   // A form of another site is never kept: later it would go out with this person's own token.
-  else if (asked.method === "POST" && RECORD.test(pathname) && asked.referrer.startsWith(`${origin}/`)) event.respondWith(recorded(asked));
+  else if (asked.method === "POST" && RECORD.test(pathname) && asked.referrer.startsWith(`${origin}/`)) event.respondWith(recorded(event));
 });
 
 function within(ms, answer) {
   return Promise.race([answer, new Promise((_, failed) => { setTimeout(failed, ms, new Error("no answer")); })]);
 }
 
+// A device that is full, or keeps nothing, must serve what the site answers all the same.
+function if_it_can(act) {
+  return act.catch(() => undefined);
+}
+
 // Style sheets and scripts; one that is named by its content never changes.
 async function made(asked) {
-  const cache = await caches.open(MADE), known = await cache.match(asked);
+  const cache = await if_it_can(caches.open(MADE)), known = cache && (await if_it_can(cache.match(asked)));
   if (known && NAMED_BY_CONTENT.test(new URL(asked.url).pathname)) return known;
   try {
     const answer = await fetch(asked);
-    if (answer.ok) await cache.put(asked, answer.clone());
+    if (cache && answer.ok) await if_it_can(cache.put(asked, answer.clone()));
     return answer;
   } catch (fault) {
     if (known) return known;
@@ -39,18 +46,23 @@ async function made(asked) {
 }
 
 async function page(event) {
-  const url = new URL(event.request.url), cache = await caches.open(PAGES);
-  const known = (await cache.match(url.href)) ?? (await cache.match(url.href, { ignoreSearch: true }));
-  const coming = fetch(event.request);
+  const url = new URL(event.request.url), coming = fetch(event.request);
+  // The form of a new record must never open where a correction was asked for.
+  if (url.searchParams.has("replaces")) return coming.catch(() => bare("No signal. A correction needs signal: go back, and correct it later."));
+  const cache = await if_it_can(caches.open(PAGES));
+  const find = async (address, how) => cache && (await if_it_can(cache.match(address, how)));
+  const known = (await find(url.href)) ?? (await find(url.href, { ignoreSearch: true }));
+  let answer;
   try {
-    const answer = await (known ? within(PATIENCE_MS, coming) : coming);
-    if (answer.ok && answer.type === "basic" && !url.searchParams.has("replaces")) {
-      event.waitUntil(cache.put(url.href, answer.clone()));
-    }
-    return answer;
+    answer = await (known ? within(PATIENCE_MS, coming) : coming);
   } catch {
-    return (await taken_along(known ?? (await cache.match(KEPT)))) ?? bare("No signal, and this page was not taken along. Go back, or try again later.");
+    return (await taken_along(known ?? (await find(KEPT)))) ?? bare("No signal, and this page was not taken along. Go back, or try again later.");
   }
+  if (known && AWAY.has(answer.status)) return taken_along(known);
+  if (cache && answer.ok && answer.type === "basic") event.waitUntil(if_it_can(cache.put(url.href, answer.clone())));
+  // What somebody may no longer see goes off their device too.
+  if (known && (answer.status === 403 || answer.status === 404)) event.waitUntil(if_it_can(cache.delete(url.href, { ignoreSearch: true })));
+  return answer;
 }
 
 // The page says of itself that it is older: its form is for another record than the last one.
@@ -60,18 +72,28 @@ async function taken_along(known) {
   return new Response(words.replace("<body", `<body data-taken-along="${at}"`), { headers: known.headers });
 }
 
-// The site takes a record or the phone keeps it. Both may come true where the answer is lost: its identity makes it one.
-async function recorded(asked) {
-  const copy = asked.clone();
+// The site takes a record, or shows its form again with what is wrong, or the phone keeps it: while the site is away, when
+// somebody must sign in again, or may not record it. Both may come true where the answer is lost: its identity makes it one.
+async function recorded(event) {
+  const { request: asked } = event, said = [...(await asked.clone().formData())].filter(([name]) => name !== "csrfmiddlewaretoken");
+  const { id, kept_by: by, kept_words: words, replaces } = Object.fromEntries(said);
+  if (!id || !by || replaces) return fetch(asked).catch(() => bare("No answer: this may not have been recorded. Load this page again once there is signal; sent twice, it is written once."));
+  const answer = await within(PATIENCE_WITH_A_RECORD_MS, fetch(asked)).catch(() => undefined);
+  if (answer?.type === "opaqueredirect") event.waitUntil(if_it_can(taken(id, asked.url)));
+  if (answer && (answer.type === "opaqueredirect" || answer.ok || FORM_AGAIN.has(answer.status))) return answer;
   try {
-    return await within(PATIENCE_WITH_A_RECORD_MS, fetch(asked));
-  } catch {
-    const said = [...(await copy.formData())].filter(([name]) => name !== "csrfmiddlewaretoken");
-    const { id, kept_by: by, kept_words: words, replaces } = Object.fromEntries(said);
-    if (!id || !by || replaces) return bare("No signal. This was not recorded: go back, and send it again later.");
     await keep({ id, by, words, url: asked.url, at: new Date().toISOString(), fields: said, refused: "" });
-    return Response.redirect(KEPT, 303);
+  } catch {
+    return answer ?? bare("No signal, and this device could not keep it. This was not recorded: write it down, or go back and send it again once there is signal.");
   }
+  return Response.redirect(KEPT, 303);
+}
+
+// Card and form from before a record would make one think that it was never taken: the next card brings others.
+async function taken(id, address) {
+  await kept.remove(id);
+  const cache = await caches.open(PAGES);
+  for (const old of [address, new URL(address.includes("/examination/") ? "../../" : "../", address).href]) await cache.delete(old, { ignoreSearch: true });
 }
 
 // The same form sent again says the same record; where it says another, both are kept.

@@ -42,7 +42,7 @@ async function row(one) {
   part("joint").href = one.url.replace(/(?:fit-up|pass|examination\/[^/]+)\/$/, "");
   part("mend").addEventListener("click", () => sent_by_hand(one).submit());
   part("drop").addEventListener("click", async () => {
-    if (!confirm(`Throw away ${one.words}? It was never recorded.`)) return;
+    if (!confirm(`Throw away ${one.words}? What stands here is not recorded.`)) return;
     await kept.remove(one.id);
     await show();
   });

@@ -1,15 +1,19 @@
 // Work without signal: whoever uses a phone or tablet takes the pages of their joints along, and what it kept goes out.
 // Needs kept.js.
 const PAGES = "pages", KEPT = "/kept/", SIGN_IN = "/sign-in/";
-const WAIT_MS = 3_000, AGAIN_MS = 10 * 60_000, SEND_EVERY_MS = 30_000, MOST_PAGES = 60;
+const WAIT_MS = 3_000, AGAIN_MS = 10 * 60_000, SEND_EVERY_MS = 30_000, ANSWER_MS = 60_000, MOST_PAGES = 60;
+// Somebody must sign in again, or the site is away: what is kept waits on.
+const LATER = new Set([401, 429, 502, 503, 504]);
+const JOINT = /^\/jobs\/[^/]+\/joints\/[0-9a-f-]{36}\/$/;
 const STAMP = new Intl.DateTimeFormat("en-GB", { day: "numeric", month: "short", hour: "2-digit", minute: "2-digit" });
 const person = document.body.dataset.person ?? "";
 const is_able = isSecureContext && "serviceWorker" in navigator && "caches" in self && matchMedia("(any-pointer: coarse)").matches;
 
-// Pages of one person are not for the next one with this device.
+// Pages of one person are not for the next one with this device; what they were made with goes with them.
 async function forget() {
   localStorage.removeItem("taken-along");
   await caches.delete(PAGES);
+  await caches.delete("made");
 }
 
 async function take_along(addresses) {
@@ -36,6 +40,13 @@ function of_joints() {
   return [...found];
 }
 
+// The forms of the card on the screen propose what follows what is recorded by now.
+function of_card() {
+  if (!JOINT.test(location.pathname) || "takenAlong" in document.body.dataset) return [];
+  const forms = [...document.querySelectorAll("main a[href$='/fit-up/'], main a[href$='/pass/'], main a[href*='/examination/']")];
+  return [...new Set(forms.map((link) => link.href))];
+}
+
 async function start() {
   if (localStorage.getItem("person") !== person) {
     await forget();
@@ -49,23 +60,36 @@ async function start() {
     await take_along(of_joints());
     localStorage.setItem("taken-along", String(Date.now()));
   }
+  await take_along(of_card());
 }
 
-// Sent in the order in which they were made; one that the site refuses stays, with the reason, and the next one goes.
+// Sent in the order in which they were made; one that the site refuses stays, with the reason, and the next one goes. The
+// site refuses what is of somebody else than who is signed in by now.
 async function send() {
   if (!token()) return;
+  const taken = new Set();
   for (const one of (await kept.all()).filter((one) => one.by === person && !one.refused)) {
     const body = new URLSearchParams(one.fields);
     let answer;
     try {
-      answer = await fetch(one.url, { method: "POST", body, headers: { "X-CSRFToken": token() } });
+      answer = await fetch(one.url, { method: "POST", body, headers: { "X-CSRFToken": token() }, signal: AbortSignal.timeout(ANSWER_MS) });
     } catch {
-      return;
+      break;
     }
-    if (new URL(answer.url).pathname.startsWith(SIGN_IN) || answer.status >= 500 || answer.status === 429) return;
-    if (answer.ok && answer.redirected) await kept.remove(one.id);
-    else await kept.put({ ...one, refused: reason(answer.status, await answer.text()) });
+    if (new URL(answer.url).pathname.startsWith(SIGN_IN) || (!answer.redirected && LATER.has(answer.status))) break;
+    if (answer.redirected) {
+      await kept.remove(one.id);
+      taken.add(one.url).add(one.url.replace(/(?:fit-up|pass|examination\/[^/]+)\/(?:\?.*)?$/, ""));
+    } else await kept.put({ ...one, refused: reason(answer.status, await answer.text()) });
   }
+  return [...taken];
+}
+
+// A page from before what the site took now would propose the same again.
+async function renew(addresses) {
+  const cache = await caches.open(PAGES);
+  for (const address of addresses) await cache.delete(address, { ignoreSearch: true });
+  await take_along(addresses);
 }
 
 function token() {
@@ -74,13 +98,20 @@ function token() {
 
 function reason(status, text) {
   const page = new DOMParser().parseFromString(text, "text/html");
-  const said = [...page.querySelectorAll("#faults li")].map((one) => one.textContent.trim().replace(/\s+/g, " "));
+  const said = [...page.querySelectorAll("#faults li, .refused li")].map((one) => one.textContent.trim().replace(/\s+/g, " "));
   return said.join(" ") || page.querySelector("main p")?.textContent.trim() || `The site answered ${status}.`;
 }
 
 function age(then) {
   if (location.pathname === KEPT) return "No signal. ";
+  if (document.querySelector("[data-kept-list]")) return "No signal, and the page you asked for was not taken along. ";
   return `No signal: this page is as it was ${then ? `on ${STAMP.format(new Date(then))}` : "before"}. `;
+}
+
+// Only what changed, or it would be read aloud again and again.
+function say(place, words) {
+  if (place.textContent !== words) place.textContent = words;
+  place.hidden = !words;
 }
 
 async function tell() {
@@ -91,16 +122,19 @@ async function tell() {
   if (waiting) words.push(`${waiting} ${waiting === 1 ? "record waits" : "records wait"} on this device for signal`);
   if (refused) words.push(`${refused} ${refused === 1 ? "was" : "were"} refused`);
   const then = document.body.dataset.takenAlong;
-  bar.querySelector("span").textContent = then === undefined ? "" : age(then);
-  bar.querySelector("a").textContent = words.join(", ");
+  say(bar.querySelector("span"), then === undefined ? "" : age(then));
+  say(bar.querySelector("a"), words.join(", "));
   bar.hidden = !mine.length && then === undefined;
+  // A browser that runs short of room deletes what it was not asked to hold on to.
+  if (mine.length) navigator.storage?.persist?.();
   dispatchEvent(new CustomEvent("kept-changed"));
 }
 
 async function send_and_tell() {
   // One page at a time, or they would send the same.
-  await navigator.locks.request("send kept records", send);
+  const taken = await navigator.locks.request("send kept records", { ifAvailable: true }, (lock) => (lock ? send() : []));
   await tell();
+  if (taken?.length) await renew(taken).catch(() => {});
 }
 
 if (is_able && person) {
@@ -108,7 +142,7 @@ if (is_able && person) {
   addEventListener("send-kept", send_and_tell);
   document.querySelector("form.leave")?.addEventListener("submit", () => { forget(); });
   await tell();
-  await send_and_tell();
+  send_and_tell();
   setInterval(send_and_tell, SEND_EVERY_MS);
   setTimeout(() => start().catch(() => {}), document.querySelector("[data-take-along]") ? WAIT_MS : 0);
 } else if (is_able) {
