@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from functools import partial
 from heapq import heappop, heappush
 from itertools import count
-from math import dist
+from math import dist, inf
 
 from reports.drawing import Line, Point, Shape, Words
 from reports.isometric.candidates import Label
@@ -131,18 +131,26 @@ def _side(chain: Chain, points: Sequence[Point], offset: Point, scene: Scene) ->
 
 def _in_the_way(ray: Stroke, scene: Scene) -> tuple[_Way, ...] | None:
     """What an extension line would run into, in the order met; none for a pipe along it."""
-    x1, y1 = ray[:2]
-    direction = unit(ray[:2], ray[2:])
     found = []
     for box in scene.fixed.boxes_on(ray):
-        ahead = [(x - x1) * direction[0] + (y - y1) * direction[1] for x in (box[0], box[2]) for y in (box[1], box[3])]
-        found.append((min(ahead), max(ahead) + 1.0, False))
+        first, last = _through(ray, box)
+        found.append((first - 1.0, last + 1.0, False))
     for other in scene.fixed.crossings(ray):
         met = _meeting(ray, other)
         if met is None:
             return None
         found.append((met - OPEN, met + OPEN, True))
     return tuple(sorted(found))
+
+
+def _through(ray: Stroke, box: Box) -> tuple[float, float]:
+    """How far along a ray it comes into a box that lies on it, and out again."""
+    entered, left = 0.0, inf
+    for at, way, low, high in zip(ray[:2], unit(ray[:2], ray[2:]), box[:2], box[2:], strict=True):
+        if abs(way) > 1e-9:
+            near, far = sorted(((low - at) / way, (high - at) / way))
+            entered, left = max(entered, near), min(left, far)
+    return entered, left
 
 
 def _at(side: _Side, away: float, scene: Scene, room: Box) -> Candidate | None:

@@ -80,7 +80,7 @@ def from_route(
         as_built=as_built,
         gone=tuple(gone),
         notes=_taken_as(shape.from_start),
-        coordinates_in=shape.units,
+        coordinates_in=writing.units,
     )
 
 

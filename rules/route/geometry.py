@@ -119,7 +119,6 @@ class _Shaping:
             spools=spool_shapes(pipes, components, joints, known, self.setting),
             notes=tuple(_notes(components)),
             from_start=self.layout.legs.not_given,
-            units=self.setting.units,
         )
 
     def _component(self, fit: Fit, mark: str) -> Component:

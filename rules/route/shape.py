@@ -272,7 +272,6 @@ class RouteShape:
     """Everything that a route comes to; every tuple in the order of the flow. With faults, as far as it goes.
 
     from_start   the coordinates (E, N, EL) that count from the start, since the route gives it none
-    units        the job's, in which its texts are
     """
 
     nodes: tuple[Node, ...] = ()
@@ -290,4 +289,3 @@ class RouteShape:
     faults: tuple[RouteFault, ...] = ()
     notes: tuple[str, ...] = ()
     from_start: tuple[str, ...] = ()
-    units: str = ""
