@@ -142,6 +142,10 @@ def test_what_the_site_refuses_stays_with_the_reason_and_can_be_mended(meet: Mee
     assert "1 was refused" in bar(welder)
     assert "wide" in welder.words
     assert recorded(tmp_path, "fitup", joint) == 0
+    welder.page.get_by_role("button", name="Open and mend").focus()
+    welder.page.evaluate("() => { dispatchEvent(new Event('kept-changed')); }")
+    welder.page.wait_for_timeout(TRY_MS)
+    assert welder.page.evaluate("() => document.activeElement.textContent") == "Open and mend"
     welder.press("Open and mend")
     fill(welder, {"Root opening": "3/32"})
     welder.press("Record fit-up")

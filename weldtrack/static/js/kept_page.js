@@ -45,12 +45,18 @@ async function row(one) {
     if (!confirm(`Throw away ${one.words}? What stands here is not recorded.`)) return;
     await kept.remove(one.id);
     await show();
+    document.querySelector("[data-kept-send]").focus();
   });
   return made;
 }
 
+let shown = "";
+
 async function show() {
   const all = await kept.all(), mine = all.filter((one) => one.by === person);
+  // Whoever is on one of its buttons stays there while nothing changes.
+  if (shown === JSON.stringify(all)) return;
+  shown = JSON.stringify(all);
   holder.replaceChildren(...(await Promise.all(mine.map(row))));
   empty.hidden = mine.length > 0;
   others.hidden = all.length === mine.length;
