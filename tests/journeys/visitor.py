@@ -14,8 +14,9 @@ DESK = {"viewport": {"width": 1280, "height": 800}}
 PASSWORD = "spool-demo-2026"
 AXE = (Path(__file__).parent / "vendor" / "axe.min.js").read_text(encoding="utf-8")
 STANDARD = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
-# A form that was refused answers with one of these; the browser writes the status of a page into its console.
-REFUSED_FORM = re.compile(r"status of (422|409)\b")
+# A form that was refused answers with one of these; the browser writes the status of a page into its console. So it does
+# where a test took its signal away, and that may come when the signal is back.
+EXPECTED = re.compile(r"status of (422|409)\b|ERR_INTERNET_DISCONNECTED")
 RUN_AXE = """async ({tags, rules}) => {
   const runOnly = rules ? {type: "rule", values: rules} : {type: "tag", values: tags};
   const found = await axe.run(document, {runOnly, resultTypes: ["violations"]});
@@ -65,7 +66,7 @@ class Visitor:
         page.on("response", self._see)
 
     def _hear(self, said: ConsoleMessage) -> None:
-        if said.type in ("error", "warning") and not REFUSED_FORM.search(said.text):
+        if said.type in ("error", "warning") and not EXPECTED.search(said.text):
             self.complaints.append(f"{self.page.url}: {said.text}")
 
     def _see(self, answer: Response) -> None:

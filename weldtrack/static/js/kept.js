@@ -29,6 +29,9 @@ self.kept = (() => {
   return {
     all: async () => (await through("readonly", (records) => records.getAll())).sort((a, b) => (a.at < b.at ? -1 : 1)),
     put: (record) => through("readwrite", (records) => records.put(record)),
+    // The card of the joint that a record's form is of, and what the site asks of a form besides.
+    card_of: (url) => url.replace(/(?:fit-up|pass|examination\/[^/]+)\/(?:\?.*)?$/, ""),
+    token: () => document.cookie.match(/(?:^|; )csrftoken=([^;]+)/)?.[1] ?? "",
     remove: (id) => through("readwrite", (records) => records.delete(id)),
   };
 })();

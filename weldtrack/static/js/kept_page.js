@@ -9,8 +9,7 @@ function sent_by_hand(one) {
   const form = document.createElement("form");
   form.method = "post";
   form.action = one.url;
-  const token = document.cookie.match(/(?:^|; )csrftoken=([^;]+)/)?.[1] ?? "";
-  for (const [name, value] of [...one.fields, ["csrfmiddlewaretoken", token]]) {
+  for (const [name, value] of [...one.fields, ["csrfmiddlewaretoken", kept.token()]]) {
     const field = document.createElement("input");
     Object.assign(field, { type: "hidden", name, value });
     form.append(field);
@@ -39,7 +38,7 @@ async function row(one) {
   part("refused").textContent = one.refused;
   part("refused").hidden = part("mend").hidden = part("drop").hidden = !one.refused;
   part("typed").textContent = await typed(one);
-  part("joint").href = one.url.replace(/(?:fit-up|pass|examination\/[^/]+)\/$/, "");
+  part("joint").href = kept.card_of(one.url);
   part("mend").addEventListener("click", () => sent_by_hand(one).submit());
   part("drop").addEventListener("click", async () => {
     if (!confirm(`Throw away ${one.words}? What stands here is not recorded.`)) return;

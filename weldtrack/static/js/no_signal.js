@@ -66,20 +66,20 @@ async function start() {
 // Sent in the order in which they were made; one that the site refuses stays, with the reason, and the next one goes. The
 // site refuses what is of somebody else than who is signed in by now.
 async function send() {
-  if (!token()) return;
+  if (!kept.token()) return;
   const taken = new Set();
   for (const one of (await kept.all()).filter((one) => one.by === person && !one.refused)) {
     const body = new URLSearchParams(one.fields);
     let answer;
     try {
-      answer = await fetch(one.url, { method: "POST", body, headers: { "X-CSRFToken": token() }, signal: AbortSignal.timeout(ANSWER_MS) });
+      answer = await fetch(one.url, { method: "POST", body, headers: { "X-CSRFToken": kept.token() }, signal: AbortSignal.timeout(ANSWER_MS) });
     } catch {
       break;
     }
     if (new URL(answer.url).pathname.startsWith(SIGN_IN) || (!answer.redirected && LATER.has(answer.status))) break;
     if (answer.redirected) {
       await kept.remove(one.id);
-      taken.add(one.url).add(one.url.replace(/(?:fit-up|pass|examination\/[^/]+)\/(?:\?.*)?$/, ""));
+      taken.add(one.url).add(kept.card_of(one.url));
     } else await kept.put({ ...one, refused: reason(answer.status, await answer.text()) });
   }
   return [...taken];
@@ -90,10 +90,6 @@ async function renew(addresses) {
   const cache = await caches.open(PAGES);
   for (const address of addresses) await cache.delete(address, { ignoreSearch: true });
   await take_along(addresses);
-}
-
-function token() {
-  return document.cookie.match(/(?:^|; )csrftoken=([^;]+)/)?.[1] ?? "";
 }
 
 function reason(status, text) {
