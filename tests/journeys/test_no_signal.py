@@ -194,3 +194,23 @@ def test_a_form_of_another_site_is_never_kept(meet: Meet) -> None:
         assert KEPT not in welder.page.url
     welder.open(KEPT)
     assert welder.page.evaluate("() => kept.all()") == []
+
+
+# The keeper takes a card away between the list of what is there and the look at it.
+GONE_MEANWHILE = """
+const there = Cache.prototype.keys;
+Cache.prototype.keys = async function (...asked) {
+  const gone = new Request("/jobs/GONE/joints/0190f3c4-0000-7000-8000-000000000000/");
+  return [gone, ...(await there.apply(this, asked))];
+};
+"""
+
+
+def test_a_card_that_goes_while_the_list_of_cards_is_read_is_left_out(meet: Meet) -> None:
+    welder = meet("welder", PHONE)
+    take_along(welder)
+    welder.page.add_init_script(GONE_MEANWHILE)
+    welder.open(KEPT)
+    cards = welder.page.locator("[data-taken-list] a")
+    cards.first.wait_for()
+    assert "GONE" not in " ".join(one.get_attribute("href") or "" for one in cards.all())

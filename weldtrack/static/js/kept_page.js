@@ -54,9 +54,13 @@ let shown = "";
 async function show() {
   const all = await kept.all(), mine = all.filter((one) => one.by === person);
   // Whoever is on one of its buttons stays there while nothing changes.
-  if (shown === JSON.stringify(all)) return;
-  shown = JSON.stringify(all);
-  holder.replaceChildren(...(await Promise.all(mine.map(row))));
+  const now = JSON.stringify(all);
+  if (shown === now) return;
+  shown = now;
+  const rows = await Promise.all(mine.map(row));
+  // Another change came while the forms were read: what it shows is the newer.
+  if (shown !== now) return;
+  holder.replaceChildren(...rows);
   empty.hidden = mine.length > 0;
   others.hidden = all.length === mine.length;
   others.querySelector("b").textContent = String(all.length - mine.length);
@@ -67,7 +71,10 @@ async function show_taken() {
   const joints = (await cache.keys()).map((one) => one.url).filter((url) => /\/joints\/[0-9a-f-]{36}\/$/.test(url));
   const rows = [];
   for (const url of joints) {
-    const page = new DOMParser().parseFromString(await (await cache.match(url)).text(), "text/html");
+    // The keeper may take a page away, or renew it, while this one reads.
+    const card = await cache.match(url);
+    if (!card) continue;
+    const page = new DOMParser().parseFromString(await card.text(), "text/html");
     const link = Object.assign(document.createElement("a"), { href: url });
     const places = [...page.querySelectorAll(".joint-place")].map((one) => one.textContent.trim().replace(/\s+/g, " "));
     link.textContent = [page.querySelector("h1")?.textContent.trim() ?? "Joint", ...places.reverse()].join(" · ");
