@@ -156,7 +156,7 @@ def _written(model: Model, run: Sequence[Part], part: Part, port: Port, units: s
     writer = Writer(model, units)
     writer.write(part, port)
     setting = Setting(writer.first_size, _schedule(model, run), units)
-    text = "\n".join(writer.lines) + "\n"
+    text = "\n".join(writer.pen.lines) + "\n"
     shape = shape_of_text(text, setting)
     lines = Counter(one.line for one in run if one.line).most_common(1)
     if missed := [one for one in run if one.key not in writer.seen]:
