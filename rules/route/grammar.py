@@ -136,8 +136,9 @@ _ITEMS = (
          "Two elbows of this angle and the travel between them, by the set and, rolling, the roll."),
     Item("elbow", (Clause("angle", ANGLE), Clause("kind", CHOICE, choices=("short",)), _WEIGHT),
          "An elbow with its centre here; without an angle, as the route turns."),
-    Item("tee", (Clause("NPS", SIZE), Clause("length", LENGTH, "outlet"), _WEIGHT),
-         "A tee with its centre here; the size of a smaller outlet, and the outlet's take-out where no table has it."),
+    Item("tee", (Clause("NPS", SIZE), _SCHEDULE, Clause("length", LENGTH, "outlet"), _WEIGHT),
+         "A tee with its centre here; the size of a smaller outlet or, where the route comes in by that, of the larger "
+         "run, and the outlet's take-out where no table has it."),
     Item("olet", (_NPS, _SCHEDULE, Clause("length", LENGTH, "height", needed=True),
                   Clause("kind", CHOICE, choices=_WELDED_ENDS), _WEIGHT),
          "An outlet fitting set on the pipe here; its height from the pipe to its end is the maker's."),

@@ -184,6 +184,10 @@ class Legs:
             fit.kind = _FLANGE_KINDS[step.kind or usual]
         elif step.item == "reducer":
             self._reduce(fit)
+        elif step.item == "tee" and size_of(step.nps or self.style.nps) > size_of(self.style.nps):
+            # The route comes in by the outlet and goes on in the run; what doesn't lie so meets a pipe of another size.
+            fit.second, fit.is_by_outlet = self.style, True
+            fit.style = self.style = replace(self.style, nps=step.nps, schedule=step.schedule or self.style.schedule)
         elif step.item in BRANCHING:
             fit.second = self._outlet(step)
         self.leg.parts.append(fit)
@@ -218,7 +222,8 @@ class Legs:
         is_free = isinstance(fit, Fit) and fit.step.item in BRANCHING and fit.branch is None
         if isinstance(fit, Fit) and is_free:
             fit.branch, leg.start = leg, fit
-            self.style = replace(fit.second or self.style, ends=self.style.ends)
+            aside = fit.style if fit.is_by_outlet else fit.second
+            self.style = replace(aside or self.style, ends=self.style.ends)
         self.leg = leg
         if not is_free:
             accepted = ", ".join(BRANCHING)

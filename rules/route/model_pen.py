@@ -18,6 +18,7 @@ ROOT_ADDED = "Where two fittings are welded to each other, the root opening is a
 class Pen:
     """Writes steps, each from where the last one ended.
 
+    nps, schedule   of the pipe that the pen has written last
     units      of the lengths: SI in mm, US in feet and inches where they are whole sixteenths
     lines      what is written so far
     has_pipe   pipe has been written since the last fitting, so that there may be a run before the next
@@ -28,7 +29,7 @@ class Pen:
         self.units = units
         self.lines: list[str] = []
         self.at = ZERO
-        self.schedule = ""
+        self.nps = self.schedule = ""
         self.has_pipe = True
         self.depth = 0
         self.notices: dict[str, None] = {}
@@ -42,19 +43,19 @@ class Pen:
         )
         self.say(f"start at {place}")
 
-    def branch(self, direction: str) -> tuple[Vector, str, bool]:
-        """Begin a branch; gives what `end_branch` takes to go back."""
-        kept = self.at, self.schedule, self.has_pipe
+    def branch(self, direction: str, nps: str) -> tuple[Vector, str, str, bool]:
+        """Begin a branch of a size; gives what `end_branch` takes to go back."""
+        kept = self.at, self.nps, self.schedule, self.has_pipe
         self.say(f"branch {direction}")
         self.depth += 1
-        self.has_pipe = False
+        self.nps, self.has_pipe = nps, False
         return kept
 
-    def end_branch(self, kept: tuple[Vector, str, bool]) -> None:
+    def end_branch(self, kept: tuple[Vector, str, str, bool]) -> None:
         """Back to where the branch began."""
         self.depth -= 1
         self.say("end branch")
-        self.at, self.schedule, self.has_pipe = kept
+        self.at, self.nps, self.schedule, self.has_pipe = kept
 
     def station(self, at: Vector, *, is_first: bool) -> None:
         """Go to where a fitting stands; one that is welded to the fitting before it has no pipe between."""
@@ -101,7 +102,7 @@ class Pen:
 
     def size(self, nps: str, schedule: str) -> None:
         """Say the size from here on."""
-        self.schedule = schedule or self.schedule
+        self.nps, self.schedule = nps, schedule or self.schedule
         self.say(f"size {typed_size(nps, self.units)}{sch(schedule)}")
 
     def say(self, line: str) -> None:

@@ -60,12 +60,23 @@ def _place(model: Model, part: Part) -> None:
     elif part.kind == JUNCTION:
         run, outlet, centre = tee_of(model, part)
         model.centres[part.key] = centre
-        if any(not model.size_at(part, one) for one in (*run, outlet)):
-            raise Refused("The size of one of its ends is not said.")
+        _check_sizes(model, part, run, outlet)
     elif part.kind == TRANSITION:
         _check_reducer(model, part)
     elif is_straight(part):
         _check_straight(model, part)
+
+
+def _check_sizes(model: Model, part: Part, run: tuple[Port, Port], outlet: Port) -> None:
+    """A tee's run keeps its size, and its outlet is no larger."""
+    sizes = [model.size_at(part, one) for one in (*run, outlet)]
+    if not all(sizes):
+        raise Refused("The size of one of its ends is not said.")
+    said = [show_size(one, model.units) for one in sizes]
+    if sizes[0] != sizes[1]:
+        raise Refused(f"Its run goes from {said[0]} to {said[1]}; a route has tees whose run keeps its size.")
+    if outside(sizes[2]) > outside(sizes[0]):
+        raise Refused(f"Its outlet {said[2]} is larger than its run {said[0]}; a route has none such.")
 
 
 def _check_straight(model: Model, part: Part) -> None:

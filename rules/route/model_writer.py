@@ -35,7 +35,7 @@ from rules.route.model_places import is_short, narrowing, tee_of
 from rules.route.parts import Style
 from rules.route.shape import BUTT
 from rules.route.vector import Vector, angle_between
-from rules.size_words import typed_size
+from rules.size_words import show_size, typed_size
 
 # Words of a name that a route would take for the beginning of a clause.
 _LEADS = ("length", "socket", "butt", "bolted", "class", "weight")
@@ -128,6 +128,9 @@ class Writer:
             part, entered = following, port
 
     def _part(self, part: Part, entered: Port) -> Port | None:
+        if part.kind not in (JUNCTION, TRANSITION) and part.nps not in ("", self.pen.nps):
+            own, met = show_size(part.nps, self.units), show_size(self.pen.nps, self.units)
+            raise PartRefused(part, f"It is {own} and is joined to {met} without a reducer.")
         if part.kind == SEGMENT:
             return self._segment(part, entered)
         if part.kind == BEND:
@@ -192,7 +195,7 @@ class Writer:
         self.pen.run(foot)
         if branch.kind == SEGMENT:
             self.pen.say(f"stub {typed_size(branch.nps, self.units)}{sch(branch.schedule)}")
-            self._branch(direction, branch, port)
+            self._branch(direction, branch.nps, branch, port)
             return
         kind = called(branch) if branch.kind == CONNECTOR else ""
         if kind not in ("olet", "half coupling"):
@@ -207,7 +210,7 @@ class Writer:
         schedule = sch(following[0].schedule)
         high = f"{schedule} height {self.pen.length(height)}" if kind == "olet" else ""
         self.pen.say(f"{kind} {typed_size(nps, self.units)}{high}")
-        self._branch(direction, *following)
+        self._branch(direction, nps, *following)
 
     def _bend(self, part: Part, entered: Port) -> Port:
         centre = self.model.centres[part.key]
@@ -220,14 +223,19 @@ class Writer:
     def _tee(self, part: Part, entered: Port) -> Port:
         run, outlet, centre = tee_of(self.model, part)
         self.pen.station(centre, is_first=len(self.seen) == 1)
-        main, side = (run[0], run[1]) if entered.key == outlet.key else (_other(run, entered), outlet)
+        is_by_outlet = entered.key == outlet.key
+        main, side = (run[0], run[1]) if is_by_outlet else (_other(run, entered), outlet)
         size, outlet_size = self.model.size_at(part, run[0]), self.model.size_at(part, outlet)
         said = "tee"
         if outlet_size != size:
-            said += f" {typed_size(outlet_size, self.units)}"
+            said += f" {typed_size(size, self.units)}" if is_by_outlet else f" {typed_size(outlet_size, self.units)}"
+            if is_by_outlet and (met := beyond(self.model, part, main)) and met[0].schedule:
+                self.pen.schedule = met[0].schedule
+                said += sch(self.pen.schedule)
             if Style(size, "").joined == BUTT:
                 said += f" outlet {self.pen.length((outlet.at - centre).length())}"
         self.pen.say(said)
+        self.pen.nps = size
         if self._comes_back(part, side, main):
             self.names[part.key] = f"T{len(self.names) + 1}"
             self.pen.say(f"point {self.names[part.key]}")
@@ -238,7 +246,7 @@ class Writer:
         met = beyond(self.model, part, side)
         if met is None or met[0].key in self.seen:
             raise PartRefused(part, "Its outlet closes a ring that a route can't write.")
-        self._branch(direction, *met)
+        self._branch(direction, size if is_by_outlet else outlet_size, *met)
         return main
 
     def _comes_back(self, tee: Part, side: Port, main: Port) -> bool:
@@ -258,8 +266,8 @@ class Writer:
                     waiting.append(met[0])
         return False
 
-    def _branch(self, direction: str, part: Part, entered: Port) -> None:
-        kept = self.pen.branch(direction), self.last
+    def _branch(self, direction: str, nps: str, part: Part, entered: Port) -> None:
+        kept = self.pen.branch(direction, nps), self.last
         # A tee's outlet has the schedule of its run until the branch says another.
         self._follow(part, entered)
         self.pen.end_branch(kept[0])
@@ -280,6 +288,7 @@ class Writer:
         met = beyond(self.model, part, far)
         self.pen.schedule = met[0].schedule if met and met[0].schedule else self.pen.schedule
         length = self.pen.length(along.length())
+        self.pen.nps = following
         self.pen.say(f"{kind} to {typed_size(following, self.units)}{sch(self.pen.schedule)} length {length}")
         self.pen.at = self.pen.snapped(far.at)
         return far

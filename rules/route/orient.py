@@ -135,6 +135,9 @@ def _crooked(fit: Fit) -> str:
         one, other = (way for place, way in enumerate(ways) if place != index)
         if is_same(one, -other):
             is_square = abs(ways[index].dot(one)) < Decimal("1e-9")
+            if fit.is_by_outlet and is_square and _tee_side(fit, INWARD) != OUTLET:
+                told = f"{sentence(fit.called)} is larger than the pipe that comes into its run"
+                return f"{told}; accepted is a reducer before it, or a run that turns there."
             return "" if is_square else f"{sentence(fit.called)} has an outlet that is not at 90°; accepted is square."
     return f"{sentence(fit.called)} has no two ways in line; accepted is a run straight on, and one at 90° to it."
 

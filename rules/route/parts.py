@@ -76,12 +76,17 @@ class Run:
 
 @dataclass(slots=True, eq=False)
 class Fit:
-    """A fitting, flange or thing of length, the directions in which the route comes in and goes out, and its branch."""
+    """A fitting, flange or thing of length, the directions in which the route comes in and goes out, and its branch.
+
+    second        the size at its far end, or of its outlet
+    is_by_outlet  the route comes into the tee by its smaller outlet, so that run and branch are its two larger ends
+    """
 
     step: Step
     kind: str
     style: Style
     second: Style | None = None
+    is_by_outlet: bool = False
     degrees: Decimal | None = None
     into: Vector | None = None
     out: Vector | None = None

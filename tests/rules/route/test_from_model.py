@@ -54,6 +54,10 @@ class Parts:
     def pipe(self, *ports: Vector, **said: str) -> str:
         return self.add(SEGMENT, *ports, **said)
 
+    def pipe_of(self, key: str, **values: str) -> Part:
+        """The part of a key, changed."""
+        return replace(next(one for one in self.parts if one.key == key), **values)
+
     def joined(self, key: str, place: int, joined: str) -> None:
         """Say how one port is joined."""
         self._change(key, place, joined=joined)
