@@ -37,6 +37,7 @@ from rules.facts import (
     ReleaseFacts,
     RepairFacts,
 )
+from rules.fitting_words import is_flange
 from rules.reweld import scrapped_sides
 
 __all__ = [
@@ -72,7 +73,7 @@ OF_JOINT = (
     "id", "sheet__drawing", "sheet__number", "number", "kind", "location", "nps", "schedule", "od_mm", "wall_mm",
     "line__fluid_service", "line__severe_cyclic", "sheet__revision", "socket_class", "position", "procedure_id",
     "heat_a_id", "heat_b_id", "piece_a_id", "piece_b_id", "material_a", "material_b", "line__exam_plan_id",
-    "line_id", "line__piping_class",
+    "line_id", "line__piping_class", "piece_a__kind", "piece_b__kind",
 )  # fmt: skip
 
 
@@ -196,7 +197,7 @@ def _joint(row: Row, library: Library) -> JointFacts:
     (
         _, drawing, sheet, number, kind, location, nps, schedule, od_mm, wall_mm, service, severe_cyclic, revision,
         socket_class, position, procedure, heat_a, heat_b, piece_a, piece_b, material_a, material_b, plan,
-        line, piping_class,
+        line, piping_class, kind_a, kind_b,
     ) = row  # fmt: skip
     return JointFacts(
         key=f"{drawing}/{sheet}/{number}",
@@ -214,6 +215,7 @@ def _joint(row: Row, library: Library) -> JointFacts:
         procedure=library.procedures.get(procedure) if procedure else None,
         heat_a=library.heat(heat_a),
         heat_b=library.heat(heat_b),
+        in_flange=is_flange(kind_a or "") or is_flange(kind_b or ""),
         piece_a=library.piece_troubles.get(piece_a) if piece_a else None,
         piece_b=library.piece_troubles.get(piece_b) if piece_b else None,
         material_a=library.material(material_a),

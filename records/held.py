@@ -6,7 +6,8 @@ from uuid import UUID
 
 from records import bulk, meanwhile
 from records.kept import as_stored
-from records.models import Job, Joint
+from records.lookups import Keys
+from records.models import Joint
 from records.texts import reader
 
 Row = tuple[Any, ...]
@@ -49,17 +50,18 @@ class HeldJoints:
             self._is_over = True
             meanwhile.arrived()
 
-    def reader(self, job: Job, columns: Sequence[str]) -> Callable[[Iterable[UUID]], list[Row]]:
+    def reader(self, columns: Sequence[str]) -> Callable[[Iterable[UUID]], list[Row]]:
         """How to read columns of some joints, as `values_list` names them and gives them back; one query a relation."""
-        related = _related(job, columns)
 
         def read(keys: Iterable[UUID]) -> list[Row]:
             planned = dict(zip(_PLANNED, zip(*(self._rows[key] for key in keys), strict=True), strict=True))
+            related = _related(planned, columns)
             found: list[Sequence[Any]] = []
             for name in columns:
                 relation, is_of_other, _ = name.partition("__")
                 if is_of_other:
-                    found.append([related[name][key] for key in planned[f"{relation}_id"]])
+                    values = related[name]
+                    found.append([values[key] if key else None for key in planned[f"{relation}_id"]])
                 else:
                     found.append(as_stored(_FIELDS[name], planned[name]))
             return list(zip(*found, strict=True))
@@ -67,7 +69,7 @@ class HeldJoints:
         return read
 
 
-def _related(job: Job, columns: Sequence[str]) -> dict[str, dict[UUID, Any]]:
+def _related(planned: Mapping[str, Sequence[Any]], columns: Sequence[str]) -> dict[str, dict[UUID, Any]]:
     """By column of another row of the job, `sheet__drawing` for example: its value by that row's key."""
     wanted: dict[str, list[str]] = {}
     for name in columns:
@@ -77,7 +79,8 @@ def _related(job: Job, columns: Sequence[str]) -> dict[str, dict[UUID, Any]]:
     found: dict[str, dict[UUID, Any]] = {}
     for relation, names in wanted.items():
         other: Any = Joint._meta.get_field(relation).related_model
-        rows = other._default_manager.filter(job=job).values_list("id", *(name.partition("__")[2] for name in names))
-        keys, *given = zip(*rows, strict=True)
-        found |= {name: dict(zip(keys, column, strict=True)) for name, column in zip(names, given, strict=True)}
+        keys = Keys({key for key in planned[f"{relation}_id"] if key})
+        fields = [name.partition("__")[2] for name in names]
+        rows = other._default_manager.filter(id__among=keys).values_list("id", *fields)
+        found |= {name: {row[0]: row[place] for row in rows} for place, name in enumerate(names, start=1)}
     return found

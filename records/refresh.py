@@ -134,7 +134,7 @@ def refresh_held(job: Job, held: HeldJoints, kept: Kept | None) -> None:
         return
     library, watch = Library(job), Watch(job)
     people, settings = library.people(), job_facts(job, today_on(job))
-    read, kept = held.reader(job, OF_JOINT), kept or Kept(COLUMNS)
+    read, kept = held.reader(OF_JOINT), kept or Kept(COLUMNS)
     with uncollected(), unhurried():
         for batch in in_batches(ids, MANY):
             facts = joint_facts(library, batch, gone=set(), kept=kept, rows=read(batch))

@@ -60,8 +60,9 @@ def asked_of(joint: JointFacts, job: JobFacts) -> Asked:
     one specification.
     """
     key = (
-        joint.kind, joint.nps, joint.schedule, joint.od_mm, joint.wall_mm, joint.socket_class, joint.service,
-        joint.severe_cyclic, job.units, job.construction_code, job.edition, job.recording, id(job.specification),
+        joint.kind, joint.nps, joint.schedule, joint.od_mm, joint.wall_mm, joint.socket_class, joint.in_flange,
+        joint.service, joint.severe_cyclic, job.units, job.construction_code, job.edition, job.recording,
+        id(job.specification),
     )  # fmt: skip
     return _asked.get(joint.procedure or _NO_PROCEDURE, key, Asked, joint, job)
 

@@ -98,12 +98,15 @@ def on_film(kind: str, units: str, owners: Owners) -> list[Requirement]:
 
 
 def required_leg(joint: JointFacts, job: JobFacts) -> Verdict[Decimal] | None:
-    """The smallest leg of a socket or slip-on weld by the job's code; None for other joints and other codes."""
+    """The smallest leg of a socket or slip-on weld by the job's code; None for other joints and other codes.
+
+    The socket of a flange is welded like a slip-on's hub (ASME B31.3 Fig. 328.5.2B), not like that of a fitting.
+    """
     code = job.construction_code.upper().removeprefix("ASME").strip()
     if code not in ("B31.3", "B31.1") or joint.kind not in ("socket", "slip-on"):
         return None
     wall = judged_wall(joint, job.units)
-    if joint.kind == "slip-on":
+    if joint.kind == "slip-on" or joint.in_flange:
         return flange_leg(wall, code=code, units=job.units)
     if not joint.socket_class:
         return socket_leg(wall, code=code, units=job.units)
@@ -144,7 +147,7 @@ def wall_tables(joint: JointFacts) -> tuple[tuple[str, str], ...]:
 
 
 def _socket_tables(joint: JointFacts) -> tuple[tuple[str, str], ...]:
-    if joint.kind != "socket" or not joint.socket_class:
+    if joint.kind != "socket" or joint.in_flange or not joint.socket_class:
         return ()
     try:
         return (basis("socket_fittings", fitting(joint.nps, joint.socket_class)),)

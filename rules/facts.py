@@ -340,6 +340,7 @@ class JointFacts:
     procedure: ProcedureFacts | None = None
     heat_a: HeatFacts | None = None
     heat_b: HeatFacts | None = None
+    in_flange: bool = False  # one of its pieces is a flange
     piece_a: PieceFacts | None = None  # only where something speaks against the piece
     piece_b: PieceFacts | None = None
     material_a: MaterialFacts | None = None

@@ -18,6 +18,11 @@ _CALLED = {
 }
 
 
+def is_flange(kind: str) -> bool:
+    """Whether a piece of this kind is a flange, in whatever words a workbook has it: `flange-socket`, `SW flange`."""
+    return "flange" in kind.casefold()
+
+
 def fitting_called(kind: str) -> str:
     """The words for a kind of piece; what is known by no word here stands as it was written."""
     return _CALLED.get(kind, kind)

@@ -11,6 +11,7 @@ from records.models import ExamRule, Heat, Job, Joint, ProcedurePass
 from records.paper_rows import applies, exam_rule_facts, heat_facts, procedure_facts, procedure_pass_facts
 from rules.facts import ExamRuleFacts, HeatFacts, JobFacts, JointFacts, ProcedureFacts
 from rules.finding import Requirement
+from rules.fitting_words import is_flange
 from rules.judge import requirements
 from rules.limits import listed, shown_bounds
 from rules.specification import exam_rules, owners_of
@@ -91,6 +92,7 @@ def joint_plan(job: Job, joint: Joint) -> JointFacts:
         procedure=_procedure(joint),
         heat_a=_heat(joint.heat_a),
         heat_b=_heat(joint.heat_b),
+        in_flange=any(one is not None and is_flange(one.kind) for one in (joint.piece_a, joint.piece_b)),
         material_a=library.material(joint.material_a),
         material_b=library.material(joint.material_b),
         has_exam_plan=joint.line.exam_plan_id is not None,

@@ -6,15 +6,18 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from joints.queries.joint_asks import Plan
-from records.models import FitUp, Joint, Pass
+from records.models import FitUp, Joint, Pass, Piece
 from reports.data import DialPass, DialSegment, Dimension, SectionData
+from rules.cut_length import ENDS, SOCKET, end
 from rules.examination import judged_wall
 from rules.fit_up import codes_figure
+from rules.fitting_words import is_flange
 from rules.insertion import OFF_THE_FACE_MM, Insertion, insert
 from rules.limits import shown_bounds
 from rules.measurable import on_a_rule
 from rules.pipe import UnknownSize
 from rules.socket_fittings import socket_depth, socket_wall
+from rules.source import Source
 from rules.specification import gap_called
 from rules.units import show_length
 
@@ -104,12 +107,27 @@ def _inserted(joint: Joint, gap: Dimension | None, leg: Dimension | None, units:
     if joint.kind != "socket" or gap is None:
         return None
     try:
-        depth, source = socket_depth(joint.nps, joint.socket_class or "3000", units)
+        depth, source = _depth_of_flange(joint, units) or socket_depth(joint.nps, joint.socket_class or "3000", units)
         return insert(
             depth, gap.value, source, leg_mm=_length(leg), mark_mm=depth + OFF_THE_FACE_MM[units], units=units
         )
     except ValueError:  # a size that no table has, or a gap as deep as the socket
         return None
+
+
+def _flange_of(joint: Joint) -> Piece | None:
+    return next((one for one in (joint.piece_a, joint.piece_b) if one and is_flange(one.kind)), None)
+
+
+def _depth_of_flange(joint: Joint, units: str) -> tuple[Decimal, Source] | None:
+    """The depth of a flange's socket, which is not a fitting's; None of other pieces and of classes not listed."""
+    flange = _flange_of(joint)
+    name = f"flange-{flange.pressure_class}" if flange else ""
+    if name not in ENDS:
+        return None
+    # Both editions of the flanges have the same depths.
+    one = end(name, joint.nps, SOCKET, "", units)
+    return (one.depth_mm, one.source) if one.depth_mm is not None else None
 
 
 def _length(leg: Dimension | None) -> Decimal:
@@ -142,7 +160,7 @@ def _leg(plan: Plan) -> Dimension | None:
 
 
 def _socket_wall(joint: Joint, units: str) -> Dimension | None:
-    if joint.kind != "socket" or not joint.socket_class:
+    if joint.kind != "socket" or not joint.socket_class or _flange_of(joint):
         return None
     try:
         wall = socket_wall(joint.nps, joint.socket_class, units)

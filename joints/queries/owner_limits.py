@@ -5,6 +5,8 @@ from dataclasses import dataclass
 from decimal import Decimal
 from uuid import UUID
 
+from django.db.models import Case, Q, When
+
 from records.clock import today_on
 from records.facts import Library, job_facts
 from records.models import Job, Joint, OwnerLimit
@@ -35,7 +37,7 @@ from rules.specification import (
 # Joints alike in all of these are limited alike.
 ALIKE = (
     "kind", "nps", "schedule", "od_mm", "wall_mm", "socket_class", "line__fluid_service", "line__severe_cyclic",
-    "procedure_id", "line__exam_plan_id",
+    "procedure_id", "line__exam_plan_id", "is_in_flange",
 )  # fmt: skip
 MOST_GROUPS = 2000
 GAPS = ("gap min", "gap max")
@@ -100,8 +102,11 @@ def crossed_limits(job: Job, row: OwnerLimit) -> list[str]:
 def _groups(job: Job) -> Iterator[JointFacts]:
     """One joint for each group of joints that are limited alike; one query, and the library's."""
     library = Library(job)
-    for row in Joint.objects.filter(job=job).order_by().values_list(*ALIKE).distinct()[:MOST_GROUPS]:
-        kind, nps, schedule, od_mm, wall_mm, socket_class, service, severe_cyclic, procedure, plan = row
+    # As `rules.fitting_words.is_flange` has it.
+    flanged = Q(piece_a__kind__icontains="flange") | Q(piece_b__kind__icontains="flange")
+    joints = Joint.objects.filter(job=job).annotate(is_in_flange=Case(When(flanged, then=True), default=False))
+    for row in joints.order_by().values_list(*ALIKE).distinct()[:MOST_GROUPS]:
+        kind, nps, schedule, od_mm, wall_mm, socket_class, service, severe_cyclic, procedure, plan, in_flange = row
         yield JointFacts(
             key="",
             kind=kind,
@@ -114,6 +119,7 @@ def _groups(job: Job) -> Iterator[JointFacts]:
             severe_cyclic=severe_cyclic,
             revision="",
             socket_class=socket_class,
+            in_flange=bool(in_flange),
             procedure=library.procedures.get(procedure) if procedure else None,
             has_exam_plan=plan is not None,
             exam_rules=library.rules_for(plan, kind, nps),

@@ -18,7 +18,15 @@ from joints.queries.joint_asks import joint_plan
 from records.facts import Library, joint_facts
 from records.models import Examination, FitUp, Job, Joint, Material, Pass, RepairDecision, Stamp, User, Withdrawal
 from rules.facts import MaterialFacts
-from tests.builders import HeatBuilder, JointBuilder, QualificationBuilder, StampBuilder, WelderBuilder, days_ago
+from tests.builders import (
+    HeatBuilder,
+    JointBuilder,
+    PieceBuilder,
+    QualificationBuilder,
+    StampBuilder,
+    WelderBuilder,
+    days_ago,
+)
 
 SignIn = Callable[[User], Client]
 
@@ -51,6 +59,22 @@ def test_shows_what_the_joint_asks_in_the_jobs_units(joint: Joint, welder: User,
     assert "at least 7/32 in" in text
     assert "80–150" in text
     assert "preheat 50 °F or more" in text
+
+
+@pytest.mark.parametrize("kind", ["flange-socket", "SW flange"])
+def test_a_socket_in_a_flange_has_the_leg_and_the_depth_of_a_flange(
+    kind: str, joint: Joint, welder: User, sign_in: SignIn
+) -> None:
+    # NPS 2 Schedule 80: 1.4 x 0.218 in = 0.3052 in, next 1/32 up (a fitting: 1.09 x 0.218 = 0.238 in); ASME B16.5 Class
+    # 150: the socket is 0.69 in deep (a fitting's 0.62 in).
+    joint.piece_b = PieceBuilder(sheet=joint.sheet, mark="F1", kind=kind, nps="2", pressure_class="150")
+    joint.nps, joint.schedule, joint.od_mm, joint.wall_mm = "2", "80", Decimal("60.3"), Decimal("5.54")
+    joint.save()
+    text = card(sign_in(welder), joint)
+    assert "at least 5/16 in" in text and "at least 1/4 in" not in text
+    assert "of 11/16 in deep" in text
+    judged = joint_facts(Library(joint.job), [joint.id])[joint.id]
+    assert joint_plan(joint.job, joint).in_flange and judged.in_flange
 
 
 def test_a_jobs_own_material_goes_before_the_built_in_one_as_in_its_findings(job: Job, joint: Joint) -> None:

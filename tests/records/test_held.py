@@ -34,7 +34,7 @@ def test_what_is_held_is_what_the_database_would_give_back() -> None:
     with unhurried():
         assert held.hold(joints)
         ids = held.take()
-        rows = held.reader(job, OF_JOINT)(ids)
+        rows = held.reader(OF_JOINT)(ids)
     stored = Joint.objects.filter(job=job).values_list(*OF_JOINT)
     assert sorted(map(repr, rows)) == sorted(map(repr, stored))
     assert len(ids) == len(joints) > 100

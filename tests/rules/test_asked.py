@@ -16,7 +16,7 @@ from tests.rules.cast import JOB, PROCEDURE, planned
 RECORDS = {"key", "withdrawn", "fit_ups", "passes", "examinations", "repairs", "releases", "attendances"}
 OTHER_JOINT: dict[str, Any] = {
     "kind": "slip-on", "location": "field", "nps": "3", "schedule": "160", "od_mm": Decimal("88.9"),
-    "wall_mm": Decimal(3), "service": "Category D", "severe_cyclic": True, "revision": "7", "socket_class": "6000",
+    "wall_mm": Decimal(3), "service": "Category D", "severe_cyclic": True, "revision": "7", "socket_class": "6000", "in_flange": True,
     "position": "2G", "procedure": replace(PROCEDURE, passes_min=4), "heat_a": None, "heat_b": None,
     "material_a": None, "material_b": None, "has_exam_plan": True, "exam_rules": (),
     "picked": frozenset({("RT", "final")}),

@@ -127,6 +127,16 @@ def test_a_flange_is_asked_the_leg_of_a_flange() -> None:
     assert required_leg(planned(kind="butt"), JOB) is None
 
 
+def test_the_socket_of_a_flange_is_asked_the_leg_of_a_flange_whatever_class_stands_beside_it() -> None:
+    # As above, and in mm 1.4 x 4.55 = 6.37: the 1.09 of a fitting's socket would leave 4.96 mm.
+    for rating in ("", "3000"):
+        found = required_leg(planned(in_flange=True, socket_class=rating), JOB)
+        assert found is not None and found.value == D("6.36524")
+        assert str(found.source) == "ASME B31.3 Fig. 328.5.2B (from memory)"
+    found = required_leg(planned(in_flange=True), replace(JOB, units="SI"))
+    assert found is not None and found.value == D("6.370")
+
+
 def test_a_pipe_of_610_mm_is_not_yet_over_it() -> None:
     # QW-461.9: a plate test in 3G gives flat and vertical over 24 in (610 mm), flat in smaller pipe.
     plate = qualification(positions=("3G",), coupon="plate", coupon_diameter_mm=None)
