@@ -6,12 +6,13 @@ from decimal import Decimal
 from functools import lru_cache
 
 from rules.fitting_words import fitting_called
+from rules.measurable import show_limit
 from rules.nearest import NotAccepted
 from rules.pipe import not_made, parse_nps
 from rules.socket_fittings import figure_of, fitting
 from rules.source import Source, Verdict
 from rules.tables import basis, table
-from rules.units import SI, US, length_figure, show_length
+from rules.units import LEAST, SI, US, length_figure, show_length
 
 SOCKET, BUTT = "socket", "butt"
 ENDS = (
@@ -110,14 +111,13 @@ def cut_length(
     openings = tuple(gap for one, gap in zip(ends, at_ends, strict=True) if one.name != "plain")
     takeouts = (ends[0].takeout_mm, ends[1].takeout_mm)
     length = centre_mm - sum(takeouts) - sum(openings)
-    if length <= 0:
-        raise DoesNotFit(f"The pipe does not fit: {_missing(-length, units)} short.")
+    inside = [(one.depth_mm, gap) for one, gap in zip(ends, at_ends, strict=True) if one.depth_mm is not None]
+    # Between two sockets the least pipe is that with which the fittings touch.
+    overlap = sum((depth - gap for depth, gap in inside), -length) if len(inside) == 2 else -length
+    if length <= 0 or (len(inside) == 2 and overlap > 0):
+        raise DoesNotFit(_does_not_fit(length, overlap, centre_mm, units, is_exact=len(inside) == 2))
     if allowance_mm < 0:
         raise ValueError(f"A field-fit allowance of {allowance_mm:f} mm is not possible; accepted are lengths from 0.")
-    inside = [(one.depth_mm, gap) for one, gap in zip(ends, at_ends, strict=True) if one.depth_mm is not None]
-    overlap = sum(depth - gap for depth, gap in inside) - length
-    if len(inside) == 2 and overlap > 0:
-        raise DoesNotFit(f"The pipe does not fit: the sockets would overlap by {_missing(overlap, units)}.")
     least = min(inside, key=lambda one: one[0] - one[1]) if inside else None
     steps = _steps(centre_mm, ends, openings, length, allowance_mm, units)
     if least:
@@ -125,6 +125,19 @@ def cut_length(
     insertion = least[0] - least[1] if least else None
     source = next((one.source for one in ends if one.name != "plain"), ends[0].source)
     return Cut(length + allowance_mm, takeouts, insertion, steps, source)
+
+
+def _does_not_fit(length: Decimal, missing: Decimal, centre: Decimal, units: str, *, is_exact: bool) -> str:
+    """By how much a pipe does not fit, and the distance at which it does: that itself, or all over it."""
+    told = (
+        f"{_missing(-length, units)} short"
+        if length <= 0
+        else "the sockets would overlap by " + _missing(missing, units)
+    )
+    if length <= 0 and is_exact:
+        told += f", {_missing(missing, units)} until the sockets no longer overlap"
+    least = show_limit(centre + missing, LEAST, units)
+    return f"The pipe does not fit: {told}; accepted are distances {'from' if is_exact else 'over'} {least}."
 
 
 def _missing(mm: Decimal, units: str) -> str:
@@ -149,7 +162,12 @@ def _steps(
     def told(mm: Decimal) -> str:
         return length_figure(mm, units)
 
-    taken = "".join(f" - {fitting_called(one.name)} {told(one.takeout_mm)}" for one in ends if one.name != "plain")
+    # What a socket of a thing with a length takes is less than nothing: the pipe goes in.
+    taken = "".join(
+        f" {'-' if one.takeout_mm >= 0 else '+'} {fitting_called(one.name)} {told(abs(one.takeout_mm))}"
+        for one in ends
+        if one.name != "plain"
+    )
     gaps = "".join(
         f" - {openings.count(one)} x {told(one)}" for one in dict.fromkeys(openings) if one or not any(openings)
     )

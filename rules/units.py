@@ -26,7 +26,11 @@ _FEET = re.compile(rf"({_NUMBER})\s*(?:ft\.?|feet|foot|')\s*-?\s*({_AMOUNT})\s*{
 _MIXED = re.compile(r"(?:([0-9]+)\s*[- ]\s*)?([0-9]+)\s*/\s*([0-9]+)")
 _QUANTITY = re.compile(rf"([-+]?{_NUMBER})\s*(.*)")
 _TAPE = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8"}
-_MARKS = str.maketrans({"″": '"', "”": '"', "“": '"', "′": "'", "’": "'", "‘": "'", "–": "-", "−": "-", "\u00a0": " "})
+_MARKS = str.maketrans(
+    {"″": '"', "”": '"', "“": '"', "′": "'", "’": "'", "‘": "'", "´": "'", "–": "-", "−": "-", "\u00a0": " "}
+)
+# Full-width signs, as an East Asian keyboard has them, by their common ones; what has no width is no sign.
+_WIDTHS = {code: code - 0xFEE0 for code in range(0xFF01, 0xFF5F)} | dict.fromkeys((0x3000, 0x200B, 0x2060, 0xFEFF), 32)
 _IN_MM = {"mm": Fraction(1), "cm": Fraction(10), "m": Fraction(1000), "in": Fraction(254, 10), "ft": Fraction(3048, 10)}
 
 
@@ -44,7 +48,7 @@ def parse_length(text: str, units: str) -> Decimal:
         return _exact(Fraction(feet[1]) * _IN_MM["ft"] + _amount(feet[2], text) * _IN_MM["in"])
     found = _LENGTH.fullmatch(plain)
     if not found:
-        raise UnitError(f"{_said(text)} is not a length; {_LENGTH_FORMS}.")
+        raise UnitError(f"{_said(text)} is not a length; {_LENGTH_FORMS}.{_comma_hint(plain)}")
     return _exact(_amount(found[1], text) * _IN_MM[_length_unit(found[1], found[2], units, text)])
 
 
@@ -175,10 +179,16 @@ def parse_clock(text: str) -> Decimal:
 
 def one_spelling(text: str) -> str:
     """The text with one kind of quote, dash, space and fraction. Raises UnitError for one longer than any figure"""
-    plain = held(text).translate(_MARKS)
+    # Two single marks are how an inch is often typed.
+    plain = of_one_width(held(text)).translate(_MARKS).replace("''", '"')
     for sign, fraction in _TAPE.items():
         plain = plain.replace(sign, f" {fraction}")
     return " ".join(plain.split())
+
+
+def of_one_width(text: str) -> str:
+    """The text with full-width signs as common ones and a space for each sign without a width; as long as before."""
+    return text.translate(_WIDTHS)
 
 
 def held(text: str) -> str:

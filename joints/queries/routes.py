@@ -28,9 +28,10 @@ from rules.gap import code_gap
 from rules.materials import find_material
 from rules.route.envelope import parse_envelope
 from rules.route.geometry import shape_of_text
+from rules.route.grammar import ITEMS
 from rules.route.numbering import KEPT, MOVED, NEW, KnownJoint, Renumbering, numbered_shape, renumber
 from rules.route.parts import Setting
-from rules.route.shape import JointPlace, RouteShape
+from rules.route.shape import JointPlace, RouteFault, RouteShape
 from rules.tables import given
 from rules.units import UnitError
 
@@ -160,10 +161,17 @@ def propose(sheet: Sheet, text: str, *, route: Route | None = None) -> Proposal:
     proposal, standing = _held(sheet, text, route or route_of(sheet))
     if proposal.renumbering is None:
         return proposal
+    if not standing and not (proposal.shape.pipes or proposal.shape.components):
+        # Where joints stand, an empty route takes them back; where none do, there is nothing to apply.
+        return replace(proposal, shape=RouteShape(faults=(_nothing(setting_of(sheet).units),)), renumbering=None)
     found, by_number = proposal.renumbering, {joint.number: joint for joint in standing}
     materials = {number: (joint.material_a, joint.material_b) for number, joint in by_number.items()}
     stay = materials_that_stay(found.joints, proposal.shape, materials, sheet.line.material)
     return replace(proposal, changes=_changes(found, by_number), other_materials=stay)
+
+
+def _nothing(units: str) -> RouteFault:
+    return RouteFault(1, 1, f"The route has no pipe and no fitting yet, for example: {ITEMS['run'].example(units)}.")
 
 
 def _held(sheet: Sheet, text: str, route: Route | None) -> tuple[Proposal, list[JointRow]]:

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from django.http import QueryDict
 
 from rules.route.grammar import ITEMS
+from rules.route.parse import StepRefused, read_step
 
 # More rows than this have more fields than a form may send; such a route is typed as text.
 MOST_ROWS = 300
@@ -32,13 +33,30 @@ def text_of(rows: Sequence[StepRow]) -> str:
     return "".join(f"{_line(row)}\n" for row in _deep(rows) if row.item or row.rest or row.note)
 
 
-def rows_sent(sent: QueryDict) -> list[StepRow]:
-    """The rows that a form sends, empty ones among them; what holds line ends stays on its row."""
+def rows_sent(sent: QueryDict, units: str) -> list[StepRow]:
+    """The rows that a form sends, empty ones among them; what holds line ends stays on its row.
+
+    units   of bare numbers: US (inch) or SI (mm)
+    """
     columns = (sent.getlist(name) for name in ("item", "rest", "note"))
     said = [tuple(" ".join(text.split()) for text in row) for row in zip(*columns, strict=False)]
     # A step typed out whole where only its rest was asked for is taken as the step that it names.
     rows = [StepRow(item if item in ITEMS else "", rest, note.replace(";", ",")) for item, rest, note in said]
-    return _deep([row if row.item or not row.rest else replace(_row(row.rest), note=row.note) for row in rows])
+    return _deep([replace(_row(row.rest), note=row.note) if _is_whole(row, units) else row for row in rows])
+
+
+def _is_whole(row: StepRow, units: str) -> bool:
+    """Whether the rest of a row is a whole step, `elbow 90`: in a row without an item, or one it can not follow."""
+    if not row.item or not row.rest:
+        return bool(row.rest)
+    return bool(_row(row.rest).item) and _is_read(row.rest, units) and not _is_read(f"{row.item} {row.rest}", units)
+
+
+def _is_read(line: str, units: str) -> bool:
+    try:
+        return read_step(line, 1, units) is not None
+    except StepRefused:
+        return False
 
 
 def changed_rows(rows: Sequence[StepRow], do: str) -> tuple[list[StepRow], int]:

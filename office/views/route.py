@@ -7,6 +7,7 @@ from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
+from django.utils.html import format_html
 from django.utils.safestring import SafeString, mark_safe
 
 from joints.actions.apply_route import apply_route
@@ -79,9 +80,9 @@ def _typed(request: JobRequest, do: str) -> "Typed":
         text = request.POST["text"].replace("\r\n", "\n")
         rows = rows_of(text)
         return Typed(text_of(rows), tuple(rows)) if do == "as steps" and len(rows) <= MOST_ROWS else Typed(text)
-    rows, at = changed_rows(rows_sent(request.POST), do)
+    rows, at = changed_rows(rows_sent(request.POST, request.job.units), do)
     text = text_of(rows)
-    return Typed(text) if do == "as text" else Typed(text, tuple(rows), at)
+    return Typed(text) if do == "as text" or len(rows) > MOST_ROWS else Typed(text, tuple(rows), at)
 
 
 def _apply(request: JobRequest, sheet: Sheet, route: Route | None, typed: "Typed") -> HttpResponse:
@@ -94,7 +95,9 @@ def _apply(request: JobRequest, sheet: Sheet, route: Route | None, typed: "Typed
     messages.success(request, f"The route is applied: {many} {'joint' if many == 1 else 'joints'} on this sheet.")
     if bare := without_procedure(request.job).filter(sheet=sheet).count():
         names = f"{bare} of them {'names' if bare == 1 else 'name'} no procedure yet"
-        messages.warning(request, f"{names}: the page of a procedure gives it to them.")
+        address = reverse("procedures", args=[request.job.code])
+        told = '{}: <a href="{}">the page of a procedure</a> gives it to them.'
+        messages.warning(request, format_html(told, names, address))
     return SeeOther(reverse("route", args=[request.job.code, sheet.pk]))
 
 
@@ -128,6 +131,7 @@ def _page(
         "drawings": _drawings(request, sheet, shape),
         "items": ITEMS.values(),
         "typed": typed,
+        "most_rows": MOST_ROWS if typed.rows is None and len(rows_of(text)) > MOST_ROWS else 0,
         "changed": [one for one in proposal.changes if one.fate != "kept" or one.changes],
         "kept": sum(one.fate == "kept" and not one.changes for one in proposal.changes),
     }

@@ -141,7 +141,8 @@ _ITEMS = (
          "run, and the outlet's take-out where no table has it."),
     Item("olet", (_NPS, _SCHEDULE, Clause("length", LENGTH, "height", needed=True),
                   Clause("kind", CHOICE, choices=_WELDED_ENDS), _WEIGHT),
-         "An outlet fitting set on the pipe here; its height from the pipe to its end is the maker's."),
+         "An outlet fitting set on the pipe here; its height from the pipe to its end, of one with a socket to the "
+         "bottom of the socket, is the maker's."),
     Item("half coupling", (_NPS, _WEIGHT), "A half coupling set on the pipe here."),
     Item("stub", (_NPS, _SCHEDULE, Clause("length", LENGTH, "pad")),
          "The branch pipe set on this pipe, with a pad of this width around it where one is given."),

@@ -237,8 +237,7 @@ class Layout:
         elif step.name in self.named:
             wanted = self.at(self.named[step.name])
         else:
-            known = ", ".join(self.named) or "none yet: name one with a point step"
-            raise Refused(step, f"There is no point {step.name}; accepted are {known}.", "place")
+            raise Refused(step, self._no_point(step.name), "place")
         closure = Closure(step.line, self.pen, wanted, step.name)
         self.closures.append(closure)
         if missed := missing(closure, self.legs.setting.tolerance_mm, self.legs.setting.units):
@@ -250,6 +249,12 @@ class Layout:
             self.stretches.append(stretch)
             self.stretch = self._begin(None, None, node)
             self.stretch.is_ended = True
+
+    def _no_point(self, name: str) -> str:
+        known = ", ".join(self.named) or "none yet: name one with a point step"
+        if later := next((one.line for one in self.legs.points if one.name == name), None):
+            return f"The point {name} stands later, at line {later}; accepted is one named before this: {known}."
+        return f"There is no point {name}; accepted are {known}."
 
     def _continue(self, step: Step, node: int, leg: Leg) -> None:
         stretch = self._open()

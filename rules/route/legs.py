@@ -70,6 +70,7 @@ class Legs:
 
     def __init__(self, steps: Sequence[Step], setting: Setting) -> None:
         self.setting = setting
+        self.points = [step for step in steps if step.item == "point"]
         self.style = Style(setting.nps, setting.schedule)
         self.gap_mm, self.opening_mm = setting.socket_gap_mm, setting.opening_mm
         self.start = ZERO

@@ -12,7 +12,7 @@ from rules.route import grammar
 from rules.route.grammar import DIRECTIONS, FITTING_TO_FITTING, ITEMS, SHORT_DIRECTIONS, Clause, Item
 from rules.route.shape import RouteFault
 from rules.route.step import Move, Place, Step
-from rules.units import UnitError, parse_degrees, parse_length, parse_number
+from rules.units import UnitError, of_one_width, parse_degrees, parse_length, parse_number
 
 MOST_LINES = 1000
 MOST_FAULTS = 50
@@ -66,6 +66,7 @@ def read_step(line: str, number: int, units: str) -> Step | None:
     if len(line) > _LONGEST_LINE:
         raise StepRefused(_LONGEST_LINE, f"The line has {len(line)} characters; accepted are at most {_LONGEST_LINE}.")
     said, _, note = line.partition(";")
+    said = of_one_width(said)
     words = [_Word(found[0], found.start() + 1) for found in re.finditer(r"\S+", said)]
     if not words:
         return Step("", number, note=note.strip()) if note.strip() else None
@@ -173,7 +174,10 @@ class _Reader:
         self.values["length_mm"] = parse_length(self._until(stops), self.units)
 
     def _angle(self, clause: Clause, stops: frozenset[str]) -> None:
-        degrees = parse_degrees(self._one())
+        text = self._one()
+        if self.place < len(self.words) and self.words[self.place].plain in ("°", "deg", "degrees"):
+            text += self._one()
+        degrees = parse_degrees(text)
         if not 0 < degrees <= 90:
             raise UnitError(f"An angle of {degrees:f}° is not possible here; accepted are angles over 0 and up to 90°.")
         self.values["degrees"] = degrees

@@ -134,7 +134,7 @@ def test_an_empty_field_is_told_by_its_label_and_the_others_are_kept(person: Cli
 
 def test_what_does_not_fit_is_said_and_no_field_is_blamed(person: Client) -> None:
     text = page(person, "cut-length", 422, **EXAMPLES["cut-length"] | {"centre": "40 mm"})
-    assert "The pipe does not fit: 8.0 mm short." in answer_of(text)
+    assert "The pipe does not fit: 8.0 mm short, 30.0 mm until" in answer_of(text)
     assert Ids(text).invalid == []
 
 

@@ -7,8 +7,8 @@ from django.urls import reverse
 
 from office.queries.handover import missing_counts
 from office.queries.progress import PAGE, progress
-from records.models import Job, Joint, Line, Stamp, User
-from tests.builders import LineBuilder, OwnerLimitBuilder
+from records.models import Job, Joint, Line, Sheet, Stamp, User
+from tests.builders import LineBuilder, MembershipBuilder, OwnerLimitBuilder, UserBuilder
 from tests.many import lines_of, many_joints
 
 pytestmark = pytest.mark.django_db
@@ -63,6 +63,13 @@ def test_a_line_without_joints_says_so(job: Job, owner: User, sign_in) -> None:
     line = LineBuilder(job=job)
     shown = sign_in(owner).get(reverse("line", args=[job.code, line.id])).content.decode()
     assert "This line has no joints yet" in shown
+
+
+def test_a_line_without_joints_leads_whoever_plans_to_its_routes(sheet: Sheet, sign_in) -> None:
+    engineer = UserBuilder()
+    MembershipBuilder(user=engineer, job=sheet.job, role="engineer")
+    shown = sign_in(engineer).get(reverse("line", args=[sheet.job.code, sheet.line_id])).content.decode()
+    assert "Or write the route of a sheet below: they follow from it." in shown
 
 
 def test_a_line_of_another_job_does_not_exist(job: Job, other_job: Job, line: Line, visitor: User, sign_in) -> None:

@@ -121,6 +121,44 @@ def test_text_and_rows_turn_into_each_other_with_what_was_typed(engineer: Client
     assert "<textarea" in engineer.get(address(scene), {"as": "text"}).content.decode()
 
 
+def test_a_step_typed_out_whole_beside_another_is_the_one_typed(engineer: Client, scene: Scene) -> None:
+    # A row comes as a run. What its own step can read stays with it: a valve may be called as a step is.
+    sent = {"item": ["run", "run", "valve", ""], "rest": ["elbow 90", "north 4'", "cap length 8 in", "open end"]}
+    answer = engineer.post(address(scene), sent | {"note": ["shop", "", "", ""], "do": "look"})
+    assert answer.context["text"] == "elbow 90  ; shop\nrun north 4'\nvalve cap length 8 in\nopen end\n"
+
+
+@pytest.mark.parametrize("text", ["", " \n\n", "start at E 0 N 0 EL 0", "; a note"])
+def test_a_route_without_pipe_is_a_fault_until_there_are_joints_to_take_back(
+    engineer: Client, scene: Scene, text: str
+) -> None:
+    look = engineer.post(address(scene), {"text": text, "do": "look"})
+    told = "Line 1, column 1</a>: The route has no pipe and no fitting yet, for example: run north 4&#x27; 6&quot;."
+    assert told in look.content.decode() and 'value="apply"' not in look.content.decode()
+    sent = {"text": text, "do": "apply", "base": look.context["proposal"].base, "revision": "B", "reason": "none"}
+    assert engineer.post(address(scene), sent).status_code == 422 and not Route.objects.exists()
+    look_and_apply(engineer, scene)
+    page = engineer.post(address(scene), {"text": text, "do": "look"}).content.decode()
+    assert page.count('<td data-label="becomes">withdrawn</td>') == 5 and 'value="apply"' in page
+
+
+def test_more_steps_than_rows_can_hold_are_typed_as_text_and_it_is_said(engineer: Client, scene: Scene) -> None:
+    text = "support\n" * 300 + "open end\n"
+    page = engineer.post(address(scene), {"text": text, "do": "as steps"}).content.decode()
+    assert "A route of more than 300 steps is typed as text." in page and "Show it as rows" not in page
+    grown = engineer.post(address(scene), rows("support\n" * 300) | {"do": "insert 1"})
+    assert grown.context["typed"].rows is None and grown.context["text"].count("\n") == 301
+
+
+def test_after_it_is_applied_the_page_leads_on(engineer: Client, scene: Scene) -> None:
+    look_and_apply(engineer, scene)
+    page = engineer.get(address(scene)).content.decode()
+    assert (
+        f'<a href="{reverse("procedures", args=[scene.job.code])}">the page of a procedure</a> gives it to them' in page
+    )
+    assert address(scene, "spool-sheets-pdf") in page
+
+
 def test_a_branch_keeps_its_indent_and_a_misspelt_step_its_words() -> None:
     text = "run north 4'\ntee\n  branch west\n    run west 1'\n    cap\n    end branch\nrunn north 3\n; only a note\n"
     made = text_of(rows_of(text))

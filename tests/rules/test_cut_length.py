@@ -7,7 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from rules.compute import CALCULATORS
-from rules.cut_length import BUTT, ENDS, SOCKET, DoesNotFit, cut_length, end, tolerance_stack
+from rules.cut_length import BUTT, ENDS, SOCKET, DoesNotFit, End, cut_length, end, tolerance_stack
+from rules.source import Source
 from rules.tables import table
 from rules.units import SI, US
 
@@ -63,6 +64,10 @@ def test_the_steps_are_written_in_the_jobs_units() -> None:
     found = cut_length(20 * INCH, ends, INCH / 16, units=US)
     assert found.steps[0] == "20 - 90° elbow 1-1/2 - 1 x 1/16 = 18-7/16 in"
     assert cut_length(D(500), ends, D("1.5")).steps[0].startswith("500 - 90° elbow 38.1 - 1 x 1.5 = ")
+    # What goes into a socket is added: 20 + 0.62 - 1-1/2 - 2 x 1/16 = 18.995.
+    valve = End("valve socket", -INCH * D("0.62"), INCH * D("0.62"), Source("the route"))
+    found = cut_length(20 * INCH, (valve, ends[0]), INCH / 16, units=US)
+    assert found.steps[0] == "20 + valve socket 0.62 - 90° elbow 1-1/2 - 2 x 1/16 = 18.995 in"
     with pytest.raises(DoesNotFit, match=r"1/16 in \(1\.6 mm\) short"):
         cut_length(INCH * 3 / 2, ends, INCH / 16, units=US)
 

@@ -18,7 +18,19 @@ FAULTS = [
      "The branch ends here with nothing that closes it"),
     ("run north 500\ntee\nrun north 500\nopen end", 2, 1, "The outlet of the tee of line 2 is open"),
     ("run north 500\nelbow\nrun up 100\nelbow\nrun east 500\nopen end", 3, 5,
-     "Between the elbow of line 2 and the elbow of line 4: the pipe does not fit: 58.0 mm short."),
+     "Between the elbow of line 2 and the elbow of line 4: the pipe does not fit: 58.0 mm short; accepted are "
+     "distances over 158 mm."),
+    # NPS 2 Class 3000: two centres 38 to the bottom, two sockets 16 deep, two gaps of 1.5: 60 - 76 - 3 = -19, and the
+    # fittings touch at 2 x (38 + 16) = 108.
+    ("ends socket\nrun north 500\nelbow\nrun up 60\nelbow\nrun east 500\nopen end", 4, 5,
+     "the pipe does not fit: 19.0 mm short, 48.0 mm until the sockets no longer overlap; accepted are distances from "
+     "108 mm."),
+    ("ends socket\nrun north 500\nelbow\nrun up 105\nelbow\nrun east 500\nopen end", 4, 5,
+     "the pipe does not fit: the sockets would overlap by 3.0 mm; accepted are distances from 108 mm."),
+    ("point A\nrun north 500\nelbow\nrun east 500\narrive at B\npoint B", 5, 11,
+     "The point B stands later, at line 6; accepted is one named before this: A."),
+    ("run north 1,200 mm", 1, 11, 'accepted are 1/8 in, 3-3/8 in, 2\' 3-1/2", 40 mm, 4 cm and 1.2 m. Write the decimal '
+     "point as a point, and no separators between thousands."),
     ("run north 500\nelbow\nrun up 500\nelbow\nrun south 500\nelbow\nrun down 488\narrive at E 0 N 0 EL 0", 8, 11,
      "The route misses this point: it is 12 mm too far up."),
     ("point A\nrun north 500\nelbow\nrun east 500\narrive at B", 5, 11, "There is no point B; accepted are A."),

@@ -179,3 +179,29 @@ def test_the_example_of_a_step_can_be_read(name: str, units: str) -> None:
     assert not faults and step.item == name
     said = {clause.column for clause in ITEMS[name].clauses if clause.needed}
     assert said <= step.texts.keys(), example
+
+
+@pytest.mark.parametrize(
+    ("typed", "plain"),
+    [
+        ("run north 2' 3-1/2''", "run north 2' 3-1/2\""),
+        ("run north 2´ 3-1/2´´", "run north 2' 3-1/2\""),
+        ("run north 2\u2032 3\u00bd\u2033", "run north 2' 3-1/2\""),
+        ("run north \uff11\uff12\uff10\uff10 \uff4d\uff4d", "run north 1200 mm"),
+        ("\uff52\uff55\uff4e\u3000north 1200\u200b", "run north 1200"),
+        ("run\tnorth\t1200\u00a0mm\t\t", "run north 1200 mm"),
+        ("elbow 90 deg short", "elbow 90 short"),
+        ("elbow 45 °", "elbow 45"),
+    ],
+)
+def test_one_thing_however_a_keyboard_or_a_spreadsheet_writes_it(typed: str, plain: str) -> None:
+    for units in ("US", "SI"):
+        (read,), faults = parse_route(typed, units)
+        (wanted,), _ = parse_route(plain, units)
+        assert not faults and read.item == wanted.item
+        assert (read.along, read.degrees, read.kind) == (wanted.along, wanted.degrees, wanted.kind)
+
+
+def test_the_column_of_a_fault_is_the_one_that_was_typed() -> None:
+    _, (fault,) = parse_route("\uff52\uff55\uff4e\u3000north \uff12kg", "SI")
+    assert (fault.line, fault.column) == (1, 11)
