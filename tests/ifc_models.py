@@ -41,7 +41,7 @@ WORDS = {
 class IfcModel:
     """A model under way: parts and ports are added, then it is written; lengths are given in mm."""
 
-    def __init__(self, schema: str = "IFC4", unit_mm: float = 1.0) -> None:
+    def __init__(self, schema: str = "IFC4", unit_mm: float = 1.0, unit: str = "inch") -> None:
         self.file = ifcopenshell.api.project.create_file(version=schema)
         self.schema, self.mm = schema, unit_mm
         if schema == "IFC2X3":
@@ -51,11 +51,13 @@ class IfcModel:
             ifcopenshell.api.owner.add_person_and_organisation(self.file, person=person, organisation=company)
             ifcopenshell.api.owner.add_application(self.file, application_developer=company)
         ifcopenshell.api.root.create_entity(self.file, ifc_class="IfcProject", name="Model")
-        if unit_mm == 1.0:
-            ifcopenshell.api.unit.assign_unit(self.file)
+        degree = ifcopenshell.api.unit.add_conversion_based_unit(self.file, name="degree")
+        if unit_mm in (1.0, 1000.0):
+            prefix = "MILLI" if unit_mm == 1.0 else None
+            length = ifcopenshell.api.unit.add_si_unit(self.file, unit_type="LENGTHUNIT", prefix=prefix)
         else:
-            inch = ifcopenshell.api.unit.add_conversion_based_unit(self.file, name="inch")
-            ifcopenshell.api.unit.assign_unit(self.file, units=[inch])
+            length = ifcopenshell.api.unit.add_conversion_based_unit(self.file, name=unit)
+        ifcopenshell.api.unit.assign_unit(self.file, units=[length, degree])
         self.systems: dict[str, Any] = {}
 
     def part(self, ifc_class: str, name: str = "", *, predefined: str = "", system: str = "", words: str = "") -> Any:
@@ -97,7 +99,8 @@ class IfcModel:
         if flow:
             port.FlowDirection = flow
         if joined:
-            self.pset(port, "Pset_DistributionPortTypePipe", ConnectionType=[joined])
+            said = joined if self.schema == "IFC2X3" else [joined]
+            self.pset(port, "Pset_DistributionPortTypePipe", ConnectionType=said)
         return port
 
     def connect(self, one: Any, other: Any) -> None:

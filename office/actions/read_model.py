@@ -54,6 +54,9 @@ def model_asked(work: Work, tell: Tell) -> dict[str, Any]:
         "joints": sum(one.joints for one in found.routes),
         "unread": [{"part": one.part, "why": one.why} for one in found.unread[:MOST_LISTED]],
         "more_unread": max(0, len(found.unread) - MOST_LISTED),
-        "notices": list(found.notices)[:MOST_LISTED],
+        "taken": list(found.taken[:MOST_LISTED]),
+        "more_taken": max(0, len(found.taken) - MOST_LISTED),
+        "notices": list(found.notices[:MOST_LISTED]),
+        "more_notices": max(0, len(found.notices) - MOST_LISTED),
         "units": work.job.units,
     }

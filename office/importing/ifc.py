@@ -4,6 +4,9 @@ import json
 import os
 import subprocess
 import sys
+from collections.abc import Iterator
+from contextlib import suppress
+from dataclasses import replace
 from decimal import Decimal
 from math import isfinite
 from pathlib import Path
@@ -13,14 +16,20 @@ from django.conf import settings
 
 from office.importing.archive import Unreadable
 from office.importing.ifc_reader import MOST_SECONDS
+from rules.pipe import parse_nps
 from rules.route.from_model import Reading, routes_of
 from rules.route.model import JUNCTION, TRANSITION, Part, Port, schedule_for, size_for
+from rules.route.model_welds import Weld
 from rules.route.vector import ZERO, Vector
+from rules.size_words import dn_of
+from rules.units import US
 
 SUFFIX = ".ifc"
 MOST_BYTES = 30_000_000
 MOST_PARTS = 20_000
 _FARTHEST_MM = 1e9
+_NEAR_NORTH_DEGREES = 0.01
+_NO_PLACE = "A port of it has no place, or one that no plant has."
 _TOO_MUCH = "takes too much memory or time to read; send the piping of one area alone"
 
 
@@ -45,13 +54,20 @@ def read_model(path: Path, units: str) -> Reading:
         raise Unreadable("holds no piping: no pipe, pipe fitting or valve stands in it")
     if len(told["parts"]) > MOST_PARTS:
         raise Unreadable(f"holds {len(told['parts']):,} parts; at most {MOST_PARTS:,} are read. Send one area alone")
-    found = routes_of([_part(one) for one in told["parts"]], units)
-    others = sum(told["others"].values())
-    if others:
-        kinds = ", ".join(f"{count} {kind}" for kind, count in told["others"].items())
-        left = f"Of other trades, and left out: {kinds}."
-        return Reading(found.routes, found.unread, (*found.notices, left))
-    return found
+    found = routes_of([_part(one) for one in told["parts"]], units, told["stated"], map(_weld, told["welds"]))
+    return replace(found, notices=(*found.notices, *_remarks(told)))
+
+
+def _remarks(told: dict[str, Any]) -> Iterator[str]:
+    """What is told of a file as a whole."""
+    bare = sum(one["has_no_ports"] and bool(one["ports"]) for one in told["parts"])
+    if bare:
+        yield f"The ends of {bare} {'part' if bare == 1 else 'parts'} without ports are read from the shape."
+    if abs(told["turned"]) > _NEAR_NORTH_DEGREES:
+        way = "right" if told["turned"] > 0 else "left"
+        yield f"True north lies {abs(told['turned']):.1f}° to the {way} of the model's y, which is read as north."
+    if told["others"]:
+        yield "Of other trades, and left out: " + ", ".join(f"{n} {kind}" for kind, n in told["others"].items()) + "."
 
 
 def _told(path: Path) -> dict[str, Any]:
@@ -78,9 +94,10 @@ def _told(path: Path) -> dict[str, Any]:
 def _part(told: dict[str, Any]) -> Part:
     """A part as the rules take it; a place that no plant has makes it one that can't be read."""
     ports = [one for one in told["ports"] if _is_placed(one)]
-    outside, wall = _decimal(told["outside"]), _decimal(told["wall"])
+    wall = _decimal(told["wall"])
     kind = told["kind"]
-    nps = "" if kind in (JUNCTION, TRANSITION) else size_for(_decimal(told["nominal"]), outside)
+    nps = "" if kind in (JUNCTION, TRANSITION) else _size(told)
+    reach = [one for one in told["reach"] if _is_near(one)]
     return Part(
         key=told["key"],
         kind=kind,
@@ -91,16 +108,39 @@ def _part(told: dict[str, Any]) -> Part:
         words=told["words"],
         nps=nps,
         schedule=schedule_for(nps, wall) if nps and wall is not None else "",
-        why="" if len(ports) == len(told["ports"]) else "A port of it has no place, or one that no plant has.",
+        length_mm=_decimal(told["length"]),
+        reach=tuple(Vector(*map(_exact, one)) for one in reach),
+        why=told["why"] or ("" if len(ports) == len(told["ports"]) else _NO_PLACE) or _contrary(told, nps),
     )
 
 
+def _contrary(told: dict[str, Any], nps: str) -> str:
+    """Why two figures of a part can't both be; empty where nothing stands against the other."""
+    by_outside = size_for(None, _decimal(told["outside"]))
+    if not nps or by_outside in ("", nps):
+        return ""
+    return f"Its nominal size is DN {dn_of(nps)}, and its outside diameter {told['outside']:.1f} mm is that of another."
+
+
 def _is_placed(told: dict[str, Any]) -> bool:
-    return told["at"] is not None and all(abs(one) < _FARTHEST_MM for one in told["at"])
+    return told["at"] is not None and _is_near(told["at"])
+
+
+def _is_near(at: list[float]) -> bool:
+    return all(abs(one) < _FARTHEST_MM for one in at)
+
+
+def _size(told: dict[str, Any]) -> str:
+    """The size of a part or a port: as it stands in words, or by its nominal or outside diameter."""
+    if told["size"]:
+        with suppress(ValueError):
+            return parse_nps(told["size"], US)
+    return size_for(_decimal(told["nominal"]), _decimal(told["outside"]))
 
 
 def _port(told: dict[str, Any]) -> Port:
-    axis = Vector(*map(_exact, told["axis"])) if all(map(isfinite, told["axis"])) else ZERO
+    said = told["axis"] or (0.0, 0.0, 0.0)
+    axis = Vector(*map(_exact, said)) if all(map(isfinite, said)) else ZERO
     return Port(
         key=told["key"],
         at=Vector(*map(_exact, told["at"])),
@@ -108,8 +148,14 @@ def _port(told: dict[str, Any]) -> Port:
         to=told["to"],
         is_in=told["is_in"],
         joined=told["joined"],
-        nps=size_for(_decimal(told["nominal"]), _decimal(told["outside"])),
+        nps=_size(told),
+        weld=told["weld"],
     )
+
+
+def _weld(told: dict[str, Any]) -> Weld:
+    at = told["at"] if told["at"] is not None and _is_near(told["at"]) else None
+    return Weld(told["called"], told["words"], Vector(*map(_exact, at)) if at else None, tuple(told["between"]))
 
 
 def _exact(value: float) -> Decimal:

@@ -19,7 +19,9 @@ from rules.route.model import (
     Unread,
     is_flange,
 )
+from rules.route.model_joins import joined
 from rules.route.model_places import model_of
+from rules.route.model_welds import Weld, Welds, welds_of
 from rules.route.model_writer import PartRefused, Writer, beyond
 from rules.route.parts import Setting
 from rules.route.shape import RouteFault
@@ -51,21 +53,31 @@ class FoundRoute:
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """What a model comes to: its routes, the parts that no route has, and remarks."""
+    """What a model comes to: its routes, the parts that no route has, remarks, and ends taken as connected."""
 
     routes: tuple[FoundRoute, ...]
     unread: tuple[Unread, ...]
     notices: tuple[str, ...]
+    taken: tuple[str, ...] = ()
 
 
-def routes_of(parts: Sequence[Part], units: str) -> Reading:
+def routes_of(
+    parts: Sequence[Part], units: str, stated: Iterable[Sequence[str]] = (), welds: Iterable[Weld] = ()
+) -> Reading:
     """Find the routes of a model's parts.
 
     parts    with their ports in mm
     units    in which lengths are written: SI in mm, US in feet and inches where they are whole sixteenths
+    stated   the keys of parts that the model says are connected, two by two, without naming ports
+    welds    that stand in the model as things of their own
     Returns  a route for each run of parts that are joined; a bolted joint between two systems parts them
     """
-    model = model_of(parts, units)
+    found_joins = joined(parts, stated)
+    found_welds = welds_of(found_joins.parts, welds)
+    model = model_of(list(found_joins.parts.values()), units)
+    model.welds = found_welds.places
+    model.unread += found_welds.unread
+    model.notices |= dict.fromkeys(found_joins.notices)
     _prune(model, model.parts)
     waiting, found = deque(_runs(model, model.parts)), list[FoundRoute]()
     while waiting:
@@ -78,7 +90,8 @@ def routes_of(parts: Sequence[Part], units: str) -> Reading:
             _prune(model, left)
             waiting.extendleft(reversed(list(_runs(model, left))))
     _tell_near(model)
-    return Reading(tuple(found), tuple(model.unread), tuple(model.notices))
+    _tell_welds(model, found_welds)
+    return Reading(tuple(found), tuple(model.unread), tuple(model.notices), tuple(found_joins.taken))
 
 
 def _prune(model: Model, keys: Iterable[str]) -> None:
@@ -122,6 +135,17 @@ def _tell_near(model: Model) -> None:
     for names in free.values():
         if len(names) > 1:
             model.notices[f"Ends of {' and '.join(names)} are at one place but are not connected in the model."] = None
+
+
+def _tell_welds(model: Model, welds: Welds) -> None:
+    """Tell how many welds the model has a word of, and how many it names without one."""
+    if welds.places:
+        told = Counter(welds.places.values())
+        said = ", ".join(f"{count // 2} {place}{'s' if count > 2 else ''}" for place, count in sorted(told.items()))
+        model.notices[f"The model says where these welds are made: {said}. Every other is read as a shop weld."] = None
+    if welds.silent:
+        said = "1 weld stands" if welds.silent == 1 else f"{welds.silent} welds stand"
+        model.notices[f"{said} in the model without a word of shop or field."] = None
 
 
 # --- one route ---

@@ -49,6 +49,7 @@ class Port:
     is_in   the flow enters the part here; False also where nothing is said
     joined  WELDED, FLANGED, another way as the model names it, or empty where it says nothing
     nps     its size; empty where nothing is said
+    weld    what the model writes at it of where its weld is made
     """
 
     key: str
@@ -58,6 +59,7 @@ class Port:
     is_in: bool = False
     joined: str = ""
     nps: str = ""
+    weld: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +71,7 @@ class Part:
     line    the system that it belongs to
     words   everything that the model writes about it, for its class and kind
     schedule of a segment; empty where the model gives no wall
+    length_mm  end to end, as its properties say; reach: points of its body that lie farthest out
     why     it can't be read, where that showed before its ports were looked at
     """
 
@@ -81,6 +84,8 @@ class Part:
     words: str = ""
     nps: str = ""
     schedule: str = ""
+    length_mm: Decimal | None = None
+    reach: tuple[Vector, ...] = ()
     why: str = ""
 
 
@@ -125,7 +130,10 @@ def outside(nps: str) -> Decimal:
 
 @dataclass(slots=True)
 class Model:
-    """The parts that a route can have, those that none can, and what was read with a remark; units are the job's."""
+    """The parts that a route can have, those that none can, and what was read with a remark; units are the job's.
+
+    welds  where the welds are made of which the model says so, by the key of each port there
+    """
 
     parts: dict[str, Part]
     units: str = US
@@ -134,6 +142,7 @@ class Model:
     owners: dict[str, Part] = field(default_factory=dict)
     ports: dict[str, Port] = field(default_factory=dict)
     centres: dict[str, Vector] = field(default_factory=dict)
+    welds: dict[str, str] = field(default_factory=dict)
 
     def refuse(self, part: Part, why: str) -> None:
         """Take a part out, with the reason."""
@@ -269,6 +278,8 @@ def _look_connector(model: Model, part: Part) -> None:
             model.notices[told] = None
         return
     _count(part, 2, "A connector")
+    if (part.ports[0].at - part.ports[1].at).length() <= NEAR_MM:
+        raise Refused("Its two ends are at one place.")
     if any(one.joined == FLANGED for one in part.ports):
         raise Refused("It is bolted on both sides; accepted is a connector with a welded end.")
     if not called(part):

@@ -22,6 +22,7 @@ class Pen:
     units      of the lengths: SI in mm, US in feet and inches where they are whole sixteenths
     lines      what is written so far
     has_pipe   pipe has been written since the last fitting, so that there may be a run before the next
+    mark       the weld that is said before the next fitting
     notices    remarks on what was written
     """
 
@@ -31,6 +32,7 @@ class Pen:
         self.at = ZERO
         self.nps = self.schedule = ""
         self.has_pipe = True
+        self.mark = ""
         self.depth = 0
         self.notices: dict[str, None] = {}
 
@@ -64,6 +66,13 @@ class Pen:
         else:
             self._tight(at)
         self.has_pipe = False
+        self.say_mark()
+
+    def say_mark(self) -> None:
+        """Say the weld that waits to be said, if any."""
+        if self.mark:
+            self.say(self.mark)
+        self.mark = ""
 
     def _tight(self, at: Vector) -> None:
         moves = self._moves(at)

@@ -8,8 +8,10 @@ from rules.nearest import NotAccepted
 from rules.route.legs import tangent
 from rules.route.model import (
     BEND,
+    FLANGED,
     JUNCTION,
     NEAR_MM,
+    OBSTRUCTION,
     TRANSITION,
     Model,
     Part,
@@ -25,10 +27,15 @@ from rules.route.parts import Style
 from rules.route.shape import BUTT
 from rules.route.vector import ZERO, Vector, angle_between
 from rules.size_words import show_size
+from rules.socket_fittings import socket_depth
 from rules.units import SI
 
 NEAR_DEGREES = 0.5
 _NEAR_TAKEOUT_MM = Decimal(2)
+_CAP_BY_LENGTH = (
+    "The far face of a socket-welding cap is as far from its mouth as its property Length says, the end of its pipe"
+    " being at the bottom of the socket."
+)
 
 
 def model_of(parts: Sequence[Part], units: str) -> Model:
@@ -63,6 +70,8 @@ def _place(model: Model, part: Part) -> None:
         _check_sizes(model, part, run, outlet)
     elif part.kind == TRANSITION:
         _check_reducer(model, part)
+    elif part.kind == OBSTRUCTION and part.ports[0].joined != FLANGED:
+        cap_face(model, part)
     elif is_straight(part):
         _check_straight(model, part)
 
@@ -176,6 +185,35 @@ def is_short(model: Model, part: Part, reach: Decimal, turn: float) -> bool:
         return abs(reach - short) <= _NEAR_TAKEOUT_MM
     except NotAccepted:
         return False
+
+
+def cap_face(model: Model, part: Part) -> tuple[Vector, Decimal | None]:
+    """The far face of a cap, and its length where a route must say it: no table here has that of a socket-welding one.
+
+    The face is where the body of a model's cap ends, or as far from the end of the pipe as the tables or the cap's
+    properties say.
+    """
+    (port,) = part.ports
+    nps, ahead = model.size_at(part, port), model.inward(port)
+    if not nps or ahead is None:
+        raise Refused("Its size is not said, or it meets no straight part.")
+    style = Style(nps, "")
+    if style.joined == BUTT:
+        try:
+            return port.at + ahead.times(end("cap", nps, BUTT, style.rating, model.units).takeout_mm), None
+        except NotAccepted as error:
+            raise Refused(str(error)) from error
+    depth = socket_depth(nps, style.rating, model.units)[0]
+    found = [(one - port.at).dot(ahead) for one in part.reach]
+    if found and (length := max(found) - min(found)) > depth and max(found) > NEAR_MM:
+        return port.at + ahead.times(max(found)), length
+    if part.length_mm is not None and part.length_mm > depth:
+        model.notices[_CAP_BY_LENGTH] = None
+        return port.at + ahead.times(part.length_mm - depth), part.length_mm
+    raise Refused(
+        "No table here has the length of a socket-welding cap, and of this the model gives neither a body longer than"
+        f" its socket ({depth:.1f} mm) that can be measured, nor a property Length."
+    )
 
 
 def tee_of(model: Model, part: Part) -> tuple[tuple[Port, Port], Port, Vector]:

@@ -4,8 +4,6 @@ import re
 from collections import deque
 from decimal import Decimal
 
-from rules.cut_length import end
-from rules.nearest import NotAccepted
 from rules.route.model import (
     BEND,
     CONNECTOR,
@@ -31,7 +29,8 @@ from rules.route.model import (
     outside,
 )
 from rules.route.model_pen import Pen, sch
-from rules.route.model_places import is_short, narrowing, tee_of
+from rules.route.model_places import cap_face, is_short, narrowing, tee_of
+from rules.route.model_welds import SHOP
 from rules.route.parts import Style
 from rules.route.shape import BUTT
 from rules.route.vector import Vector, angle_between
@@ -90,7 +89,7 @@ class Writer:
         if is_flange(part):
             return face_of(part).at
         if part.kind == OBSTRUCTION and port.joined != FLANGED:
-            return self._cap_face(part, port)
+            return cap_face(self.model, part)[0]
         return port.at
 
     def _schedule_near(self, part: Part, port: Port) -> str:
@@ -123,8 +122,7 @@ class Writer:
             if following.key in self.seen:
                 self._arrive(part, left, following)
                 return
-            if part.kind == SEGMENT and following.kind == SEGMENT:
-                self._weld(left, following)
+            self._joint(part, left, following, port)
             part, entered = following, port
 
     def _part(self, part: Part, entered: Port) -> Port | None:
@@ -145,12 +143,19 @@ class Writer:
             return self._obstruction(part, entered)
         return self._by_length(part, entered, {VALVE: "valve", INSTRUMENT: "instrument"}.get(part.kind, "item"))
 
-    def _weld(self, left: Port, following: Part) -> None:
-        self.pen.run(left.at)
-        self.pen.say("shop weld")
-        if following.schedule and following.schedule != self.pen.schedule:
-            self.pen.size(following.nps, following.schedule)
-        self.pen.has_pipe = True
+    def _joint(self, part: Part, left: Port, following: Part, port: Port) -> None:
+        """What a joint asks to be said: a weld between two pipes, or where the weld to a fitting is made."""
+        place = self.model.welds.get(left.key, SHOP)
+        if part.kind == SEGMENT and following.kind == SEGMENT:
+            self.pen.run(left.at + (port.at - left.at).times(Decimal("0.5")))
+            self.pen.say(place)
+            if following.schedule and following.schedule != self.pen.schedule:
+                self.pen.size(following.nps, following.schedule)
+            self.pen.has_pipe = True
+        elif place != SHOP:
+            self.pen.mark = place
+            if following.kind == SEGMENT:
+                self.pen.say_mark()
 
     def _finish(self, part: Part, left: Port) -> None:
         """What stands at an end of the route: an open pipe, or what it goes on to."""
@@ -166,6 +171,8 @@ class Writer:
         if following.key not in self.names:
             raise PartRefused(part, "It closes a ring in which no tee is left open for it.")
         self.pen.run(self.model.centres[following.key])
+        if (place := self.model.welds.get(left.key, SHOP)) != SHOP:
+            self.pen.say(place)
         self.pen.say(f"arrive at {self.names[following.key]}")
 
     # --- the parts ---
@@ -197,6 +204,7 @@ class Writer:
             self.pen.say(f"stub {typed_size(branch.nps, self.units)}{sch(branch.schedule)}")
             self._branch(direction, branch.nps, branch, port)
             return
+        self._tell_unsaid(tap)
         kind = called(branch) if branch.kind == CONNECTOR else ""
         if kind not in ("olet", "half coupling"):
             raise PartRefused(branch, "It stands on a pipe and is neither called an olet nor a half coupling.")
@@ -211,6 +219,14 @@ class Writer:
         high = f"{schedule} height {self.pen.length(height)}" if kind == "olet" else ""
         self.pen.say(f"{kind} {typed_size(nps, self.units)}{high}")
         self._branch(direction, nps, *following)
+
+    def _tell_unsaid(self, tap: Port) -> None:
+        """A route can't say that the weld of an outlet to its header is made in the field."""
+        if self.model.welds.get(tap.key, SHOP) != SHOP:
+            told = (
+                "The weld of an olet or half coupling to its header is a shop weld in a route, whatever the model says."
+            )
+            self.model.notices[told] = None
 
     def _bend(self, part: Part, entered: Port) -> Port:
         centre = self.model.centres[part.key]
@@ -268,6 +284,10 @@ class Writer:
 
     def _branch(self, direction: str, nps: str, part: Part, entered: Port) -> None:
         kept = self.pen.branch(direction, nps), self.last
+        if (place := self.model.welds.get(entered.key, SHOP)) != SHOP:
+            self.pen.mark = place
+        if part.kind == SEGMENT:
+            self.pen.say_mark()
         # A tee's outlet has the schedule of its run until the branch says another.
         self._follow(part, entered)
         self.pen.end_branch(kept[0])
@@ -318,23 +338,12 @@ class Writer:
                 self.pen.face(entered.at)
             self.pen.say(f"blind {class_said(part)}".rstrip())
         else:
+            face, length = cap_face(self.model, part)
             if not is_start:
-                self.pen.station(self._cap_face(part, entered), is_first=len(self.seen) == 1)
-            self.pen.say("cap")
+                self.pen.station(face, is_first=False)
+            self.pen.say(f"cap length {self.pen.length(length)}" if length is not None else "cap")
             self.pen.has_pipe = False
         return entered if is_start else None
-
-    def _cap_face(self, part: Part, port: Port) -> Vector:
-        """The far face of a cap, by the table of its size; the model has its weld."""
-        nps = self.model.size_at(part, port)
-        ahead = self.model.inward(port)
-        if not nps or ahead is None:
-            raise PartRefused(part, "Its size is not said, or it meets no straight part.")
-        try:
-            reach = end("cap", nps, Style(nps, "").joined, "3000", self.units)
-        except NotAccepted as error:
-            raise PartRefused(part, str(error)) from error
-        return port.at + ahead.times(reach.takeout_mm)
 
     def _by_length(self, part: Part, entered: Port, item: str) -> Port:
         far = other_port(part, entered)

@@ -37,5 +37,7 @@ class Command(BaseCommand):
                 self.stderr.write(f"route {number}, line {told.line}: {told.message}")
         for unread in found.unread:
             self.stderr.write(f"not read: {unread.part}: {unread.why}")
+        for taken in found.taken:
+            self.stderr.write(f"taken as connected: {taken}")
         for notice in found.notices:
             self.stderr.write(f"noticed: {notice}")

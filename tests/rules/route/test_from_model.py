@@ -301,15 +301,6 @@ def test_equipment_is_what_a_route_comes_from_or_goes_on_to() -> None:
     )
 
 
-def test_ends_at_one_place_that_are_not_connected_are_told_and_stay_open() -> None:
-    made = Parts()
-    made.pipe(at(0, 0, 0), at(1000, 0, 0))
-    made.pipe(at(1000, 0, 0), at(3000, 0, 0))
-    found = read(made.parts)
-    assert [one.joints for one in found.routes] == [0, 0]
-    assert any("are at one place but are not connected" in one for one in found.notices)
-
-
 @pytest.mark.parametrize(
     ("change", "why"),
     [
