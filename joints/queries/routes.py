@@ -10,6 +10,7 @@ from uuid import UUID
 from django.db.models import Count
 
 from joints.queries.planned_materials import materials_that_stay
+from joints.queries.route_lengths import OtherLength, other_lengths
 from records.models import (
     Examination,
     FitUp,
@@ -29,9 +30,9 @@ from rules.materials import find_material
 from rules.route.envelope import parse_envelope
 from rules.route.geometry import shape_of_text
 from rules.route.grammar import ITEMS
-from rules.route.numbering import KEPT, MOVED, NEW, KnownJoint, Renumbering, numbered_shape, renumber
+from rules.route.numbering import KEPT, MOVED, NEW, KnownJoint, KnownPiece, Renumbering, numbered_shape, renumber
 from rules.route.parts import Setting
-from rules.route.shape import JointPlace, RouteFault, RouteShape
+from rules.route.shape import PIPE, JointPlace, RouteFault, RouteShape
 from rules.tables import given
 from rules.units import UnitError
 
@@ -69,6 +70,8 @@ class Proposal:
     """A route held against its sheet: its shape, the joints with their numbers, and what changes.
 
     base             what the sheet had when this was worked out; an action refuses to apply it to something else
+    left_...         marks of pieces and spools of the sheet's joints that the route has no more
+    other_lengths    pipes that are cut to another length than before
     other_materials  sentences: joints that keep a material which is not what the line asks now
     """
 
@@ -78,6 +81,8 @@ class Proposal:
     changes: tuple[Change, ...]
     base: str
     left_pieces: tuple[str, ...] = ()
+    left_spools: tuple[str, ...] = ()
+    other_lengths: tuple[OtherLength, ...] = ()
     other_materials: tuple[str, ...] = ()
 
     @property
@@ -183,19 +188,26 @@ def _held(sheet: Sheet, text: str, route: Route | None) -> tuple[Proposal, list[
     standing = [joint for joint in joints if joint.state != WITHDRAWN]
     if shape.faults:
         return Proposal(text, shape, None, (), base), standing
-    pieces = list(Piece.objects.filter(sheet=sheet).values_list("mark", flat=True))
+    rows = Piece.objects.filter(sheet=sheet).order_by("sort_key", "id")
+    pieces = list(rows.values_list("mark", "kind", "nps", "length_mm", named=True))
     spools = Spool.objects.filter(line=sheet.line).values_list("mark", flat=True)
     found = renumber(
         shape,
         known_joints(standing, _places(route, setting, shape if route and route.text == text else None)),
         used_numbers=[joint.number for joint in joints],
-        used_pieces=pieces,
+        used_pieces=[KnownPiece(one.mark, one.kind, one.nps) for one in pieces],
         used_spools=spools,
         prefix=setting.spool_prefix,
         units=setting.units,
     )
-    left = [mark for mark in pieces if mark not in set(found.pieces.values())]
-    return Proposal(text, shape, found, (), base, tuple(left)), standing
+    left = tuple(one.mark for one in pieces if one.mark not in set(found.pieces.values()))
+    spools_left = dict.fromkeys(mark for one in standing for mark in (one.spool__mark, one.spool_b__mark) if mark)
+    proposal = Proposal(text, shape, found, (), base, left)
+    lengths = other_lengths(
+        proposal.numbered.pipes, {one.mark: one.length_mm for one in pieces if one.kind == PIPE}, standing
+    )
+    gone = tuple(mark for mark in spools_left if mark not in set(found.spools.values()))
+    return replace(proposal, left_spools=gone, other_lengths=lengths), standing
 
 
 def _joints(sheet: Sheet) -> list[JointRow]:

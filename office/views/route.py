@@ -12,6 +12,7 @@ from django.utils.safestring import SafeString, mark_safe
 
 from joints.actions.apply_route import apply_route
 from joints.queries.bare_joints import without_procedure
+from joints.queries.route_lengths import OtherLength
 from joints.queries.routes import Proposal, propose, route_of
 from joints.views.record_page import SeeOther
 from office.forms.route_steps import MOST_ROWS, StepRow, changed_rows, rows_of, rows_sent, text_of
@@ -132,6 +133,7 @@ def _page(
         "items": ITEMS.values(),
         "typed": typed,
         "most_rows": MOST_ROWS if typed.rows is None and len(rows_of(text)) > MOST_ROWS else 0,
+        "lengths": [_length(one, request.job.units) for one in proposal.other_lengths],
         "changed": [one for one in proposal.changes if one.fate != "kept" or one.changes],
         "kept": sum(one.fate == "kept" and not one.changes for one in proposal.changes),
     }
@@ -167,6 +169,20 @@ class SpoolShown:
     one: SpoolShape
     size: str
     weight: str
+
+
+@dataclass(frozen=True, slots=True)
+class LengthShown:
+    """A pipe that is cut to another length, in words: what is done on it already, empty where nothing is."""
+
+    mark: str
+    lengths: str
+    begun: str
+
+
+def _length(one: OtherLength, units: str) -> LengthShown:
+    lengths = f"{length_text(one.now_mm, units)} instead of {length_text(one.before_mm, units)}"
+    return LengthShown(one.mark, lengths, ", ".join(f"joint {number} {state}" for number, state in one.begun))
 
 
 def _cut(one: PipePiece, units: str) -> CutShown:

@@ -36,6 +36,15 @@ class KnownJoint:
 
 
 @dataclass(frozen=True, slots=True)
+class KnownPiece:
+    """A piece that the sheet has."""
+
+    mark: str
+    kind: str
+    nps: str
+
+
+@dataclass(frozen=True, slots=True)
 class Numbered:
     """A joint of the new route with its number: kept, moved or new, and what changes on it."""
 
@@ -68,7 +77,7 @@ def renumber(
     known: Sequence[KnownJoint],
     *,
     used_numbers: Iterable[str] = (),
-    used_pieces: Iterable[str] = (),
+    used_pieces: Iterable[KnownPiece] = (),
     used_spools: Iterable[str] = (),
     prefix: str = "",
     units: str = SI,
@@ -79,14 +88,16 @@ def renumber(
     used_...   numbers and marks that were ever given, withdrawn ones too
     prefix     of the marks of new spools
     Joints are the same first by kind, size and place, then in the order of the flow by kind, size and what they join.
+    Pieces are the same by their joints; what is bolted in, by kind and size in the order of the flow.
     """
     kinds = {one.mark: "pipe" for one in shape.pipes} | {one.mark: one.kind for one in shape.components}
     pairs = _same_place(shape.joints, known)
     pairs |= _in_order(shape.joints, known, kinds, pairs)
-    pieces = _marks_kept(shape, known, pairs)
+    pieces, had = _marks_kept(shape, known, pairs), list(used_pieces)
+    pieces |= _bolted_kept(shape, known, had)
     spools = _spools_kept(shape, known, pairs)
     free = _numbers({*used_numbers, *(one.number for one in known)})
-    next_piece = _numbers({*used_pieces, *(mark for one in known for mark in (one.piece_a, one.piece_b))})
+    next_piece = _numbers({*(one.mark for one in had), *(mark for one in known for mark in (one.piece_a, one.piece_b))})
     for mark in sorted(kinds, key=int):
         if mark not in pieces:
             pieces[mark] = next(next_piece)
@@ -184,6 +195,22 @@ def _marks_kept(shape: RouteShape, known: Sequence[KnownJoint], pairs: Mapping[i
             if mine and theirs:
                 votes[mine, theirs] += 1
     return _elected(votes)
+
+
+def _bolted_kept(shape: RouteShape, known: Sequence[KnownJoint], used_pieces: Sequence[KnownPiece]) -> dict[str, str]:
+    """The marks that pieces keep which no weld joins: gaskets, blinds, bolted valves."""
+    joined = {mark for one in shape.joints for mark in (one.piece_a, one.piece_b)}
+    joined_before = {mark for one in known for mark in (one.piece_a, one.piece_b)}
+    left = [one for one in used_pieces if one.mark not in joined_before]
+    mine = [KnownPiece(one.mark, "pipe", one.nps) for one in shape.pipes]
+    mine += [KnownPiece(one.mark, one.kind, one.nps) for one in shape.components]
+    found: dict[str, str] = {}
+    for one in sorted(mine, key=lambda piece: int(piece.mark)):
+        alike = (other for other in left if (family(other.kind), other.nps) == (family(one.kind), one.nps))
+        if one.mark not in joined and (same := next(alike, None)):
+            found[one.mark] = same.mark
+            left.remove(same)
+    return found
 
 
 def _spools_kept(shape: RouteShape, known: Sequence[KnownJoint], pairs: Mapping[int, int]) -> dict[str, str]:

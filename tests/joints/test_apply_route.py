@@ -1,15 +1,18 @@
 """Applying a route: who may, what it makes, what it keeps, what it withdraws, once only, and journalled."""
 
+from decimal import Decimal
+
 import pytest
 
 from joints.actions.apply_route import apply_route
+from joints.actions.record_fit_ups import record_fit_ups
 from joints.actions.save_plan import save_plan
 from joints.queries.routes import Proposal, propose, shape_of_sheet
-from records.models import Job, Joint, JournalEntry, Piece, Route, Sheet, Spool, User, Withdrawal
+from records.models import FitUp, Job, Joint, JournalEntry, Piece, Route, Sheet, Spool, User, Withdrawal
 from records.rebuild import differences
 from records.refusals import Implausible, NotAllowed, RecordClash
 from records.verify import first_bad
-from tests.builders import MembershipBuilder, UserBuilder
+from tests.builders import MembershipBuilder, UserBuilder, days_ago
 from tests.records.scene import Scene, open_job, plan, weld
 
 pytestmark = pytest.mark.django_db
@@ -159,3 +162,42 @@ def test_only_who_plans_may(bare: tuple[Sheet, User]) -> None:
         apply(sheet, foreman)
     assert not Joint.objects.exists() and not Spool.objects.exclude(mark="SP-1").exists()
     assert Piece.objects.count() == 1
+
+
+BOLTED = ROUTE.replace("open end", "flange 150\ngasket 1/8 in\nvalve V-1 length 8 in bolted")
+
+
+def test_applied_again_a_route_makes_no_piece_twice(bare: tuple[Sheet, User]) -> None:
+    sheet, engineer = bare
+    apply(sheet, engineer, BOLTED)
+    marks = set(Piece.objects.filter(sheet=sheet).values_list("mark", flat=True))
+    again = propose(sheet, BOLTED)
+    # The sheet of the scene came with a piece 1, which no route has.
+    assert again.left_pieces == ("1",)
+    apply(sheet, engineer, BOLTED.replace("run east 3'", "run east 4'"), reason="moved")
+    assert set(Piece.objects.filter(sheet=sheet).values_list("mark", flat=True)) == marks
+    valve = next(one for one in propose(sheet, BOLTED).numbered.components if one.kind == "valve")
+    assert Piece.objects.get(sheet=sheet, kind="valve").mark == valve.mark
+
+
+def test_pipes_of_another_length_are_told_and_first_those_that_are_begun(bare: tuple[Sheet, User]) -> None:
+    sheet, engineer = bare
+    apply(sheet, engineer)
+    assert propose(sheet, ROUTE).other_lengths == ()
+    third = Joint.objects.get(sheet=sheet, number="3")
+    record_fit_ups([FitUp(joint=third, done_on=days_ago(2), by="A1")], job=sheet.job, by=engineer)
+    longer = propose(sheet, ROUTE.replace("run north 4'", "run north 5'").replace("run up 2' 6\"", "run up 2' 8\""))
+    marks = {joint.number: (joint.piece_a.mark, joint.piece_b.mark) for joint in Joint.objects.filter(sheet=sheet)}
+    told = [(one.mark, one.now_mm - one.before_mm, one.begun) for one in longer.other_lengths]
+    # Joint 3 is that of the elbow and the rising pipe, which becomes 2 in longer; the first pipe a foot.
+    assert told == [
+        (marks["3"][1], pytest.approx(Decimal("50.8")), (("3", "fitted"),)),
+        (marks["1"][1], pytest.approx(Decimal("304.8")), ()),
+    ]
+
+
+def test_spools_that_a_route_has_no_more_are_told(bare: tuple[Sheet, User]) -> None:
+    sheet, engineer = bare
+    apply(sheet, engineer, ROUTE.replace("run east 3'", "field weld\nrun east 3'"))
+    assert propose(sheet, ROUTE).left_spools == ("1-GL-2001-1B",)
+    assert propose(sheet, ROUTE.replace("run east 3'", "field weld\nrun east 3'")).left_spools == ()

@@ -6,9 +6,10 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
+from joints.actions.record_fit_ups import record_fit_ups
 from office.forms.route_steps import rows_of, text_of
-from records.models import Job, Joint, Route, Sheet
-from tests.builders import MembershipBuilder, UserBuilder
+from records.models import FitUp, Job, Joint, Route, Sheet
+from tests.builders import MembershipBuilder, UserBuilder, days_ago
 from tests.records.scene import Scene, open_job, plan
 
 pytestmark = pytest.mark.django_db
@@ -172,6 +173,29 @@ def test_what_was_shown_for_another_state_is_not_applied(engineer: Client, scene
     assert status == 409
     assert "changed since this was shown" in page
     assert not Route.objects.exists()
+
+
+def test_a_pipe_of_another_length_is_told_before_it_is_applied(engineer: Client, scene: Scene) -> None:
+    look_and_apply(engineer, scene)
+    joint = Joint.objects.get(job=scene.job, number="3")
+    record_fit_ups([FitUp(joint=joint, done_on=days_ago(2), by="A1")], job=scene.job, by=scene.engineer)
+    text = ROUTE.replace("4'", "5'").replace("2' 6\"", "2' 8\"")
+    page = engineer.post(address(scene), {"text": text, "do": "look"}).content.decode()
+    # NPS 1: 30 in - 2 x 0.88 - 2 x 1/16 = 28.115 in, 2 in more, to the next 1/16; the flange's pipe a foot more.
+    told = "is cut to 2&#x27; 6-1/8&quot; instead of 2&#x27; 4-1/8&quot;, and work is done on it: joint 3 fitted."
+    assert f'<p class="out">Pipe {joint.piece_b.mark} {told}</p>' in page
+    assert "is cut to 4&#x27; 10-13/16&quot; instead of 3&#x27; 10-13/16&quot;.</p>" in page
+    refused = engineer.post(address(scene), {"text": text, "do": "apply", "base": "x", "revision": "C", "reason": ""})
+    assert refused.status_code == 409
+
+
+def test_why_is_asked_with_a_way_to_its_field(engineer: Client, scene: Scene) -> None:
+    look_and_apply(engineer, scene)
+    text = ROUTE.replace("4'", "5'")
+    base = engineer.post(address(scene), {"text": text, "do": "look"}).context["proposal"].base
+    answer = engineer.post(address(scene), {"text": text, "do": "apply", "base": base, "revision": "C", "reason": ""})
+    assert answer.status_code == 422
+    assert '<a href="#reason">Write why the joints change.</a>' in answer.content.decode()
 
 
 def test_a_spool_over_the_transport_envelope_is_told(engineer: Client, scene: Scene) -> None:

@@ -11,7 +11,7 @@ from rules.route.geometry import shape_of_text
 from rules.route.legs import cotangent, tangent
 from rules.route.nesting import NoStock, Stock, Wanted, cutting_plan, least_bars
 from rules.route.nesting_counts import filled_by_count, least_by_count
-from rules.route.numbering import KnownJoint, family, numbered_shape, renumber
+from rules.route.numbering import KnownJoint, KnownPiece, family, numbered_shape, renumber
 from rules.route.parts import Setting
 from rules.route.shape import Component, JointPlace, RouteShape, SpoolShape
 from rules.route.spools import letter, spool_marks
@@ -175,7 +175,7 @@ def test_marks_of_pieces_and_spools_go_on_from_those_used() -> None:
     shape = shape_of_text(
         "ends butt\nrun north 500\nelbow\nrun up 500\nopen end", Setting("2", "40", spool_prefix="S-")
     )
-    found = renumber(shape, [], used_pieces=["11"], used_spools=["S-A", "S-B"], prefix="S-")
+    found = renumber(shape, [], used_pieces=[KnownPiece("11", "pipe", "2")], used_spools=["S-A", "S-B"], prefix="S-")
     assert found.pieces == {"1": "12", "2": "13", "3": "14"} and found.spools == {"S-A": "S-C"}
     assert [(one.place.piece_a, one.place.piece_b, one.place.spool, one.place.number) for one in found.joints] == [
         ("12", "13", "S-C", "1"), ("13", "14", "S-C", "2")]  # fmt: skip

@@ -1,10 +1,11 @@
 """Numbers are given once along the flow; a new revision keeps them, whatever is put in or taken out."""
 
+from dataclasses import replace
 from decimal import Decimal as D
 
 from rules.route.bill import bill_of, totals
 from rules.route.geometry import shape_of_text
-from rules.route.numbering import KnownJoint, numbered_shape, renumber
+from rules.route.numbering import KnownJoint, KnownPiece, numbered_shape, renumber
 from rules.route.parts import Setting
 
 SETTING = Setting("2", "80", spool_prefix="S-")
@@ -117,3 +118,21 @@ def test_a_spool_over_the_transport_envelope_and_its_weight():
     assert spool.exceeds == (
         "The middle side of spool S-A is 860.3 mm, over the 800 mm that can be carried by 60.3 mm.",
     )
+
+
+def test_what_is_bolted_in_keeps_its_mark():
+    text = "flange 150\ngasket 3\ninstrument FT length 250 bolted\ngasket 3\nflange 150\nrun north 500\nopen end\n"
+    old = shape("ends butt\nopen end\n".replace("open end\n", "run north 900\n") + text)
+    first = renumber(old, [], prefix="S-")
+    had = [KnownPiece(first.pieces["1"], "pipe", "2")]
+    had += [KnownPiece(first.pieces[one.mark], one.kind, one.nps) for one in old.components]
+    again = renumber(old, known(old, first), used_pieces=had, prefix="S-")
+    assert again.pieces == first.pieces
+    # One gasket less: the instrument keeps its mark, and of the gaskets the first that was there stays.
+    fewer = shape(("ends butt\nrun north 900\n" + text).replace("gasket 3\n", "", 1))
+    kept = renumber(fewer, known(old, first), used_pieces=had, prefix="S-")
+    bolted = {one.kind: kept.pieces[one.mark] for one in fewer.components if not one.kind.startswith("flange")}
+    assert bolted == {"instrument": "4", "gasket": "3"}
+    # Of another size it is another thing.
+    smaller = [replace(one, nps="3") if one.kind == "instrument" else one for one in had]
+    assert renumber(old, known(old, first), used_pieces=smaller, prefix="S-").pieces["4"] == "8"
