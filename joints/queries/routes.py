@@ -189,7 +189,7 @@ def _held(sheet: Sheet, text: str, route: Route | None) -> tuple[Proposal, list[
     if shape.faults:
         return Proposal(text, shape, None, (), base), standing
     rows = Piece.objects.filter(sheet=sheet).order_by("sort_key", "id")
-    pieces = list(rows.values_list("mark", "kind", "nps", "length_mm", named=True))
+    pieces = rows.values_list("mark", "kind", "nps", "length_mm", named=True)
     spools = Spool.objects.filter(line=sheet.line).values_list("mark", flat=True)
     found = renumber(
         shape,

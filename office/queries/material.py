@@ -94,7 +94,7 @@ def bill_rows(line: Line) -> tuple[tuple[BillShown, ...], tuple[BillShown, ...]]
     rows: list[BillRow] = []
     shown: list[BillShown] = []
     for sheet, shape in shapes_of_line(line):
-        of_sheet = bill_of(shape)
+        of_sheet = bill_of(shape, units)
         rows += of_sheet
         shown += [_billed(row, str(sheet), units) for row in of_sheet]
     return tuple(shown), tuple(_billed(row, "", units) for row in totals(rows))

@@ -288,7 +288,7 @@ def _part_way(leg: Leg, share: float) -> Place:
 
 
 def _bill(shape: route.RouteShape, writing: Writing) -> Iterable[BillRow]:
-    for row in bill_of(shape):
+    for row in bill_of(shape, writing.units):
         rating = f"Class {row.pressure_class}" if row.pressure_class else row.schedule
         size = show_pipe_size(row.nps, rating, writing.units, row.second_nps)
         quantity = str(row.count) if row.length_mm is None else writing.length(row.length_mm)

@@ -5,6 +5,8 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from rules.route.shape import PAD, Component, PipePiece, RouteShape
+from rules.route.written import length_text
+from rules.units import SI
 
 LOOSE = ""
 _Key = tuple[str, str, str, str, str, str]
@@ -39,14 +41,17 @@ class BillRow:
     second_nps: str = ""
 
 
-def bill_of(shape: RouteShape) -> tuple[BillRow, ...]:
-    """The bill of a route by spool: pipe by size with its cut lengths added up, then everything else counted."""
+def bill_of(shape: RouteShape, units: str = SI) -> tuple[BillRow, ...]:
+    """The bill of a route by spool: pipe by size with its cut lengths added up, then everything else counted.
+
+    units   in which the width of a pad and the thickness of a gasket are told
+    """
     rows: dict[_Key, list[PipePiece | Component]] = {}
     for one in shape.pipes:
         rows.setdefault((one.spool, "pipe", one.nps, one.schedule, "", ""), []).append(one)
     for part in shape.components:
         schedule = "" if part.pressure_class or part.kind in ("gasket", PAD) else part.schedule
-        key = (part.spool, called(part), part.nps, schedule, part.pressure_class, part.second_nps)
+        key = (part.spool, called(part, units), part.nps, schedule, part.pressure_class, part.second_nps)
         rows.setdefault(key, []).append(part)
     spools = [one.mark for one in shape.spools]
     order = {mark: place for place, mark in enumerate([*spools, LOOSE])}
@@ -54,13 +59,17 @@ def bill_of(shape: RouteShape) -> tuple[BillRow, ...]:
     return tuple(_row(key, parts) for key, parts in listed)
 
 
-def called(part: Component) -> str:
-    """What a component is called on a bill."""
+def called(part: Component, units: str = SI) -> str:
+    """What a component is called on a bill: a pad by its width, a gasket by its thickness, which are cut to them."""
     name = _CALLED.get(part.kind, part.kind)
     if part.kind == "elbow-90" and part.pressure_class:
         name = "elbow 90°"  # one with sockets has no long radius
     if part.kind == "elbow-cut":
         name = f"elbow cut from 90° to {part.angle:.1f}°"
+    if part.kind == PAD and part.width_mm:
+        name = f"{name}, {length_text(part.width_mm, units)} wide"
+    if part.kind == "gasket" and part.length_mm:
+        name = f"{name}, {length_text(part.length_mm, units)} thick"
     if part.kind in ("gasket", "valve", "instrument", "item"):
         return " ".join(text for text in (name if part.kind != "item" else "", part.tag) if text) or "item"
     return name

@@ -139,6 +139,7 @@ class _Shaping:
             angle=_turn(fit),
             flat=COMPASS[fit.step.along[0].direction] if fit.kind == shape.ECCENTRIC else None,
             tag=fit.step.name if fit.kind in shape.BY_LENGTH else "",
+            width_mm=(fit.step.length_mm or _NIL) if fit.kind == shape.PAD else _NIL,
             line=fit.line,
         )
 

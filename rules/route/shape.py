@@ -122,6 +122,7 @@ class Component:
     angle: float = 0.0
     flat: Vector | None = None
     tag: str = ""
+    width_mm: Decimal = Decimal(0)
     spool: str = ""
     line: int = 0
 

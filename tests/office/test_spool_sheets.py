@@ -89,3 +89,40 @@ def test_a_line_without_spools_says_so(engineer: Client, scene: Scene) -> None: 
     line = Line.objects.create(job=scene.job, number="9-EMPTY")
     response = engineer.get(reverse("spool-sheets-pdf", args=[scene.job.code, line.pk]))
     assert response.status_code == 422 and "has no spools yet" in response.content.decode()
+
+
+def test_a_spool_has_every_length_along_it_and_the_sides_of_its_skew_runs(
+    engineer: Client,  # noqa: F811
+    scene: Scene,  # noqa: F811
+) -> None:
+    # One pipe of 6, 5 and 7 ft with a support in it, then an offset of 1 ft up and 8 in east: its travel by 45 degrees.
+    text = (
+        "size 2 sch 40\nends butt\ncap\nrun north 6'\nrun north 5'\nsupport shoe called PS-9\nrun north 7'\nstub 1 sch 80 "
+        "pad 1-1/2 in\nbranch west\nrun west 9'\nopen end\nend branch\nrun north 10'\noffset 45 up 1' east 8 in\n"
+        "run north 3'\nflange 150\ngasket 1/8 in\nitem strainer length 8 in bolted\n"
+    )
+    sheet = Sheet.objects.get(job=scene.job)
+    address = reverse("route", args=[scene.job.code, sheet.pk])
+    base = engineer.post(address, {"text": text, "do": "look"}).context["proposal"].base
+    sent = {"text": text, "do": "apply", "base": base, "revision": "B", "reason": "first route"}
+    assert engineer.post(address, sent).status_code == 303
+    spool = Joint.objects.filter(sheet=sheet).order_by("sort_key").first().spool  # type: ignore[union-attr]
+    page = pages_of(engineer, reverse("spool-sheet-pdf", args=[scene.job.code, spool.pk]))[0]  # type: ignore[union-attr]
+    flat = f" {' '.join(page.split())} "
+    # 12 in and 8 in: the true offset is 14.42 in, as is the advance, and the travel 1.414 times that, 20.4 in.
+    for wanted in (
+        "6' 0\"",
+        "5' 0\"",
+        "7' 0\"",
+        "10' 0\"",
+        "1' 0\"",
+        '8"',
+        "1' 2-7/16\"",
+        "1' 8-3/8\"",
+        "3' 0\"",
+        "PS-9",
+    ):
+        assert f" {wanted} " in flat, wanted
+    assert 'reinforcing pad, 1-1/2" wide' in flat
+    bill = engineer.get(reverse("bill", args=[scene.job.code, sheet.line_id])).content.decode()
+    assert "gasket, 1/8&quot; thick" in bill and "reinforcing pad, 1-1/2&quot; wide" in bill

@@ -1,7 +1,7 @@
 """Spool sheets as data: the part of a route that is the spool, its pieces to cut, its joints and what each asks."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from math import dist
@@ -30,7 +30,7 @@ from rules.insertion import OFF_THE_FACE_MM
 from rules.judge import requirements
 from rules.measurable import on_a_rule
 from rules.route.bill import called
-from rules.route.shape import Component, PipePiece, RouteShape, SpoolShape
+from rules.route.shape import Component, Dimension, PipePiece, RouteShape, SpoolShape
 from rules.route.vector import Vector
 from rules.route.written import length_text
 from rules.size_words import rating_words, show_pipe_size
@@ -176,18 +176,39 @@ def _own(shape: RouteShape, spool: SpoolShape) -> RouteShape:
     places = [at for pipe in pipes for at in (pipe.first, pipe.last)]
     places += [at for one in components for at in (one.centre, *(end.at for end in one.ends))]
     ends = [at.floats() for at in (*places, *(joint.at for joint in joints))]
-    kept = [one for one in shape.dimensions if _near(one.start, ends) and _near(one.end, ends)]
+    kept = _dimensions(shape, lambda at: _near(at, ends) or any(_is_on(one, at) for one in pipes))
     return replace(
         shape,
         pipes=pipes,
         components=components,
         joints=joints,
         dimensions=tuple(kept),
-        supports=tuple(one for one in shape.supports if _near(one.at, ends)),
+        supports=tuple(
+            one for one in shape.supports if _near(one.at, ends) or any(_is_on(pipe, one.at) for pipe in pipes)
+        ),
         continuations=tuple(one for one in shape.continuations if _near(one.at, ends)),
         end_places=tuple(one for one in shape.end_places if _near(one.at, ends)),
         spools=(spool,),
     )
+
+
+def _dimensions(shape: RouteShape, is_own: Callable[[Vector], bool]) -> list[Dimension]:
+    """The dimensions between two places of the spool; the sides of a skew run, which follow its length, go with it."""
+    found: list[Dimension] = []
+    is_kept = False
+    for one in shape.dimensions:
+        if one.of != "offset":
+            is_kept = is_own(one.start) and is_own(one.end)
+        found += [one] if is_kept else []
+    return found
+
+
+def _is_on(pipe: PipePiece, at: Vector) -> bool:
+    """Whether a place lies on a length of pipe: where a run ends within it, a support stands or a branch leaves."""
+    along = (at - pipe.first).dot(pipe.direction)
+    if not 0 <= along <= (pipe.last - pipe.first).dot(pipe.direction):
+        return False
+    return float((at - pipe.first - pipe.direction.times(along)).length()) < NEAR
 
 
 def _near(at: Vector, ends: Sequence[tuple[float, float, float]]) -> bool:
@@ -229,7 +250,15 @@ def _pieces(known: _Known, own: RouteShape, sheet: Sheet) -> tuple[tuple[Row, ..
         heat = planned.heat.number if planned and planned.heat else ""
         if isinstance(one, Component):
             rows.append(
-                (one.mark, called(one), show_pipe_size(one.nps, _rating(one), units, one.second_nps), "", "", "", heat)
+                (
+                    one.mark,
+                    called(one, units),
+                    show_pipe_size(one.nps, _rating(one), units, one.second_nps),
+                    "",
+                    "",
+                    "",
+                    heat,
+                )
             )
             continue
         length = length_text(one.cut_mm, units)

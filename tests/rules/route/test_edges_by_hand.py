@@ -228,6 +228,8 @@ def part(kind: str, **more: object) -> Component:
         (part("item", tag="strainer"), "strainer"),
         (part("item"), "item"),
         (part("gasket"), "gasket"),
+        (part("gasket", length_mm=D("3")), "gasket, 3 mm thick"),
+        (part("pad", width_mm=D("50")), "reinforcing pad, 50 mm wide"),
     ],
 )
 def test_what_a_thing_is_called_on_a_bill(one: Component, name: str) -> None:
@@ -243,7 +245,7 @@ def test_a_bill_row_by_row() -> None:
         ("S-A", "pipe", "4", "40", "", 1), ("S-A", "flange, weld neck", "4", "", "150", 1),
         ("S-B", "pipe", "4", "40", "", 1), ("S-B", "pipe", "3", "40", "", 1),
         ("S-B", "flange, weld neck", "4", "", "150", 1), ("S-B", "reducer, concentric", "4 x 3", "40", "", 1),
-        ("", "gasket", "4", "", "", 2), ("", "valve V-1", "4", "40", "", 1)]  # fmt: skip
+        ("", "gasket, 3 mm thick", "4", "", "", 2), ("", "valve V-1", "4", "40", "", 1)]  # fmt: skip
     assert [one.marks for one in rows if one.what == "gasket"] == [("3", "5")]
     whole = totals(rows)
     assert [(one.what, one.nps, one.count, one.length_mm) for one in whole[:3]] == [
