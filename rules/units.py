@@ -21,17 +21,17 @@ _LENGTH_FORMS = "accepted are 1/8 in, 3-3/8 in, 2' 3-1/2\", 40 mm, 4 cm and 1.2 
 _NUMBER = r"(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)"
 _AMOUNT = rf"(?:[0-9]+\s*[- ]\s*[0-9]+\s*/\s*[0-9]+|[0-9]+\s*/\s*[0-9]+|{_NUMBER})"
 _INCH = r"(?:inches|inch|in\.?|\")"
-_LENGTH = re.compile(rf"({_AMOUNT})\s*(inches|inch|in\.?|\"|mm|cm|m|ft\.?|feet|foot|')?", re.IGNORECASE)
-_FEET = re.compile(rf"({_NUMBER})\s*(?:ft\.?|feet|foot|')\s*-?\s*({_AMOUNT})\s*{_INCH}?", re.IGNORECASE)
-_MIXED = re.compile(r"(?:([0-9]+)\s*[- ]\s*)?([0-9]+)\s*/\s*([0-9]+)")
-_QUANTITY = re.compile(rf"([-+]?{_NUMBER})\s*(.*)")
-_TAPE = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8"}
-_MARKS = str.maketrans(
+LENGTH = re.compile(rf"({_AMOUNT})\s*(inches|inch|in\.?|\"|mm|cm|m|ft\.?|feet|foot|')?", re.IGNORECASE)
+FEET = re.compile(rf"({_NUMBER})\s*(?:ft\.?|feet|foot|')\s*-?\s*({_AMOUNT})\s*{_INCH}?", re.IGNORECASE)
+MIXED = re.compile(r"(?:([0-9]+)\s*[- ]\s*)?([0-9]+)\s*/\s*([0-9]+)")
+QUANTITY = re.compile(rf"([-+]?{_NUMBER})\s*(.*)")
+TAPE_SIGNS = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8"}
+MARKS = str.maketrans(
     {"″": '"', "”": '"', "“": '"', "′": "'", "’": "'", "‘": "'", "´": "'", "–": "-", "−": "-", "\u00a0": " "}
 )
 # Full-width signs, as an East Asian keyboard has them, by their common ones; what has no width is no sign.
-_WIDTHS = {code: code - 0xFEE0 for code in range(0xFF01, 0xFF5F)} | dict.fromkeys((0x3000, 0x200B, 0x2060, 0xFEFF), 32)
-_IN_MM = {"mm": Fraction(1), "cm": Fraction(10), "m": Fraction(1000), "in": Fraction(254, 10), "ft": Fraction(3048, 10)}
+WIDTHS = {code: code - 0xFEE0 for code in range(0xFF01, 0xFF5F)} | dict.fromkeys((0x3000, 0x200B, 0x2060, 0xFEFF), 32)
+IN_MM = {"mm": Fraction(1), "cm": Fraction(10), "m": Fraction(1000), "in": Fraction(254, 10), "ft": Fraction(3048, 10)}
 
 
 def parse_length(text: str, units: str) -> Decimal:
@@ -44,12 +44,12 @@ def parse_length(text: str, units: str) -> Decimal:
     plain = one_spelling(text)
     if plain.startswith("-"):
         raise UnitError(f"{_said(text)} is negative, and a length cannot be; {_LENGTH_FORMS}.")
-    if feet := _FEET.fullmatch(plain):
-        return _exact(Fraction(feet[1]) * _IN_MM["ft"] + _amount(feet[2], text) * _IN_MM["in"])
-    found = _LENGTH.fullmatch(plain)
+    if feet := FEET.fullmatch(plain):
+        return _exact(Fraction(feet[1]) * IN_MM["ft"] + _amount(feet[2], text) * IN_MM["in"])
+    found = LENGTH.fullmatch(plain)
     if not found:
         raise UnitError(f"{_said(text)} is not a length; {_LENGTH_FORMS}.{_comma_hint(plain)}")
-    return _exact(_amount(found[1], text) * _IN_MM[_length_unit(found[1], found[2], units, text)])
+    return _exact(_amount(found[1], text) * IN_MM[_length_unit(found[1], found[2], units, text)])
 
 
 def parse_number(text: str) -> Decimal:
@@ -112,14 +112,14 @@ def parse_stress(text: str, units: str) -> Decimal:
     return _scaled(text, _STRESS, bare, "a strength", "70 ksi, 70000 psi and 485 MPa", "0.000001")
 
 
-_TRAVEL = {"mm/min": Fraction(1), "cm/min": Fraction(10), "mm/s": Fraction(60), "m/min": Fraction(1000)}
-_TRAVEL |= {"in/min": Fraction(254, 10), "ipm": Fraction(254, 10), "in./min": Fraction(254, 10)}
+IN_MM_A_MINUTE = {"mm/min": Fraction(1), "cm/min": Fraction(10), "mm/s": Fraction(60), "m/min": Fraction(1000)}
+IN_MM_A_MINUTE |= {"in/min": Fraction(254, 10), "ipm": Fraction(254, 10), "in./min": Fraction(254, 10)}
 
 
 def parse_travel(text: str, units: str) -> Decimal:
     """Travel speed in mm/min; in/min or ipm, mm/min, a bare number in the job's units (US: inch per minute)."""
     bare = "in/min" if units == US else "mm/min"
-    return _scaled(text, _TRAVEL, bare, "a travel speed", "4 in/min, 4 ipm and 100 mm/min", "0.000001")
+    return _scaled(text, IN_MM_A_MINUTE, bare, "a travel speed", "4 in/min, 4 ipm and 100 mm/min", "0.000001")
 
 
 _HEAT_INPUT = {"kj/mm": Fraction(1), "j/mm": Fraction(1, 1000), "kj/in": 1 / Fraction("25.4")}
@@ -132,26 +132,26 @@ def parse_heat_input(text: str, units: str) -> Decimal:
     return _scaled(text, _HEAT_INPUT, bare, "a heat input", "1.2 kJ/mm and 30 kJ/in", "0.00000001")
 
 
-_AMPS = {"a": Fraction(1), "amp": Fraction(1), "amps": Fraction(1), "ka": Fraction(1000)}
-_VOLTS = {"v": Fraction(1), "volt": Fraction(1), "volts": Fraction(1)}
-_SECONDS = {"s": Fraction(1), "sec": Fraction(1), "min": Fraction(60), "h": Fraction(3600)}
+IN_AMPS = {"a": Fraction(1), "amp": Fraction(1), "amps": Fraction(1), "ka": Fraction(1000)}
+IN_VOLTS = {"v": Fraction(1), "volt": Fraction(1), "volts": Fraction(1)}
+IN_SECONDS = {"s": Fraction(1), "sec": Fraction(1), "min": Fraction(60), "h": Fraction(3600)}
 
 
 def parse_current(text: str) -> Decimal:
     """Current in A; `140`, `140 A`."""
-    return _scaled(text, _AMPS, "a", "a current", "140 A, or 140 alone", "0.0001")
+    return _scaled(text, IN_AMPS, "a", "a current", "140 A, or 140 alone", "0.0001")
 
 
 def parse_voltage(text: str) -> Decimal:
     """Voltage in V; `12`, `12 V`."""
-    return _scaled(text, _VOLTS, "v", "a voltage", "12 V, or 12 alone", "0.0001")
+    return _scaled(text, IN_VOLTS, "v", "a voltage", "12 V, or 12 alone", "0.0001")
 
 
 def parse_duration(text: str) -> Decimal:
     """Time in seconds; `90`, `90 s`, `1.5 min`, `1:30` (minutes and seconds)."""
     if clock := re.fullmatch(r"([0-9]+):([0-5][0-9])", one_spelling(text)):
         return Decimal(int(clock[1]) * 60 + int(clock[2]))
-    return _scaled(text, _SECONDS, "s", "a time", "90 s, 1.5 min and 1:30", "0.0001")
+    return _scaled(text, IN_SECONDS, "s", "a time", "90 s, 1.5 min and 1:30", "0.0001")
 
 
 def parse_degrees(text: str) -> Decimal:
@@ -180,15 +180,15 @@ def parse_clock(text: str) -> Decimal:
 def one_spelling(text: str) -> str:
     """The text with one kind of quote, dash, space and fraction. Raises UnitError for one longer than any figure"""
     # Two single marks are how an inch is often typed.
-    plain = of_one_width(held(text)).translate(_MARKS).replace("''", '"')
-    for sign, fraction in _TAPE.items():
+    plain = of_one_width(held(text)).translate(MARKS).replace("''", '"')
+    for sign, fraction in TAPE_SIGNS.items():
         plain = plain.replace(sign, f" {fraction}")
     return " ".join(plain.split())
 
 
 def of_one_width(text: str) -> str:
     """The text with full-width signs as common ones and a space for each sign without a width; as long as before."""
-    return text.translate(_WIDTHS)
+    return text.translate(WIDTHS)
 
 
 def held(text: str) -> str:
@@ -209,7 +209,7 @@ def _comma_hint(plain: str) -> str:
 
 def _amount(amount: str, text: str) -> Fraction:
     """A whole number, a decimal or a fraction as a tape has it."""
-    mixed = _MIXED.fullmatch(amount)
+    mixed = MIXED.fullmatch(amount)
     if not mixed:
         return Fraction(amount)
     if int(mixed[3]) not in (2, 4, 8, 16, 32, 64):
@@ -236,7 +236,7 @@ def _length_unit(amount: str, unit: str | None, units: str, text: str) -> str:
 
 def _split(text: str, kind: str, forms: str) -> tuple[Fraction, str]:
     plain = one_spelling(text)
-    found = _QUANTITY.fullmatch(plain)
+    found = QUANTITY.fullmatch(plain)
     if not found:
         raise UnitError(f"{_said(text)} is not {kind}; accepted are {forms}.{_comma_hint(plain)}")
     return Fraction(found[1]), found[2]

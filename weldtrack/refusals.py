@@ -5,6 +5,7 @@ from collections.abc import Callable
 from django.db import OperationalError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.utils.cache import add_never_cache_headers
 
 from records.refusals import Busy, Refusal
 from records.retrying import BUSY, is_given_up
@@ -26,4 +27,7 @@ class RefusalPages:
             exception = Busy(BUSY)
         if not isinstance(exception, Refusal):
             return None
-        return render(request, "weldtrack/refused.html", {"refusal": exception}, status=exception.status)
+        page = render(request, "weldtrack/refused.html", {"refusal": exception}, status=exception.status)
+        # It names whoever is signed in, and what refuses now may not later.
+        add_never_cache_headers(page)
+        return page

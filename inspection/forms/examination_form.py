@@ -24,6 +24,7 @@ class ExaminationForm(RecordForm[Examination]):
     MODEL = Examination
     CHECK = (faults,)
     MEASURES = EXAMINATION
+    KIND = "examination"
     is_presumed = False
     HALF = frozenset({"leg_a", "leg_b", "report", "report_line", "date", "time"})
 

@@ -1,6 +1,7 @@
 """The fit-up: what is set and checked before welding."""
 
 from typing import Any
+from uuid import UUID
 
 from django import forms
 
@@ -22,6 +23,8 @@ class FitUpForm(RecordForm[FitUp]):
     FRONT = ("gap", "tack_stamp", "heat_a_read", "heat_b_read", "by")
     MORE = ("gap_12", "gap_3", "gap_6", "gap_9", "squareness", "high_low", "accepted_by", "revision", "date", "time")
     MEASURES = FIT_UP
+    KIND = "fit-up"
+    TEXTS = {name: name for name in ("heat_a_read", "heat_b_read", "revision", "tack_stamp")} | {"done_on": "date"}
     HALF = frozenset({one.field for one in FIT_UP[1:]} | {"heat_a_read", "heat_b_read", "date", "time"})
 
     heat_a_read = forms.CharField(label="Heat read on side A", required=False, max_length=80)
@@ -29,8 +32,8 @@ class FitUpForm(RecordForm[FitUp]):
     accepted_by = forms.CharField(label="Accepted by", required=False, max_length=120)
     revision = forms.CharField(label="Drawing revision worked from", required=False, max_length=16)
 
-    def __init__(self, data: Any = None, *, plan: Plan, **about: Any) -> None:
-        joint = about["joint"]
+    def __init__(self, data: Any = None, *, plan: Plan, crew: frozenset[UUID], **about: Any) -> None:
+        joint, self.plan, self.crew = about["joint"], plan, crew
         first = {"revision": joint.sheet.revision, **(about.pop("initial", None) or {})}
         super().__init__(data, initial=first, **about)
         word = gap_called(joint.kind)

@@ -3,6 +3,7 @@
 import json
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
+from uuid import UUID
 
 from django import forms
 from django.core.exceptions import ValidationError
@@ -10,6 +11,7 @@ from django.db.models import Case, QuerySet, When
 from django.utils.choices import BaseChoiceIterator
 
 from joints.actions.record_passes import faults
+from joints.forms.carried import Lots
 from joints.forms.quantities import QuantityField, StampField, length_field, temperature_field, travel_field
 from joints.forms.record_form import RecordForm, hint
 from joints.measures import PASS, PLACES
@@ -30,14 +32,15 @@ class LotField(forms.ModelChoiceField):
         first = Case(When(classification__in=list(asked), then=0), default=1)
         lots = FillerLot.objects.filter(job=job).order_by(first, "number")
         super().__init__(lots, label="Filler lot", required=False)
-        self.choices = LotChoices(lots, job.units)
+        self.rows = lots.values_list("id", "number", "classification", "diameter_mm")
+        self.choices = LotChoices(self.rows, job.units)
 
 
 class LotChoices(BaseChoiceIterator):
     """Lots by number, classification and the size of the wire or electrode, by which a welder reaches for it."""
 
-    def __init__(self, lots: QuerySet[FillerLot], units: str) -> None:
-        self.lots, self.units = lots.values_list("id", "number", "classification", "diameter_mm"), units
+    def __init__(self, lots: QuerySet[FillerLot, Any], units: str) -> None:
+        self.lots, self.units = lots, units
 
     def __iter__(self) -> Iterator[tuple[Any, str]]:
         yield "", "not known"
@@ -53,6 +56,8 @@ class PassForm(RecordForm[Pass]):
     STAND_INS = {"order": 1}
     FAULTS = {"pass": "role"}
     MEASURES = (*PASS, *PLACES)
+    KIND = "pass"
+    TEXTS = {"role": "role", "process": "process", "stamp": "stamp", "done_on": "date"}
     HALF = frozenset({one.field for one in MEASURES} | {"order", "position", "shift", "date", "time"})
 
     order = forms.IntegerField(
@@ -71,9 +76,16 @@ class PassForm(RecordForm[Pass]):
     shift = forms.CharField(label="Shift", required=False, max_length=20)
 
     def __init__(
-        self, data: Any = None, *, plan: Plan, offered: Mapping[str, str], before: Sequence[Pass], **about: Any
+        self,
+        data: Any = None,
+        *,
+        plan: Plan,
+        crew: frozenset[UUID],
+        offered: Mapping[str, str],
+        before: Sequence[Pass],
+        **about: Any,
     ) -> None:
-        self.plan, self.offered, self.before = plan, offered, before
+        self.plan, self.crew, self.offered, self.before = plan, crew, offered, before
         super().__init__(data, **about)
         self._add_measures()
         self.fields["stamp"] = StampField(self.job, label="Welded by (stamp)")
@@ -117,6 +129,12 @@ class PassForm(RecordForm[Pass]):
         for name in PARAMETERS:
             if ask := self.plan.ask(f"{name}:{role}") or self.plan.ask(name):
                 hint(self, name, f"{ask.bounds} for the {role}" if ask.id != name else ask.bounds, ask.source)
+
+    def lots(self) -> Lots:
+        """The filler lots that can be chosen, by key; read once, with the choices of the field."""
+        field = self.fields["filler_lot"]
+        assert isinstance(field, LotField)
+        return {str(key): (classification, mm) for key, _, classification, mm in field.rows}
 
     @property
     def asked_names(self) -> tuple[str, ...]:

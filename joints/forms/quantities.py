@@ -14,12 +14,12 @@ from rules import units as trade
 
 Parse = Callable[[str], Decimal]
 # A comma that can only be a decimal one: 1,6 and 0,125, but not 1,600.
-_DECIMAL_COMMA = re.compile(r"(?<![\d.,])(0,\d+|\d+,\d{1,2})(?![\d.,])")
+DECIMAL_COMMA = re.compile(r"(?<![\d.,])(0,\d+|\d+,\d{1,2})(?![\d.,])")
 
 
 def with_point(text: str) -> str:
     """A quantity as typed, with a point for the decimal comma that some phones' pads for figures have instead."""
-    return _DECIMAL_COMMA.sub(lambda found: found[0].replace(",", "."), text)
+    return DECIMAL_COMMA.sub(lambda found: found[0].replace(",", "."), text)
 
 
 class QuantityField(forms.CharField):

@@ -4,15 +4,18 @@ from collections.abc import Callable, Iterable, Mapping
 from datetime import datetime
 from decimal import Decimal
 from typing import Any, ClassVar, Generic, TypeVar
+from uuid import UUID
 
 from django import forms
 from django.core.exceptions import ValidationError
 from django.utils import timezone
 
+from joints.forms.carried import Lots, carried
 from joints.forms.fact_form import FactForm
 from joints.forms.quantities import with_point
 from joints.forms.told_form import with_accepted
 from joints.measures import Measure
+from joints.queries.joint_asks import Plan, asked_of_people
 from records.clock import today_on
 from records.models import Job, Joint, User
 from records.models.base import JointRecord
@@ -42,15 +45,21 @@ class RecordForm(FactForm[R], Generic[R]):
     """A record on one attempt of a joint, new or as the correction of another.
 
     MEASURES  what is measured, each with its field
+    KIND, TEXTS, crew  of a record that a device judges without signal: its kind, by column the field that says it, and
+        the stamps whose qualification it knows
     MODEL, CHECK  the record, and what its action finds in it that can't be; with them all that is wrong shows at once
     STAND_INS  values of the record's columns that are to be read, while they can't be
     """
 
     MEASURES: ClassVar[tuple[Measure, ...]] = ()
+    KIND: ClassVar[str] = ""
+    TEXTS: ClassVar[Mapping[str, str]] = {}
     MODEL: ClassVar[type[JointRecord] | None] = None
     CHECK: ClassVar[tuple[Callable[[Any], Iterable[Fault]], ...]] = ()
     STAND_INS: ClassVar[Mapping[str, Any]] = {}
 
+    plan: Plan
+    crew: frozenset[UUID] = frozenset()
     device_at = DeviceTimeField()
     attempt = forms.CharField(max_length=6, widget=forms.HiddenInput)
 
@@ -68,6 +77,16 @@ class RecordForm(FactForm[R], Generic[R]):
         self.joint, self.user, self.name = joint, user, name
         first = {"attempt": joint.attempt, **(initial or {})}
         super().__init__(data, job=job, name=name, replaced=replaced, initial=first)
+
+    def carried(self) -> dict[str, Any]:
+        """What a device without signal judges this form by."""
+        measures = [one for one in self.MEASURES if one.field in self.fields]
+        people = asked_of_people(self.job, self.plan, set(self.crew))
+        return carried(self.plan, self.KIND, measures, self.TEXTS, self.lots(), people)
+
+    def lots(self) -> Lots:
+        """The filler lots that can be chosen, by key."""
+        return {}
 
     def values_of(self, record: R) -> dict[str, Any]:
         """What a stored record says, as the fields of this form; subclasses add what is no measure."""

@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from uuid import UUID
 
 from records.clock import today_on
 from records.confirmed import Confirmed, confirmed_on
@@ -14,6 +15,7 @@ from rules.finding import Requirement
 from rules.fitting_words import is_flange
 from rules.judge import requirements
 from rules.limits import listed, shown_bounds
+from rules.persons import requirements as of_people
 from rules.specification import exam_rules, owners_of
 
 STEPS = {"fit-up": "Fit-up", "pass": "Passes", "examination": "Examination", "release": "Release"}
@@ -99,6 +101,11 @@ def joint_plan(job: Job, joint: Joint) -> JointFacts:
         exam_rules=_exam_rules(joint),
         points=library.points_for(joint.line_id, joint.line.piping_class, joint.kind),
     )
+
+
+def asked_of_people(job: Job, plan: Plan, stamps: set[UUID]) -> list[Requirement]:
+    """Return until when these stamps may tack and weld the joint, or why they may not; constant queries."""
+    return of_people(plan.joint, plan.job, Library(job).people(stamps)) if stamps else []
 
 
 def asked(requirement: Requirement, confirmed: Confirmed) -> Ask:

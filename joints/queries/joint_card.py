@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 from functools import cached_property
 from typing import Any
+from uuid import UUID
 
 from joints.queries.find_joint import stamps_of
 from joints.queries.joint_asks import Ask, Plan, plan_of
@@ -83,6 +84,12 @@ class Card:
     def stamps(self) -> Sequence[Stamp]:
         """The stamps that whoever looks at it welds under here."""
         return stamps_of(self.person, self.job)
+
+    @property
+    def crew(self) -> frozenset[UUID]:
+        """The stamps that most likely weld it: whoever looks at it, and whoever it is assigned to."""
+        assigned = {self.joint.assigned_id} if self.joint.assigned_id else set()
+        return frozenset({one.id for one in self.stamps} | assigned)
 
     @cached_property
     def fit_up(self) -> FitUp | None:

@@ -26,6 +26,7 @@ def record_fit_up(request: JobRequest, joint: UUID) -> HttpResponse:
     form = FitUpForm(
         sent(request),
         plan=card.plan,
+        crew=card.crew,
         job=request.job,
         joint=card.joint,
         user=request.user,

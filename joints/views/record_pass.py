@@ -27,6 +27,7 @@ def record_pass(request: JobRequest, joint: UUID) -> HttpResponse:
     form = PassForm(
         sent(request),
         plan=card.plan,
+        crew=card.crew,
         offered=proposal.offered,
         before=card.passes,
         job=request.job,

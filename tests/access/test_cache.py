@@ -16,3 +16,9 @@ def test_neither_is_the_way_to_sign_in(joint: Joint) -> None:
     page = Client().get(f"/jobs/{joint.job.code}/")
     assert page.status_code == 302
     assert "no-store" in page["Cache-Control"]
+
+
+def test_neither_is_a_refusal(joint: Joint, foreman: User, sign_in: SignIn) -> None:
+    page = sign_in(foreman).get(f"/jobs/{joint.job.code}/settings/")
+    assert page.status_code == 403
+    assert "no-store" in page["Cache-Control"]

@@ -82,7 +82,16 @@ def test_a_fit_up_and_two_passes_are_kept_and_recorded_once(meet: Meet, tmp_path
     welder = meet("welder", PHONE)
     joint = take_along(welder)
     with no_signal(welder):
-        fit_up(welder, joint, "3/32")
+        welder.open(f"{joint}fit-up/")
+        fill(welder, {"Root opening": "1/4"})
+        shown = welder.page.locator("[data-preview]")
+        shown.get_by_text("This entry would show 1 finding.").wait_for()
+        assert re.search(r"Correct .*1/4 in, at most 1/8 in \(WPS", shown.inner_text()), shown.inner_text()
+        fill(welder, {"Root opening": "wide"})
+        shown.get_by_text("Root opening (in): “wide” can’t be read").wait_for()
+        fill(welder, {"Root opening": "3/32"})
+        shown.get_by_text("Nothing in this entry is out of the limits on this page.").wait_for()
+        welder.press("Record fit-up")
         assert "1 record waits on this device for signal" in bar(welder)
         welder.page.get_by_text("root opening (in) 3/32").wait_for()
         # The hot pass is welded in two halves: the second goes on under its number, a third would be the next pass.

@@ -1,4 +1,5 @@
 // The dial: where a pass starts and stops, set on a clock face with a thumb. The two text fields stay; the dial only fills them.
+// Needs quantity.js.
 const SVG = "http://www.w3.org/2000/svg";
 const CENTRE = 130, OUTER = 96, INNER = 74, SNAP = 7.5, STILL = 10;
 
@@ -18,12 +19,6 @@ function arc(radius, start, stop) {
   const sweep = (stop - start + 360) % 360;
   const [x1, y1] = point(radius, start), [x2, y2] = point(radius, sweep ? stop : start + 359.9);
   return `M${x1} ${y1}A${radius} ${radius} 0 ${sweep > 180 || !sweep ? 1 : 0} 1 ${x2} ${y2}`;
-}
-
-function degrees(text) {
-  const found = text.trim().match(/^(\d{1,2})(?::(\d\d)|(\.\d+))?$/);
-  if (!found) return null;
-  return (Number(found[1]) + Number(found[2] ?? 0) / 60 + Number(found[3] ?? 0)) * 30 % 360;
 }
 
 function hours(angle) {
@@ -62,7 +57,7 @@ function build(holder) {
   let held = "start", isAgain = false, pressed = [0, 0];
 
   function show() {
-    const at = { start: degrees(fields.start.value), stop: degrees(fields.stop.value) };
+    const at = { start: quantity.degrees(fields.start.value) ?? null, stop: quantity.degrees(fields.stop.value) ?? null };
     for (const [name, handle] of Object.entries(handles)) {
       handle.toggleAttribute("hidden", at[name] === null);
       if (at[name] === null) continue;

@@ -1,5 +1,5 @@
 // A form that was taken along is older than what it is for: another record than the last one, of this day and hour, and the
-// pass after those that this device keeps. Needs kept.js.
+// pass after those that this device keeps. Needs kept.js, quantity.js and asked.js.
 const form = document.querySelector("form[data-zone]");
 const field = (name) => form.elements.namedItem(name);
 
@@ -11,30 +11,6 @@ function set_now() {
   if (field("time")) field("time").value = `${parts.hour}:${parts.minute}`;
 }
 
-function degrees(clock) {
-  const found = clock?.trim().replace(",", ".").match(/^(\d{1,2})(?::(\d\d)|(\.\d+))?$/);
-  return found ? (Number(found[1]) + Number(found[2] ?? 0) / 60 + Number(found[3] ?? 0)) * 30 % 360 : undefined;
-}
-
-// As the site sees it: one that says nothing of its place is all round; one runs clockwise, or the other way where that is
-// half a turn or less. Each slot is half a degree.
-function is_all_round(segments) {
-  if (segments.some(({ start, stop }) => start === undefined || stop === undefined || start === stop)) return true;
-  const SLOTS = 720, ways = segments.map(({ start, stop }) => {
-    const turn = (stop - start + 360) % 360;
-    return turn < 180 ? [[start, turn]] : [[start, turn], [stop, 360 - turn]];
-  });
-  const closes = (rest, covered) => {
-    if (!rest.length) return covered.size === SLOTS;
-    return rest[0].some(([from, turn]) => {
-      const more = new Set(covered);
-      for (let at = 0; at < turn * 2; at += 1) more.add(Math.round(from * 2 + at) % SLOTS);
-      return closes(rest.slice(1), more);
-    });
-  };
-  return closes(ways, new Set());
-}
-
 async function follow_kept_passes() {
   const here = location.origin + location.pathname;
   const passes = (await kept.all()).filter((one) => one.url.split("?")[0] === here).map((one) => Object.fromEntries(one.fields))
@@ -43,8 +19,8 @@ async function follow_kept_passes() {
   if (!last?.order || !field("order")) return;
   const known = JSON.parse(document.querySelector("[data-dial]")?.dataset.dial ?? '{"before": []}').before;
   const segments = [...known.filter((one) => one.order === Number(last.order)),
-    ...passes.filter((one) => one.order === last.order).map((one) => ({ start: degrees(one.start), stop: degrees(one.stop) }))];
-  const is_open = !is_all_round(segments), first = field("initial-order");
+    ...passes.filter((one) => one.order === last.order).map((one) => ({ start: quantity.degrees(one.start ?? ""), stop: quantity.degrees(one.stop ?? "") }))];
+  const is_open = !asked.is_all_round(segments), first = field("initial-order");
   field("order").value = String(Number(last.order) + (is_open ? 0 : 1));
   // The site holds it against what the page proposed.
   if (first) first.value = field("order").value;

@@ -60,6 +60,8 @@ async function start() {
     await take_along(of_joints());
     localStorage.setItem("taken-along", String(Date.now()));
   }
+  // Who only passes by needs no forms.
+  await new Promise((done) => { setTimeout(done, WAIT_MS); });
   await take_along(of_card());
 }
 
@@ -134,6 +136,7 @@ async function send_and_tell() {
 }
 
 if (is_able && person) {
+  for (const words of document.querySelectorAll("[data-if-able]")) words.hidden = false;
   addEventListener("online", send_and_tell);
   addEventListener("send-kept", send_and_tell);
   document.querySelector("form.leave")?.addEventListener("submit", () => { forget(); });
