@@ -6,7 +6,7 @@ import pytest
 
 from tests.journeys.conftest import Meet
 from tests.journeys.deeds import open_joint
-from tests.journeys.visitor import DESK, PHONE
+from tests.journeys.visitor import DESK, PASSWORD, PHONE, Visitor
 
 pytestmark = pytest.mark.journey
 JOINT = "OB-BR-101/3/4"
@@ -51,3 +51,50 @@ def test_a_double_click_and_the_way_back_write_one_record(meet: Meet) -> None:
     assert again.ok, "the same form sent once more is no error"
     page.reload()
     assert page.locator(".entry-title", has_text="Fitted up").count() == 1
+
+
+@pytest.mark.parametrize("device", [PHONE, DESK], ids=["phone", "desk"])
+def test_a_route_that_was_typed_before_the_session_ended_is_offered_again(meet: Meet, device: dict) -> None:
+    engineer = meet("engineer", device)
+    page = engineer.page
+    address = _open_route(engineer)
+    engineer.press("Type it as text")
+    text = engineer.box("Route").input_value()
+    engineer.box("Route").fill(text.replace("run up 3' 6\"", "run up 4' 6\"") + "; an hour's work\n")
+    page.context.clear_cookies(name="sessionid")
+    engineer.press("Look at what it does")
+    assert "/sign-in/" in page.url
+    page.get_by_label("Name you sign in with").fill("engineer")
+    page.get_by_label("Password").fill(PASSWORD)
+    engineer.press("Sign in")
+    assert page.url == address and "What you typed here last was not applied." in engineer.words
+    engineer.press("Take it back")
+    assert "an hour's work" in engineer.box("Route").input_value()
+
+    engineer.open(address)
+    page.get_by_role("button", name="Forget it").click()
+    assert "was not applied" not in engineer.words
+    engineer.open(address)
+    assert "was not applied" not in engineer.words
+
+
+def test_a_route_that_was_applied_is_not_offered_again(meet: Meet) -> None:
+    engineer = meet("engineer", DESK)
+    page = engineer.page
+    address = _open_route(engineer)
+    engineer.press("Type it as text")
+    engineer.box("Route").fill(engineer.box("Route").input_value() + "; as built\n")
+    engineer.press("Look at what it does")
+    engineer.press("Apply the route")
+    assert "The route is applied" in engineer.words and "was not applied" not in engineer.words
+    engineer.open(address)
+    assert "was not applied" not in engineer.words
+
+
+def _open_route(engineer: Visitor) -> str:
+    """Go to the route of OB-HO-301, sheet 1; returns its address."""
+    engineer.open("/jobs/OB-2604/find/?q=HO-301")
+    if "/lines/" not in engineer.page.url:
+        engineer.press("HO-301")
+    engineer.press("Open the route of OB-HO-301/1")
+    return engineer.page.url
