@@ -88,8 +88,7 @@ class Proposal:
     @property
     def numbered(self) -> RouteShape:
         """The shape with the numbers and marks that its joints, pieces and spools have or get."""
-        found = self.renumbering
-        return numbered_shape(self.shape, found.numbers(), found.pieces, found.spools) if found else self.shape
+        return _numbered(self.shape, self.renumbering) if self.renumbering else self.shape
 
     @property
     def does_something(self) -> bool:
@@ -136,10 +135,27 @@ def route_of(sheet: Sheet) -> Route | None:
     return Route.objects.filter(sheet=sheet).first()
 
 
-def shape_of_sheet(sheet: Sheet, route: Route | None = None) -> RouteShape | None:
-    """The shape of a sheet's route with the numbers and marks that its joints have; None without one. Four queries."""
+def shape_of_sheet(
+    sheet: Sheet, route: Route | None = None, joints: Sequence[JointRow] | None = None
+) -> RouteShape | None:
+    """The shape of a sheet's route with the numbers and marks that its joints have; None without one.
+
+    route, joints    the sheet's, the joints with the columns of `_OF_JOINT`, where they were read already
+    Two queries, and one more for each of them that was not.
+    """
     route = route or route_of(sheet)
-    return _held(sheet, route.text, route)[0].numbered if route else None
+    if route is None:
+        return None
+    setting = setting_of(sheet)
+    shape = shape_of_text(route.text, setting)
+    if shape.faults:
+        return shape
+    joints = _joints(sheet) if joints is None else joints
+    return _numbered(shape, _renumbered(sheet, route.text, shape, setting, route, joints, _pieces(sheet)))
+
+
+def _numbered(shape: RouteShape, found: Renumbering) -> RouteShape:
+    return numbered_shape(shape, found.numbers(), found.pieces, found.spools)
 
 
 def shapes_of_line(line: Line) -> tuple[tuple[Sheet, RouteShape], ...]:
@@ -185,21 +201,11 @@ def _held(sheet: Sheet, text: str, route: Route | None) -> tuple[Proposal, list[
     shape = shape_of_text(text, setting)
     joints = _joints(sheet)
     base = base_of(route, joints)
-    standing = [joint for joint in joints if joint.state != WITHDRAWN]
+    standing = _standing(joints)
     if shape.faults:
         return Proposal(text, shape, None, (), base), standing
-    rows = Piece.objects.filter(sheet=sheet).order_by("sort_key", "id")
-    pieces = rows.values_list("mark", "kind", "nps", "length_mm", named=True)
-    spools = Spool.objects.filter(line=sheet.line).values_list("mark", flat=True)
-    found = renumber(
-        shape,
-        known_joints(standing, _places(route, setting, shape if route and route.text == text else None)),
-        used_numbers=[joint.number for joint in joints],
-        used_pieces=[KnownPiece(one.mark, one.kind, one.nps) for one in pieces],
-        used_spools=spools,
-        prefix=setting.spool_prefix,
-        units=setting.units,
-    )
+    pieces = _pieces(sheet)
+    found = _renumbered(sheet, text, shape, setting, route, joints, pieces)
     left = tuple(one.mark for one in pieces if one.mark not in set(found.pieces.values()))
     spools_left = dict.fromkeys(mark for one in standing for mark in (one.spool__mark, one.spool_b__mark) if mark)
     proposal = Proposal(text, shape, found, (), base, left)
@@ -208,6 +214,36 @@ def _held(sheet: Sheet, text: str, route: Route | None) -> tuple[Proposal, list[
     )
     gone = tuple(mark for mark in spools_left if mark not in set(found.spools.values()))
     return replace(proposal, left_spools=gone, other_lengths=lengths), standing
+
+
+def _renumbered(
+    sheet: Sheet,
+    text: str,
+    shape: RouteShape,
+    setting: Setting,
+    route: Route | None,
+    joints: Sequence[JointRow],
+    pieces: Sequence[Any],
+) -> Renumbering:
+    """The numbers and marks that the joints, pieces and spools of a text's shape have or get; one query."""
+    return renumber(
+        shape,
+        known_joints(_standing(joints), _places(route, setting, shape if route and route.text == text else None)),
+        used_numbers=[joint.number for joint in joints],
+        used_pieces=[KnownPiece(one.mark, one.kind, one.nps) for one in pieces],
+        used_spools=Spool.objects.filter(line=sheet.line_id).values_list("mark", flat=True),
+        prefix=setting.spool_prefix,
+        units=setting.units,
+    )
+
+
+def _standing(joints: Iterable[JointRow]) -> list[JointRow]:
+    return [joint for joint in joints if joint.state != WITHDRAWN]
+
+
+def _pieces(sheet: Sheet) -> list[Any]:
+    rows = Piece.objects.filter(sheet=sheet).order_by("sort_key", "id")
+    return list(rows.values_list("mark", "kind", "nps", "length_mm", named=True))
 
 
 def _joints(sheet: Sheet) -> list[JointRow]:

@@ -29,7 +29,7 @@ _NOWHERE = (0.0, 0.0, 0.0)
 def drawings(
     about: About, found: QuerySet[Sheet], *, paper: str = "", as_built: bool = False, legs: bool = False
 ) -> tuple[Drawing, ...]:
-    """Return the drawings of sheets in their order; five queries, and three for each sheet with a route.
+    """Return the drawings of sheets in their order; five queries, and two for each sheet with a route.
 
     paper     of the isometrics; left out, A3 or Tabloid as the job's units are
     as_built  whether isometrics tell stamps and dates too
@@ -73,10 +73,10 @@ def _isometrics(
     asked = fillet_legs(about.job, drawn) if legs else {}
     made, steps = {}, Steps(about.job, frozenset())
     for route in routes:
-        shape = shape_of_sheet(route.sheet, route)
+        of_sheet = joints[route.sheet_id]
+        shape = shape_of_sheet(route.sheet, route, of_sheet)
         if shape is None or not shape.pipes:
             continue
-        of_sheet = joints[route.sheet_id]
         known = {joint.number: replace(weld_of(steps, joint), leg=asked.get(joint.id, "")) for joint in of_sheet}
         drawn_numbers = {one.number for one in shape.joints}
         title = about.title_of_sheet(route.sheet, counts[route.sheet.drawing])
