@@ -80,7 +80,6 @@ def test_a_route_that_was_typed_before_the_session_ended_is_offered_again(meet: 
 
 def test_a_route_that_was_applied_is_not_offered_again(meet: Meet) -> None:
     engineer = meet("engineer", DESK)
-    page = engineer.page
     address = _open_route(engineer)
     engineer.press("Type it as text")
     engineer.box("Route").fill(engineer.box("Route").input_value() + "; as built\n")
