@@ -19,14 +19,15 @@ def key_of(one: Any) -> str:
     return f"#{one.id()}"
 
 
-def partners(model: Any) -> dict[str, dict[str, Any]]:
-    """Of each port, by its key, the keys of the ports it is connected to, with what makes the joint, if anything."""
-    found: dict[str, dict[str, Any]] = {}
+def partners(model: Any) -> dict[str, list[str]]:
+    """Of each port, by its key, the keys of the ports it is connected to."""
+    found: dict[str, list[str]] = {}
     for rel in model.by_type("IfcRelConnectsPorts"):
         one, two = rel.RelatingPort, rel.RelatedPort
         if one is not None and two is not None and one != two:
-            found.setdefault(key_of(one), {})[key_of(two)] = rel.RealizingElement
-            found.setdefault(key_of(two), {})[key_of(one)] = rel.RealizingElement
+            for key, other in ((key_of(one), key_of(two)), (key_of(two), key_of(one))):
+                if other not in found.setdefault(key, []):
+                    found[key].append(other)
     return found
 
 

@@ -96,9 +96,9 @@ class _Reader:
         self.partners = partners(model)
 
     def all(self) -> dict[str, Any]:
-        """The whole answer."""
+        """The whole answer; its parts come one by one, so that they needn't stand in memory together."""
         return {
-            "parts": [self._part(one) for one in self.elements],
+            "parts": map(self._part, self.elements),
             "others": dict(sorted(self.others.items())),
             "stated": stated(self.model),
             "welds": welds(self.model, self.places, self.mm),
@@ -162,7 +162,7 @@ class _Reader:
         properties = Properties(port, None, self.mm)
         joined = str(properties.first("ConnectionType") or "").upper()
         placed = self.places.matrix(port.ObjectPlacement) if port.ObjectPlacement is not None else None
-        others = [*self.partners.get(key_of(port), ())]
+        others = self.partners.get(key_of(port), [])
         if len(others) > 1:
             raise Astray(f"A port of it is connected to {len(others)} others; accepted is one.")
         return {

@@ -15,7 +15,7 @@ class Astray(Exception):
 
 
 class Places:
-    """Placements of one file, each worked out once."""
+    """Placements of one file; what others are relative to is worked out once."""
 
     def __init__(self, mm: float) -> None:
         self.mm = mm
@@ -36,7 +36,9 @@ class Places:
             placement = placement.PlacementRelTo
         found = numpy.eye(4) if placement is None else self._known[placement.id()]
         for one in reversed(chain):
-            found = self._known[one.id()] = found @ axes_of(one.RelativePlacement)
+            found = found @ axes_of(one.RelativePlacement)
+            if one is not chain[0]:
+                self._known[one.id()] = found
         return found
 
     def at(self, matrix: Matrix) -> list[float]:
@@ -57,9 +59,8 @@ def axes_of(placement: Any) -> Matrix:
         raise Astray("It is placed along an alignment; accepted are placements by coordinates.")
     axis = getattr(placement, "Axis", None)
     aside = getattr(placement, "RefDirection", None)
-    found[:3, :3] = _frame(
-        _three(axis.DirectionRatios) if axis else None, _three(aside.DirectionRatios) if aside else None
-    )
+    if axis or aside:
+        found[:3, :3] = _frame(*(_three(one.DirectionRatios) if one else None for one in (axis, aside)))
     found[:3, 3] = _three(coordinates)
     if not numpy.isfinite(found).all():
         raise Astray(_NOWHERE)

@@ -7,9 +7,10 @@ import json
 import os
 import resource
 import sys
-from typing import Any, Final
+from typing import Any, Final, TextIO
 
-MOST_MEMORY: Final = 350 * 1024 * 1024
+# Of addresses: the package takes 220 MB of them by itself, and stands in 65 MB of memory.
+MOST_MEMORY: Final = 640 * 1024 * 1024
 MOST_SECONDS: Final = 60
 _SCHEMAS: Final = ("IFC2X3", "IFC4", "IFC4X3")
 
@@ -19,7 +20,7 @@ class Unreadable(Exception):
 
 
 def read(path: str) -> dict[str, Any]:
-    """The parts of a model's piping and what else it holds, as plain values. Raises Unreadable"""
+    """The parts of a model's piping, one by one, and what else it holds, as plain values. Raises Unreadable"""
     # The package is an extra, and starting it takes longer than most pages do.
     import ifcopenshell  # noqa: PLC0415
 
@@ -62,7 +63,15 @@ def _main(path: str) -> None:
     except ImportError:
         told = {"fault": "can't be read here: this site has not the extra `ifc`; ask whoever runs it to install that"}
     with os.fdopen(answer, "w") as out:
-        json.dump(told, out)
+        write(told, out)
+
+
+def write(told: dict[str, Any], out: TextIO) -> None:
+    """Write an answer as JSON, its parts as they come."""
+    out.write('{"parts": [')
+    for place, part in enumerate(told.pop("parts", ())):
+        out.write(("," if place else "") + json.dumps(part))
+    out.write("]" + "".join(f", {json.dumps(key)}: {json.dumps(value)}" for key, value in told.items()) + "}")
 
 
 if __name__ == "__main__":

@@ -26,6 +26,9 @@ from rules.route.model_writer import PartRefused, Writer, beyond
 from rules.route.parts import Setting
 from rules.route.shape import RouteFault
 
+# Each part that is refused has the run it is in tried anew without it; after so many parts in all the rest is left.
+MOST_VISITED = 2_000_000
+_MOST_NAMES = 4
 # A route is tried from so many of its ends, until it can be read without a fault.
 MOST_STARTS = 12
 
@@ -79,9 +82,13 @@ def routes_of(
     model.unread += found_welds.unread
     model.notices |= dict.fromkeys(found_joins.notices)
     _prune(model, model.parts)
-    waiting, found = deque(_runs(model, model.parts)), list[FoundRoute]()
+    waiting, found, visited = deque(_runs(model, model.parts)), list[FoundRoute](), 0
     while waiting:
         run = waiting.popleft()
+        visited += len(run)
+        if visited > MOST_VISITED:
+            model.refuse(run[0], _left_alone(len(run)))
+            continue
         try:
             found.append(_best(model, run, units))
         except PartRefused as refused:
@@ -92,6 +99,11 @@ def routes_of(
     _tell_near(model)
     _tell_welds(model, found_welds)
     return Reading(tuple(found), tuple(model.unread), tuple(model.notices), tuple(found_joins.taken))
+
+
+def _left_alone(count: int) -> str:
+    others = f"It and {count - 1:,} parts that hang together with it are" if count > 1 else "It is"
+    return f"{others} left out: too much of the model could not be read. Send one area alone."
 
 
 def _prune(model: Model, keys: Iterable[str]) -> None:
@@ -134,7 +146,8 @@ def _tell_near(model: Model) -> None:
             free.setdefault(place, []).append(owner.called)
     for names in free.values():
         if len(names) > 1:
-            model.notices[f"Ends of {' and '.join(names)} are at one place but are not connected in the model."] = None
+            told = names[:_MOST_NAMES] + ([f"{len(names) - _MOST_NAMES} more"] if len(names) > _MOST_NAMES else [])
+            model.notices[f"Ends of {' and '.join(told)} are at one place but are not connected in the model."] = None
 
 
 def _tell_welds(model: Model, welds: Welds) -> None:

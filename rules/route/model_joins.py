@@ -13,6 +13,8 @@ MEET_MM = Decimal(1)
 # Ends of parts that the model says are connected may lie so far apart: by a root opening, or a gasket.
 STATED_MM = Decimal(10)
 _IN_LINE_DEGREES = 0.5
+# So many free ends in a corner of 3 mm are no plant; to hold each against each would take for ever.
+_MOST_BESIDE = 8
 _TENTH = Decimal("0.1")
 
 
@@ -95,24 +97,19 @@ def _meeting(found: Joining) -> Iterator[tuple[tuple[str, Port], tuple[str, Port
         for port in () if part.why else found.free(key):
             cells.setdefault(_cell(port), []).append((key, port))
     order = {key: place for place, key in enumerate(found.parts)}
-    for cell, ends in cells.items():
-        beside = [
-            cells.get(tuple(map(sum, zip(cell, step, strict=True))), []) for step in product((-1, 0, 1), repeat=3)
-        ]
-        for key, port in ends:
-            near = [
-                one for some in beside for one in some if _apart(one[1], port) <= MEET_MM and one[1].key != port.key
-            ]
-            if len(near) != 1 or order[near[0][0]] <= order[key]:
-                continue
-            if _count_near(cells, near[0][1]) == 1:
-                yield (key, port), near[0], _apart(port, near[0][1])
+    for key, port in [end for ends in cells.values() for end in ends]:
+        near = _beside(cells, port)
+        if len(near) == 1 and order[near[0][0]] > order[key] and len(_beside(cells, near[0][1])) == 1:
+            yield (key, port), near[0], _apart(port, near[0][1])
 
 
-def _count_near(cells: dict[tuple[int, ...], list[tuple[str, Port]]], port: Port) -> int:
+def _beside(cells: dict[tuple[int, ...], list[tuple[str, Port]]], port: Port) -> list[tuple[str, Port]]:
+    """The other free ends within a mm of one; none where it is crowded."""
     steps = product((-1, 0, 1), repeat=3)
     beside = [cells.get(tuple(map(sum, zip(_cell(port), step, strict=True))), []) for step in steps]
-    return sum(one.key != port.key and _apart(one, port) <= MEET_MM for some in beside for _, one in some)
+    if sum(map(len, beside)) > _MOST_BESIDE:
+        return []
+    return [one for some in beside for one in some if one[1].key != port.key and _apart(one[1], port) <= MEET_MM]
 
 
 def _cell(port: Port) -> tuple[int, ...]:

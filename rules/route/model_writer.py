@@ -39,6 +39,7 @@ from rules.size_words import show_size, typed_size
 # Words of a name that a route would take for the beginning of a clause.
 _LEADS = ("length", "socket", "butt", "bolted", "class", "weight")
 _LONGEST_NAME = 40
+_DEEPEST = 40
 _STRAIGHT = "accepted are the directions of the compass, up and down"
 
 
@@ -283,6 +284,8 @@ class Writer:
         return False
 
     def _branch(self, direction: str, nps: str, part: Part, entered: Port) -> None:
+        if self.pen.depth >= _DEEPEST:
+            raise PartRefused(part, f"It is in a branch of a branch, {_DEEPEST} deep. Send one area alone.")
         kept = self.pen.branch(direction, nps), self.last
         if (place := self.model.welds.get(entered.key, SHOP)) != SHOP:
             self.pen.mark = place

@@ -2,9 +2,10 @@
 
 import pytest
 
+from rules.route import from_model
 from rules.route.from_model import Reading, routes_of
 from rules.route.model import EQUIPMENT, FLANGED, WELDED
-from tests.rules.route.test_from_model import A_3, Parts, at, corner, lines
+from tests.rules.route.test_from_model import A_3, C_3, Parts, at, corner, lines
 
 CORNER = ["run north 1000", "elbow", "run up 500", "open end"]
 
@@ -128,3 +129,43 @@ def test_a_part_that_is_stated_to_meet_what_is_taken_already_is_told() -> None:
 def test_an_unknown_part_or_a_part_with_itself_is_no_connection() -> None:
     found = read(corner(), ("bend1", "nobody"), ("bend1", "bend1"))
     assert [lines(one.text)[2:] for one in found.routes] == [CORNER] and not found.notices
+
+
+# --- models that mean harm ---
+
+
+def test_hundreds_of_ends_at_one_place_are_joined_to_none_and_told_in_few_words() -> None:
+    made = Parts()
+    for _ in range(400):
+        made.pipe(at(0, 0, 0), at(1000, 0, 0))
+    found = read(made)
+    assert not found.taken and len(found.routes) == 400
+    assert sum(len(one) for one in found.notices) < 1_000 and "396 more" in found.notices[0]
+
+
+def test_branches_within_branches_are_read_to_a_depth_and_the_rest_listed() -> None:
+    made, parts = Parts(), 200
+    here, ahead, aside = (0.0, 0.0), (1, 0), (0, 1)
+    made.pipe(at(0, 0, 0), at(1000, 0, 0))
+    here = (1000.0, 0.0)
+    for _ in range(parts):
+        steps = [(0, 0), (2 * C_3, 0), (C_3, C_3), (2 * C_3 + 300, 0), (C_3, C_3 + 1000)]
+        entered, far, out, end, on = (
+            at(here[0] + a * ahead[0] + b * aside[0], here[1] + a * ahead[1] + b * aside[1], 0) for a, b in steps
+        )
+        made.add("junction", entered, far, out)
+        made.pipe(far, end)
+        made.pipe(out, on)
+        here, ahead, aside = (float(on.east), float(on.north)), aside, ahead
+    found = read(made)
+    assert any("40 deep" in one.why for one in found.unread)
+    assert len(found.routes) > 1 and not any(one.faults for one in found.routes)
+
+
+def test_a_model_that_can_t_be_read_anywhere_is_left_before_it_takes_for_ever(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(from_model, "MOST_VISITED", 100)
+    made = Parts()
+    for place in range(40):
+        made.pipe(at(1000 * place, 0, 0), at(1000 * place + 1000, 0, 0), nps="3" if place % 2 else "2")
+    found = routes_of(made.connected(), "SI")
+    assert "parts that hang together with it are left out" in found.unread[-1].why
