@@ -209,6 +209,13 @@ def _rendered(pdf: bytes, folder: Path) -> tuple[list[tuple[float, float]], list
         sizes = [seen_size(page) for page in opened.pages]
     if len(sizes) > MOST_PAGES:
         return [], [f"It has {len(sizes)} pages; a drawing has at most {MOST_PAGES}."]
+    try:
+        return _drawn(pdf, sizes, folder)
+    except pypdfium2.PdfiumError:
+        return [], ["It is damaged: a part of it is missing or can't be read; send it again, or print it to a new PDF."]
+
+
+def _drawn(pdf: bytes, sizes: list[tuple[float, float]], folder: Path) -> tuple[list[tuple[float, float]], list[str]]:
     document = pypdfium2.PdfDocument(pdf)
     for number, (page, (wide, high)) in enumerate(zip(document, sizes, strict=True), start=1):
         if not 20 < max(wide, high) < 4 * LONGEST_PT or min(wide, high) < 20:

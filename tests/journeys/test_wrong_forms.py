@@ -3,9 +3,12 @@
 import re
 
 import pytest
+from playwright.sync_api import expect
 
+from tests.hostile import pdf
 from tests.journeys.conftest import Meet
 from tests.journeys.deeds import open_joint
+from tests.journeys.test_on_a_tablet_and_at_a_desk import open_line, place_in
 from tests.journeys.visitor import DESK, PASSWORD, PHONE, Visitor
 
 pytestmark = pytest.mark.journey
@@ -88,6 +91,18 @@ def test_a_route_that_was_applied_is_not_offered_again(meet: Meet) -> None:
     assert "The route is applied" in engineer.words and "was not applied" not in engineer.words
     engineer.open(address)
     assert "was not applied" not in engineer.words
+
+
+def test_a_tap_on_a_drawing_after_the_session_ended_says_so(meet: Meet) -> None:
+    foreman = meet("foreman", DESK)
+    page = foreman.page
+    open_line(foreman, "DR-601")
+    foreman.leave_by(page.get_by_role("link", name="Upload the drawing of OB-DR-601/1").click)
+    foreman.box("Drawing").set_input_files({"name": "DR-601.pdf", "mimeType": "application/pdf", "buffer": pdf()})
+    foreman.press("Upload")
+    page.context.clear_cookies(name="sessionid")
+    foreman.tap(place_in(page.locator("[data-drawing] svg"), 120, 160))
+    expect(page.locator("[data-told]")).to_contain_text("Not placed: you are signed out.")
 
 
 def _open_route(engineer: Visitor) -> str:

@@ -181,6 +181,13 @@ def test_what_is_no_drawing_is_refused_in_a_sentence(content: bytes, said: str) 
     assert isinstance(found, list) and found and said in " ".join(found)
 
 
+def test_half_a_pdf_is_told_as_damaged_and_not_as_too_large() -> None:
+    whole = drawing()
+    assert ready_drawing(whole[: len(whole) // 2]) == [
+        "It is damaged: a part of it is missing or can't be read; send it again, or print it to a new PDF."
+    ]
+
+
 def test_a_change_near_a_mark_is_seen_and_one_far_from_it_is_not() -> None:
     before, after = ready(drawing()), ready(drawing(words="REVISED"))
     assert changed_around(before.pictures[0], after.pictures[0], (310, 195), before.pages[0])

@@ -20,6 +20,8 @@ function pointOf(event) {
   return within([at.x, at.y]);
 }
 
+const read = (points) => (points * Number(root().dataset.factor)).toFixed(root().dataset.unit === "in" ? 1 : 0);
+const numberOf = (joint) => form().querySelector(`option[value="${CSS.escape(joint)}"]`)?.textContent.split(" ·")[0] ?? "";
 const typed = (points) => (points * Number(root().dataset.factor)).toFixed(4);
 const markOf = (joint) => svg().querySelector(`[data-mark="${CSS.escape(joint)}"]`);
 
@@ -30,7 +32,8 @@ function tell(words) {
 
 // Send a place and take from the answer what shows it; the rest of the page, and where it is scrolled to, stay.
 async function place(joint, at, label) {
-  if (isSending || !joint) return;
+  if (!joint) return tell("Choose the joint to move first.");
+  if (isSending) return;
   isSending = true;
   const data = new FormData(form());
   data.set("joint", joint);
@@ -42,12 +45,13 @@ async function place(joint, at, label) {
     const answer = await fetch(location.href, { method: "POST", body: data, credentials: "same-origin" });
     const page = new DOMParser().parseFromString(await answer.text(), "text/html");
     const fresh = page.getElementById("marking");
+    if (!fresh && answer.redirected) return tell("Not placed: you are signed out. Load the page again, sign in, and place it once more.");
     if (!fresh) throw new Error(String(answer.status));
     root().replaceWith(document.adoptNode(fresh));
     begin();
     [holder().scrollLeft, holder().scrollTop] = scrolled;
     if (hadFocus) holder().focus({ preventScroll: true });
-    if (answer.ok) tell(`Placed at ${Math.round(at[0] * Number(root().dataset.factor))} x ${Math.round(at[1] * Number(root().dataset.factor))} ${root().dataset.unit}.`);
+    if (answer.ok) tell(`Joint ${numberOf(joint)} stands at ${read(at[0])} x ${read(at[1])} ${root().dataset.unit}.`);
     else document.getElementById("faults")?.focus();
   } catch {
     tell("Not placed: the site did not answer. Try again.");
