@@ -32,6 +32,15 @@ def no_signal(person: Visitor) -> Iterator[None]:
     person.page.context.set_offline(False)
 
 
+@contextmanager
+def not_admitted(person: Visitor) -> Iterator[None]:
+    """While the site refuses somebody, the browser says so in its console: no complaint against the site."""
+    person.is_looking, looked = False, person.is_looking
+    yield
+    person.complaints[:] = [one for one in person.complaints if not re.search(r"status of 40[34]", one)]
+    person.is_looking = looked
+
+
 def take_along(person: Visitor) -> str:
     """Stay on the start page until the waiting joints are on the phone; the path of one that waits for its fit-up."""
     person.open(JOB)
@@ -223,3 +232,38 @@ def test_a_card_that_goes_while_the_list_of_cards_is_read_is_left_out(meet: Meet
     cards = welder.page.locator("[data-taken-list] a")
     cards.first.wait_for()
     assert "GONE" not in " ".join(one.get_attribute("href") or "" for one in cards.all())
+
+
+@contextmanager
+def stored(folder: Path) -> Iterator[sqlite3.Connection]:
+    """The database of the site, for what somebody else did meanwhile."""
+    base = sqlite3.connect(folder / "data" / "spoolbook.sqlite3", timeout=30)
+    with base:
+        yield base
+    base.close()
+
+
+def test_a_role_that_was_taken_away_meanwhile_loses_nothing(meet: Meet, tmp_path: Path) -> None:
+    # The phone is on the other side of the date line: the day of a form is that of the site.
+    welder = meet("welder", PHONE | {"timezone_id": "Pacific/Kiritimati"})
+    joint = take_along(welder)
+    day = welder.open(f"{joint}fit-up/").page.locator("[name=date]").input_value()
+    person = int(welder.page.locator("body").get_attribute("data-person") or 0)
+    with no_signal(welder):
+        welder.open(f"{joint}fit-up/")
+        assert welder.page.locator("[name=date]").input_value() == day
+        fill(welder, {"Root opening": "3/32"})
+        welder.press("Record fit-up")
+    with stored(tmp_path) as base:
+        base.execute("UPDATE records_membership SET is_held = 0 WHERE user_id = ?", [person])
+    with not_admitted(welder):
+        welder.open(KEPT)
+        welder.page.get_by_role("button", name="Open and mend").wait_for()
+        assert "1 was refused" in bar(welder)
+    assert recorded(tmp_path, "fitup", joint) == 0
+    with stored(tmp_path) as base:
+        base.execute("UPDATE records_membership SET is_held = 1 WHERE user_id = ?", [person])
+    welder.open(KEPT)
+    welder.page.get_by_role("button", name="Open and mend").click()
+    wait_until_sent(welder)
+    assert recorded(tmp_path, "fitup", joint) == 1
