@@ -173,6 +173,7 @@ AXES_COOLOFF_TIME = timedelta(
     minutes=environment.whole_number("SIGN_IN_LOCK_MINUTES", default=30, least=1, most=10_000)
 )
 AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
+AXES_HANDLER = "weldtrack.lockout.Handler"
 AXES_RESET_ON_SUCCESS = True
 AXES_RESET_COOL_OFF_ON_FAILURE_DURING_LOCKOUT = False
 AXES_LOCKOUT_CALLABLE = "weldtrack.lockout.locked_out"

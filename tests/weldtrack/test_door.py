@@ -57,6 +57,15 @@ def test_a_lock_at_one_address_leaves_the_others_open(client: Client, welder: st
     assert sign_in(client, welder, PASSWORD, REMOTE_ADDR="10.0.0.10") == 302
 
 
+def test_wrong_passwords_from_everywhere_lock_a_name_at_a_hundred(client: Client, welder: str) -> None:
+    places = [(f"10.0.{place}.1", name) for place in range(25) for name in (welder, welder.upper(), welder, "Quill")]
+    answers = [sign_in(client, name, "wrong", REMOTE_ADDR=place) for place, name in places]
+    assert (answers[:98].count(200), answers[-1]) == (98, 429)
+    assert sign_in(client, welder, PASSWORD, REMOTE_ADDR="10.1.0.1") == 429
+    get_user_model().objects.create_user(username="rowan", password=PASSWORD)
+    assert sign_in(client, "rowan", PASSWORD, REMOTE_ADDR="10.1.0.1") == 302
+
+
 def test_the_addresses_of_one_line_count_as_one(client: Client, welder: str) -> None:
     for place in range(5):
         sign_in(client, welder, "wrong", REMOTE_ADDR=f"2001:db8:7:1::{place + 1}")
