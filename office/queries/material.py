@@ -10,7 +10,7 @@ from records.refusals import Fault, Implausible
 from records.sending import ListTable, heads
 from reports.spreadsheet import Cell
 from rules.route.bill import BillRow, bill_of, totals
-from rules.route.nesting import CuttingPlan, Stock, Wanted, cutting_plan
+from rules.route.nesting import CuttingPlan, Stock, Wanted, cutting_plan, waste_step
 from rules.route.shape import PipePiece
 from rules.route.written import length_text
 from rules.size_words import show_pipe_size
@@ -19,6 +19,10 @@ from rules.units import MM_PER_INCH, SI, US, UnitError, parse_length
 # Common practice, no source: random lengths come about 6 m or 20 ft long, and a band saw takes some 3 mm.
 _USUAL = {"SI": ("6000", "3", "300"), "US": ("20'", "1/8 in", "12 in")}
 _RESTS_AT_MOST = 50
+_WIDEST_KERF_MM = MM_PER_INCH
+_FIELDS = {
+    "bar": "Length of a bar", "kerf": "Kerf of the saw", "usable": "Keep rests from", "rests": "Rests there are",
+}  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,6 +160,9 @@ def cutting_plans(cuts: Sequence[Cut], asked: Asked, units: str) -> tuple[PlanSh
     bar, kerf, usable = (_length(name, getattr(asked, name), units) for name in ("bar", "kerf", "usable"))
     if bar <= 0:
         raise Implausible("A bar needs a length.", [Fault("bar", "A bar has no length of 0.", "6 m or 20'")])
+    if kerf > _WIDEST_KERF_MM:
+        told = f"Kerf of the saw: {length_text(kerf, units)} is no saw's"
+        raise Implausible.of(Fault("kerf", f"{told}; accepted are up to {length_text(_WIDEST_KERF_MM, units)}."))
     sizes = {cut.size: cut.size_names for cut in cuts}
     rests = _rests(asked.rests, units, sizes)
     found: list[PlanShown] = []
@@ -170,7 +177,7 @@ def _length(name: str, text: str, units: str) -> Decimal:
     try:
         return parse_length(text, units)
     except UnitError as error:
-        raise Implausible.of(Fault(name, str(error))) from error
+        raise Implausible.of(Fault(name, f"{_FIELDS[name]}: {error}")) from error
 
 
 def _rests(text: str, units: str, sizes: Mapping[str, Sequence[str]]) -> dict[str, list[Stock]]:
@@ -236,10 +243,7 @@ def _steps(plan: CuttingPlan, units: str) -> tuple[str, ...]:
         return plan.steps
     whole = sum((one.stock.length_mm for one in plan.bars), Decimal(0)) / MM_PER_INCH
     rest, waste = plan.rest_mm / MM_PER_INCH, plan.waste_mm / MM_PER_INCH
-    share = waste / whole * 100 if whole else Decimal(0)
-    cut = whole - rest - waste
-    taken = f"stock {whole:.1f} in - cut {cut:.1f} in - rests to keep {rest:.1f} in"
-    return (f"{taken} = waste {waste:.1f} in ({share:.1f} %)", *plan.steps[1:])
+    return (waste_step(whole, whole - rest - waste, rest, "in"), *plan.steps[1:])
 
 
 def bill_table(line: Line) -> ListTable:

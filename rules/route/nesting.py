@@ -130,13 +130,19 @@ def _plan(
     whole = sum((one.stock.length_mm for one in found), Decimal(0))
     cut = sum((piece.length_mm for one in found for piece in one.pieces), Decimal(0))
     rest = sum((one.rest_mm for one in found if one.is_rest_usable), Decimal(0))
-    share = (whole - cut - rest) / whole * 100 if whole else Decimal(0)
-    steps = (
-        f"stock {whole:f} mm - cut {cut:.1f} mm - rests to keep {rest:.1f} mm = waste {whole - cut - rest:.1f} mm"
-        f" ({share:.1f} %)",
-        f"new bars: {new_bars}; fewer than {bound} are not possible",
-    )
+    # None are the fewest there can be.
+    least = f"; fewer than {bound} are not possible" if bound else ""
+    steps = (waste_step(whole, cut, rest, "mm"), f"new bars: {new_bars}{least}")
     return CuttingPlan(tuple(found), new_bars, bound, whole - cut - rest, rest, tuple(too_long), steps)
+
+
+def waste_step(whole: Decimal, cut: Decimal, rest: Decimal, unit: str) -> str:
+    """What of the stock is lost, in words; the figures add up as they are written."""
+    shown = [one.quantize(Decimal("0.1")) for one in (whole, cut, rest)]
+    waste = shown[0] - shown[1] - shown[2]
+    share = (whole - cut - rest) / whole * 100 if whole else Decimal(0)
+    stock, cut_shown, kept = (f"{one} {unit}" for one in shown)
+    return f"stock {stock} - cut {cut_shown} - rests to keep {kept} = waste {waste} {unit} ({share:.1f} %)"
 
 
 def _up(mm: Decimal) -> int:

@@ -224,7 +224,10 @@ def test_cut_list_and_plan(engineer: Client, scene: Scene) -> None:
     assert "rest 1, 4&#x27; 0&quot;, heat H-100" in page
     assert "fewer than 1 are not possible" in page
     refused = engineer.get(address(scene, "cut-list"), {"bar": "long"})
-    assert refused.status_code == 422 and "is not a length" in refused.content.decode()
+    assert refused.status_code == 422
+    assert "Length of a bar: &quot;long&quot; is not a length" in refused.content.decode()
+    wide = engineer.get(address(scene, "cut-list"), {"bar": "20'", "kerf": "3'", "usable": "12 in", "rests": ""})
+    assert "Kerf of the saw: 3&#x27; 0&quot; is no saw&#x27;s; accepted are up to 1&quot;." in wide.content.decode()
 
 
 @pytest.mark.parametrize(("name", "said"), [("bill-csv", "flange, socket welding"), ("cut-list-csv", "NPS 1 Sch 80")])

@@ -9,7 +9,7 @@ from rules.route.bill import BillRow, bill_of, called, totals
 from rules.route.ends import saddle
 from rules.route.geometry import shape_of_text
 from rules.route.legs import cotangent, tangent
-from rules.route.nesting import NoStock, Stock, Wanted, cutting_plan, least_bars
+from rules.route.nesting import NoStock, Stock, Wanted, cutting_plan, least_bars, waste_step
 from rules.route.nesting_counts import filled_by_count, least_by_count
 from rules.route.numbering import KnownJoint, KnownPiece, family, numbered_shape, renumber
 from rules.route.parts import Setting
@@ -282,9 +282,13 @@ def test_what_is_kept_and_what_is_waste() -> None:
     kept, lost = plan("5697"), plan("5698")
     assert (kept.bars[0].rest_mm, kept.bars[0].is_rest_usable, kept.rest_mm, kept.waste_mm) == (300, True, 300, 3)
     assert (lost.bars[0].rest_mm, lost.bars[0].is_rest_usable, lost.rest_mm, lost.waste_mm) == (299, False, 0, 302)
-    assert kept.steps == ("stock 6000 mm - cut 5697.0 mm - rests to keep 300.0 mm = waste 3.0 mm (0.0 %)",
+    assert kept.steps == ("stock 6000.0 mm - cut 5697.0 mm - rests to keep 300.0 mm = waste 3.0 mm (0.0 %)",
                           "new bars: 1; fewer than 1 are not possible")  # fmt: skip
     assert plan("5698", usable_mm=D(299)).rest_mm == 299
+    # Each to a tenth, 0.05 down, up and down: 100.0 - 50.0 - 49.9 would leave 0.1, and not the 0.15 rounded to 0.2.
+    told = waste_step(D(100), D("49.95"), D("49.9"), "in")
+    assert told == "stock 100.0 in - cut 50.0 in - rests to keep 49.9 in = waste 0.1 in (0.2 %)"
+    assert plan("1000", rests=[Stock("rest", D(1200))]).steps[1] == "new bars: 0"
     assert plan("1000", heat="H-7").bars[0].stock == Stock("bar 1", D(6000), "H-7")
 
 
