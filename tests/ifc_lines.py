@@ -4,6 +4,7 @@ Nothing here knows how a route is laid or a model is read: the figures of fittin
 """
 
 from dataclasses import dataclass, field
+from math import cos, radians, sin, tan
 from random import Random
 
 Point = tuple[float, float, float]
@@ -70,7 +71,7 @@ class Line:
         """What the pen runs to a place."""
         names = (("east", "west"), ("north", "south"), ("up", "down"))
         moves = [
-            f"{names[axis][b < a]} {abs(b - a):g}"
+            f"{names[axis][b < a]} {abs(b - a):.6g}"
             for axis, (a, b) in enumerate(zip(self.pen, to, strict=True))
             if abs(b - a) > 0.05
         ]
@@ -144,23 +145,23 @@ def elbow(line: Line) -> None:
 
 
 def skew(line: Line) -> None:
-    """Two elbows by 45 and a skew run between them."""
-    reach, offset = ELBOW_45[line.nps], line.random.randint(400, 900)
+    """Two elbows by 45, or cut from long-radius ones to another angle, and a skew run between them."""
+    angle, travel = line.random.choice((45, 45, 30, 60, 22.5)), line.random.randint(600, 1400)
+    # A cut elbow takes the 90's radius times the tangent of half the angle.
+    reach = ELBOW_45[line.nps] if angle == 45 else ELBOW[line.nps] * tan(radians(angle) / 2)
     _, way = aside(line)
     ahead = line.heading
-    root = 0.5**0.5
-    lean = (root * (ahead[0] + way[0]), root * (ahead[1] + way[1]), root * (ahead[2] + way[2]))
+    lean = along((0, 0, 0), ahead, cos(radians(angle)))
+    lean = along(lean, way, sin(radians(angle)))
     for before, after in ((ahead, lean), (lean, ahead)):
         line.heading = before
         place = line.meet(reach, "elbow")
         centre = along(line.at, before, reach)
         far = along(centre, after, reach)
-        line.last = line.add(Piece("IfcPipeFitting", "BEND", "Elbow 45", [line.at, far]), 0, place), 1
+        line.last = line.add(Piece("IfcPipeFitting", "BEND", "Elbow", [line.at, far]), 0, place), 1
         line.at, line.heading = far, after
         if after == lean:
-            line.pipe(offset / root - 2 * reach)
-            line.at = along(along(centre, lean, offset / root), lean, -reach)
-            line.pieces[-1].ends[1] = line.at
+            line.pipe(travel - 2 * reach)
     line.after()
 
 

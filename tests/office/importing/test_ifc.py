@@ -310,6 +310,18 @@ def test_a_model_s_route_is_looked_at_on_its_sheet_and_applied(engineer: Client,
     assert [one.kind for one in Joint.objects.filter(job=scene.job)] == ["butt", "butt"]
 
 
+def test_ends_that_merely_meet_are_listed_on_the_page(
+    engineer: Client, scene: Scene, tmp_path: Path, storage: Path
+) -> None:
+    model = IfcModel()
+    for ends in ((0, 1000), (1000, 3000)):
+        model.pipe("3", "40", *(Vector(D(one), D(0), D(0)) for one in ends))
+    answer = send(engineer, scene.job, model.write(tmp_path / "a.ifc").read_bytes(), "area.ifc")
+    page = engineer.get(answer["Location"]).content.decode()
+    assert "1 joint is taken as connected" in page and "<h2>Taken as connected</h2>" in page
+    assert page.count("ends meet within 0.1 mm") == 1
+
+
 def test_an_unknown_sheet_is_told_and_kept(engineer: Client, read: Work) -> None:
     answer = engineer.get(page_of(read), {"route": "1", "sheet": "ISO-404/1"})
     page = answer.content.decode()

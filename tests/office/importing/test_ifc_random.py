@@ -1,16 +1,13 @@
 """Lines of pipe at random, written as IFC models in every form and read again: the steps are those set down beside them."""
 
-import io
-import json
 import re
 from pathlib import Path
-from typing import Any
 
 import pytest
 
 from office.importing import ifc
 from office.importing.ifc import read_model
-from office.importing.ifc_reader import read, write
+from tests.ifc_by_hand import told
 from tests.ifc_forms import Form, Writing
 from tests.ifc_lines import random_line
 
@@ -44,13 +41,6 @@ def comes_back(seed: int, folder: Path, monkeypatch: pytest.MonkeyPatch) -> int:
     assert not route.faults, f"seed {seed}, {form}: {route.faults[0]}"
     assert len(found.taken) == (len(line.joints) if form.joins == "meeting" else 0), f"seed {seed}, {form}"
     return len(steps)
-
-
-def told(path: Path) -> dict[str, Any]:
-    """What the reader tells, here and not in a process of its own."""
-    out = io.StringIO()
-    write(read(str(path)), out)
-    return json.loads(out.getvalue())
 
 
 @pytest.mark.parametrize("seed", CI)
