@@ -57,9 +57,15 @@ def faults_of(content: bytes) -> list[str]:
         return ["It is not a PDF."]
     if zipfile.is_zipfile(BytesIO(content)):
         return ["It is an archive as well as a PDF; print it to a new PDF."]
-    if content[content.rfind(_END) + len(_END) :].strip(_BLANK) and _END in content:
+    is_whole = _END in content
+    if is_whole and content[content.rfind(_END) + len(_END) :].strip(_BLANK):
         return ["Something else stands behind its end; print it to a new PDF."]
-    return check_pdf(content)
+    faults = check_pdf(content)
+    if not faults and not is_whole:
+        return [
+            "Its end is missing, as of a file that was cut off on its way; send it again, or print it to a new PDF."
+        ]
+    return faults
 
 
 def confine(seconds: int) -> None:

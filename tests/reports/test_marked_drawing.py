@@ -181,9 +181,12 @@ def test_what_is_no_drawing_is_refused_in_a_sentence(content: bytes, said: str) 
     assert isinstance(found, list) and found and said in " ".join(found)
 
 
-def test_half_a_pdf_is_told_as_damaged_and_not_as_too_large() -> None:
+def test_half_a_pdf_is_told_as_cut_off_and_a_damaged_one_as_damaged() -> None:
     whole = drawing()
     assert ready_drawing(whole[: len(whole) // 2]) == [
+        "Its end is missing, as of a file that was cut off on its way; send it again, or print it to a new PDF."
+    ]
+    assert ready_drawing(whole[: len(whole) // 2] + b"%%EOF") == [
         "It is damaged: a part of it is missing or can't be read; send it again, or print it to a new PDF."
     ]
 
