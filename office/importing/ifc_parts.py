@@ -211,6 +211,8 @@ def _words(element: Any, type_of: Any, predefined: str, properties: Properties) 
         said += [type_of.Name, type_of.Description, type_of.ElementType]
     said += properties.words()
     rating = properties.first("PressureClass")
+    if isinstance(rating, str) and rating.strip().isdecimal():
+        rating = int(rating[:9])
     if isinstance(rating, (int, float)) and rating in _RATINGS:
         said.append(f"Class {rating:.0f}")
     return " | ".join(str(one) for one in said if one)[:2000]

@@ -82,11 +82,10 @@ def routes_of(
     model.unread += found_welds.unread
     model.notices |= dict.fromkeys(found_joins.notices)
     _prune(model, model.parts)
-    waiting, found, visited = deque(_runs(model, model.parts)), list[FoundRoute](), 0
+    waiting, found = deque(_runs(model, model.parts)), list[FoundRoute]()
     while waiting:
         run = waiting.popleft()
-        visited += len(run)
-        if visited > MOST_VISITED:
+        if model.visited > MOST_VISITED:
             model.refuse(run[0], _left_alone(len(run)))
             continue
         try:
@@ -168,6 +167,7 @@ def _best(model: Model, run: Sequence[Part], units: str) -> FoundRoute:
     """The route of a run from the first of its ends from which it can be read; else from the one with least faults."""
     best: FoundRoute | None = None
     for part, port in _starts(model, run)[:MOST_STARTS]:
+        model.visited += len(run)
         found = _written(model, run, part, port, units)
         if best is None or len(found.faults) < len(best.faults):
             best = found

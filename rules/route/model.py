@@ -132,7 +132,8 @@ def outside(nps: str) -> Decimal:
 class Model:
     """The parts that a route can have, those that none can, and what was read with a remark; units are the job's.
 
-    welds  where the welds are made of which the model says so, by the key of each port there
+    welds    where the welds are made of which the model says so, by the key of each port there
+    visited  how many parts were looked at so far, each as often as it was
     """
 
     parts: dict[str, Part]
@@ -143,6 +144,7 @@ class Model:
     ports: dict[str, Port] = field(default_factory=dict)
     centres: dict[str, Vector] = field(default_factory=dict)
     welds: dict[str, str] = field(default_factory=dict)
+    visited: int = 0
 
     def refuse(self, part: Part, why: str) -> None:
         """Take a part out, with the reason."""

@@ -39,6 +39,7 @@ from rules.size_words import show_size, typed_size
 # Words of a name that a route would take for the beginning of a clause.
 _LEADS = ("length", "socket", "butt", "bolted", "class", "weight")
 _LONGEST_NAME = 40
+_NAMELESS = "a part without a name"
 _DEEPEST = 40
 _STRAIGHT = "accepted are the directions of the compass, up and down"
 
@@ -82,7 +83,7 @@ class Writer:
         self.pen.size(self.first_size, self._schedule_near(part, port))
         owner = self.model.owners.get(port.to)
         if owner is not None and part.kind == SEGMENT:
-            self.pen.say(f"continued from {_name(owner)}")
+            self.pen.say(f"continued from {_name(owner) or _NAMELESS}")
         self._follow(part, port)
         self.model.notices.update(self.pen.notices)
 
@@ -163,9 +164,9 @@ class Writer:
         owner = self.model.owners.get(left.to)
         if part.kind == SEGMENT:
             self.pen.run(left.at)
-            self.pen.say(f"continue on {_name(owner)}" if owner else "open end")
+            self.pen.say(f"continue on {_name(owner) or _NAMELESS}" if owner else "open end")
         elif owner is not None and owner.kind != EQUIPMENT and left.joined != FLANGED:
-            self.pen.say(f"continue on {_name(owner)}")
+            self.pen.say(f"continue on {_name(owner) or _NAMELESS}")
 
     def _arrive(self, part: Part, left: Port, following: Part) -> None:
         """The route comes back to a tee that it has passed."""
@@ -274,6 +275,7 @@ class Writer:
         found, waiting = {tee.key, start[0].key, *self.seen}, deque([start[0]])
         while waiting:
             part = waiting.popleft()
+            self.model.visited += 1
             if part.key == goal[0].key:
                 return True
             for port in part.ports:
@@ -330,7 +332,7 @@ class Writer:
         else:
             self.pen.station(face.at, is_first=len(self.seen) == 1)
         owner = self.model.owners.get(face.to)
-        note = f" ; bolted to {_name(owner)}" if owner and self.model.beyond(face) is None else ""
+        note = f" ; bolted to {_name(owner) or _NAMELESS}" if owner and self.model.beyond(face) is None else ""
         self.pen.say(f"flange {class_said(part)} {flange_kind(part)}".rstrip() + note)
         return other_port(part, entered)
 
@@ -367,6 +369,6 @@ def _other(pair: tuple[Port, Port], one: Port) -> Port:
 
 
 def _name(part: Part) -> str:
-    """A part's name as a route can have it."""
+    """A part's name as a route can have it; empty where it has none."""
     words = re.sub(r"[^\w .,/+()-]+", " ", part.name).split()
     return " ".join(word for word in words if word.casefold() not in _LEADS)[:_LONGEST_NAME].strip()

@@ -211,3 +211,20 @@ def test_a_valve_of_three_ends_is_listed(reading: Callable[[IfcModel], Reading])
     for one in (at(0), at(200), at(100, 100)):
         model.port(valve, one, "WELDED")
     assert "this has 3" in reading(model).unread[0].why
+
+
+@pytest.mark.parametrize(
+    ("said", "known"), [("150", True), (300, True), (" 600 ", True), ("17", False), ("PN 16", False)]
+)
+def test_the_class_of_a_flange_may_be_a_figure_or_words(
+    said: object, known: bool, reading: Callable[[IfcModel], Reading]
+) -> None:
+    model = IfcModel()
+    _, ends = model.pipe("3", "40", at(0), at(1000))
+    flange = model.part("IfcPipeFitting", "Flange", predefined="CONNECTOR", words="weld neck")
+    model.pset(flange, "Flange", PressureClass=said)
+    model.connect(ends[1], model.port(flange, at(1000), "WELDED"))
+    model.port(flange, at(1070), "FLANGED")
+    found = reading(model)
+    assert not found.unread if known else "whose class the model doesn't say" in found.unread[0].why
+    assert any(str(said).strip() in one for one in lines(found)) is known

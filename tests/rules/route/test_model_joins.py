@@ -169,3 +169,13 @@ def test_a_model_that_can_t_be_read_anywhere_is_left_before_it_takes_for_ever(mo
         made.pipe(at(1000 * place, 0, 0), at(1000 * place + 1000, 0, 0), nps="3" if place % 2 else "2")
     found = routes_of(made.connected(), "SI")
     assert "parts that hang together with it are left out" in found.unread[-1].why
+
+
+def test_what_has_no_name_is_gone_on_to_as_such() -> None:
+    made = Parts()
+    made.pipe(at(0, 0, 0), at(1000, 0, 0))
+    made.add("", at(1000, 0, 0), name="; ;")
+    made.add(EQUIPMENT, at(0, 0, 0), name="")
+    (route,) = routes_of(made.connected(), "SI").routes
+    assert not route.faults
+    assert route.text.count("a part without a name") == 2
