@@ -283,7 +283,7 @@ def known_joints(joints: Sequence[JointRow], places: Mapping[str, JointPlace]) -
             spool=joint.spool__mark or "",
             spool_b=joint.spool_b__mark or "",
         )
-        found.append(replace(known, at=place.at) if is_there and place is not None else known)
+        found.append(replace(known, at=place.at, axis=place.axis) if is_there and place is not None else known)
     return found
 
 

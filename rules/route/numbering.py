@@ -21,6 +21,7 @@ class KnownJoint:
     """A joint that the sheet has: as planned, with what it joins, and its place where an earlier route has one.
 
     pieces        what kinds of piece it joins, A and B; empty where that is not known
+    axis          the direction of the flow through it, where an earlier route has it
     """
 
     number: str
@@ -33,6 +34,7 @@ class KnownJoint:
     spool: str = ""
     spool_b: str = ""
     at: Vector | None = None
+    axis: Vector | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,7 +93,7 @@ def renumber(
     Pieces are the same by their joints; what is bolted in, by kind and size in the order of the flow.
     """
     kinds = {one.mark: "pipe" for one in shape.pipes} | {one.mark: one.kind for one in shape.components}
-    pairs = _same_place(shape.joints, known)
+    pairs = _same_place(shape.joints, known, kinds)
     pairs |= _in_order(shape.joints, known, kinds, pairs)
     pieces, had = _marks_kept(shape, known, pairs), list(used_pieces)
     pieces |= _bolted_kept(shape, known, had)
@@ -126,8 +128,8 @@ def _free_spool(prefix: str, taken: set[str]) -> str:
     return next(mark for index in range(10_000) if (mark := prefix + letter(index)) not in taken)
 
 
-def _same_place(joints: Sequence[JointPlace], known: Sequence[KnownJoint]) -> dict[int, int]:
-    """Joints of one kind and size that stand where one stood."""
+def _same_place(joints: Sequence[JointPlace], known: Sequence[KnownJoint], kinds: Mapping[str, str]) -> dict[int, int]:
+    """Joints of one kind and size that stand where one stood, and not on the other side of what is welded in there."""
     found: dict[int, int] = {}
     left = dict(enumerate(known))
     for index, place in enumerate(joints):
@@ -138,6 +140,7 @@ def _same_place(joints: Sequence[JointPlace], known: Sequence[KnownJoint]) -> di
                 if one.at is not None
                 and (one.kind, one.nps) == (place.kind, place.nps)
                 and (one.at - place.at).length() <= _SAME_PLACE_MM
+                and _on_same_side(place, one, kinds)
             ),
             None,
         )
@@ -145,6 +148,16 @@ def _same_place(joints: Sequence[JointPlace], known: Sequence[KnownJoint]) -> di
             found[index] = same
             del left[same]
     return found
+
+
+def _on_same_side(place: JointPlace, one: KnownJoint, kinds: Mapping[str, str]) -> bool:
+    """Whether a joint has on one side what was there: a coupling moved by its own length has its first weld where its
+    second was. Where the flow was turned round, so were the sides."""
+    mine = [family(kinds.get(mark, "")) for mark in (place.piece_a, place.piece_b)]
+    theirs = [family(kind) for kind in one.pieces]
+    if one.axis is not None and place.axis.dot(one.axis) < 0:
+        theirs.reverse()
+    return not any(theirs) or any(a == b for a, b in zip(mine, theirs, strict=True))
 
 
 def _in_order(

@@ -136,3 +136,28 @@ def test_what_is_bolted_in_keeps_its_mark():
     # Of another size it is another thing.
     smaller = [replace(one, nps="3") if one.kind == "instrument" else one for one in had]
     assert renumber(old, known(old, first), used_pieces=smaller, prefix="S-").pieces["4"] == "8"
+
+
+COUPLED = "ends socket\nrun north {}\ncoupling\nrun north 900\nopen end\n"
+
+
+def test_a_coupling_moved_by_its_own_length_keeps_its_welds_in_their_order():
+    # NPS 2: 19 between the socket bottoms and two sockets 16 deep (ASME B16.11): its welds are 51 apart.
+    old = shape(COUPLED.format(900))
+    first = renumber(old, [], prefix="S-")
+    assert (old.joints[1].at - old.joints[0].at).length() == 51
+    moved = renumber(shape(COUPLED.format(951)), with_axes(old, first), prefix="S-")
+    assert [(one.number, one.fate, one.changes) for one in moved.joints] == [
+        ("1", "moved", ("moves by 51 mm",)), ("2", "moved", ("moves by 51 mm",))]  # fmt: skip
+
+
+def test_a_route_written_from_its_other_end_keeps_every_joint():
+    old = shape(FIRST.replace("open end\n", "cap length 40\n"))
+    back = "start at N 2100 E 0 EL 800\nends socket\ncap length 40\nrun south 900\nelbow\nrun down 800\nelbow\n"
+    found = renumber(shape(back + "run south 1200\nflange 150\n"), with_axes(old, renumber(old, [], prefix="S-")))
+    assert [(one.number, one.fate) for one in found.joints] == [(str(number), "kept") for number in (6, 5, 4, 3, 2, 1)]
+
+
+def with_axes(shape, renumbered):
+    """The sheet's joints after a route was applied, with the direction of the flow through each."""
+    return [replace(one, axis=place.axis) for one, place in zip(known(shape, renumbered), shape.joints, strict=True)]
