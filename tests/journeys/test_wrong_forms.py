@@ -93,6 +93,26 @@ def test_a_route_that_was_applied_is_not_offered_again(meet: Meet) -> None:
     assert "was not applied" not in engineer.words
 
 
+def test_lines_of_a_spreadsheet_pasted_into_a_row_become_rows(meet: Meet) -> None:
+    engineer = meet("engineer", DESK)
+    page = engineer.page
+    _open_route(engineer)
+    count = page.locator(".step-row").count()
+    engineer.press("Insert below step 2")
+    fresh = page.locator(".step-row").nth(2).locator("[name=rest]")
+    cells = "run\tnorth\t2'\r\nelbow\t90\r\n\r\nrun\tup\u00a01' 6\u2033\r\n"
+    paste = """(one, text) => { const data = new DataTransfer(); data.setData("text/plain", text);
+      one.dispatchEvent(new ClipboardEvent("paste", {clipboardData: data, bubbles: true, cancelable: true})); }"""
+    engineer.leave_by(lambda: fresh.evaluate(paste, cells))
+    rows = page.locator(".step-row")
+    expect(rows).to_have_count(count + 3)
+    told = [
+        (rows.nth(n).locator("select").input_value(), rows.nth(n).locator("[name=rest]").input_value())
+        for n in range(2, 5)
+    ]
+    assert told == [("run", "north 2'"), ("elbow", "90"), ("run", "up 1' 6\u2033")]
+
+
 def test_a_tap_on_a_drawing_after_the_session_ended_says_so(meet: Meet) -> None:
     foreman = meet("foreman", DESK)
     page = foreman.page
