@@ -40,7 +40,8 @@ from tests.access.test_api_matrix import world as api_world  # noqa: F401
 from tests.access.test_matrix import BACKEND, Route, World
 from tests.access.uploads import homes, reaching_modules, upload_routes
 from tests.builders import CertificateBuilder
-from tests.hostile import HOSTILE, KINDS, NO_PDF, TRACE, Hostile, pdf, watched
+from tests.hostile import HOSTILE, KINDS, NO_PDF, Hostile
+from tests.hostile_bytes import TRACE, pdf, watched
 from tests.office.importing.pages import do, page_of
 
 LEAST_FILES = 80

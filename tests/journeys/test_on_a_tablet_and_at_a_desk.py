@@ -5,7 +5,7 @@ import re
 import pytest
 from playwright.sync_api import Locator, expect
 
-from tests.hostile import pdf
+from tests.hostile_bytes import pdf
 from tests.journeys.conftest import Crew
 from tests.journeys.deeds import JOB, choose, fill
 from tests.journeys.visitor import Visitor

@@ -5,7 +5,7 @@ import re
 import pytest
 from playwright.sync_api import expect
 
-from tests.hostile import pdf
+from tests.hostile_bytes import pdf
 from tests.journeys.conftest import Meet
 from tests.journeys.deeds import open_joint
 from tests.journeys.test_on_a_tablet_and_at_a_desk import open_line, place_in

@@ -23,7 +23,7 @@ from rules.route.shape import RouteShape
 from rules.route.vector import Vector
 from rules.units import MM_PER_INCH
 from tests.builders import MembershipBuilder
-from tests.hostile import watched
+from tests.hostile_bytes import watched
 from tests.ifc_models import IfcModel, write_shape
 from tests.office.importing.pages import do, page_of, send
 from tests.records.scene import Scene, open_job, plan

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from office.importing.archive import Unreadable, broken_cells
-from tests.hostile import sheet
+from tests.hostile_bytes import sheet
 
 FEW = 20_000
 # A search that runs on to the end from each mark takes a hundred times as long, and of the few already minutes.
