@@ -1,6 +1,7 @@
 """The route of a sheet: to read, to change with what the change does shown first, and to apply."""
 
 from dataclasses import dataclass
+from difflib import ndiff
 from uuid import UUID
 
 from django.contrib import messages
@@ -21,7 +22,7 @@ from office.queries.paper.spool_sheets import weight_words
 from office.queries.route_drawing import route_svgs
 from records.access import JobRequest, on_job
 from records.models import Route, Sheet
-from records.refusals import Refusal
+from records.refusals import RecordClash, Refusal
 from rules.route.grammar import ITEMS
 from rules.route.shape import PipePiece, RouteShape, SpoolShape
 from rules.route.written import length_text
@@ -132,12 +133,21 @@ def _page(
         "drawings": _drawings(request, sheet, shape),
         "items": ITEMS.values(),
         "typed": typed,
+        "unlike": _unlike(route, text) if isinstance(refusal, RecordClash) else [],
         "most_rows": MOST_ROWS if typed.rows is None and len(rows_of(text)) > MOST_ROWS else 0,
         "lengths": [_length(one, request.job.units) for one in proposal.other_lengths],
         "changed": [one for one in proposal.changes if one.fate != "kept" or one.changes],
         "kept": sum(one.fate == "kept" and not one.changes for one in proposal.changes),
     }
     return render(request, "office/route.html", context, status=refusal.status if refusal else 200)
+
+
+def _unlike(route: Route | None, text: str) -> list[str]:
+    """The lines of the route that stands now which the typed one has not: somebody else may have applied them."""
+    stands, typed = (
+        [" ".join(line.split()) for line in one.splitlines()] for one in (route.text if route else "", text)
+    )
+    return [line[2:] for line in ndiff(stands, typed) if line.startswith("- ") and line[2:]]
 
 
 def _faults(proposal: Proposal, text: str) -> list[FaultShown]:

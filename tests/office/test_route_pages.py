@@ -175,6 +175,20 @@ def test_what_was_shown_for_another_state_is_not_applied(engineer: Client, scene
     assert not Route.objects.exists()
 
 
+def test_who_revises_what_another_has_revised_sees_what_would_be_taken_away(engineer: Client, scene: Scene) -> None:
+    look_and_apply(engineer, scene)
+    first, second = ROUTE.replace("4'", "5'"), ROUTE.replace("east 3'", "east 2'")
+    bases = [
+        engineer.post(address(scene), {"text": one, "do": "look"}).context["proposal"].base for one in (first, second)
+    ]
+    said = {"do": "apply", "revision": "C", "reason": "moved"}
+    assert engineer.post(address(scene), said | {"text": first, "base": bases[0]}).status_code == 303
+    late = engineer.post(address(scene), said | {"text": second, "base": bases[1]})
+    assert late.status_code == 409 and late.context["unlike"] == ["run north 5'", "run east 3'"]
+    assert "run north 5&#x27;\nrun east 3&#x27;\n</pre>" in late.content.decode()
+    assert Route.objects.get().text == first
+
+
 def test_a_pipe_of_another_length_is_told_before_it_is_applied(engineer: Client, scene: Scene) -> None:
     look_and_apply(engineer, scene)
     joint = Joint.objects.get(job=scene.job, number="3")
