@@ -70,6 +70,7 @@ NUMBERS = (
     "-3",
     "+4",
     "1e3",
+    "99999999999999",
     "x",
     "",
     "9999",
@@ -117,7 +118,7 @@ SIGNS = (
     "kA",
     "V",
 )
-MORE_SIGNS = ("s", "min", "h", "ipm", "in/min", "mm/s", "cm / min", "mA", "km")
+MORE_SIGNS = ("s", "min", "h", "ipm", "in/min", "mm/s", "cm / min", "mA", "km", "DEG F", "cel sius", "constructor")
 COLONS = ("1:30", "4:30", "12:00", "12:59", "0:05", "13:00", "4:60", "90:00", "4 : 30")
 READ = """([texts, unit, how]) => texts.map((text) => {
   const value = quantity.read(text, unit, how);
@@ -268,6 +269,18 @@ def _departures(asks: list[Requirement], record: Any, before: list[Any]) -> list
         if found and (one.test != "allowed_until" or found.measured in one.bounds):
             rows.append((place, found.measured, found.bound))
     return rows
+
+
+def test_a_device_knows_a_stamp_however_it_is_written(device: Page) -> None:
+    ask = {
+        "test": "allowed_until",
+        "term": ["field", "stamp"],
+        "when": {},
+        "bounds": {"B2": {"until": "2025-01-01", "why": ""}},
+    }
+    records = [[{"stamp": stamp, "done_on": "2026-01-01"}, []] for stamp in ("B2", "b2", "B3", "", "constructor")]
+    found = device.evaluate(HELD, [[ask], records, []])
+    assert found == [[[0, "B2", ""]], [[0, "B2", ""]], [], [], []]
 
 
 @pytest.mark.parametrize("count", [1, 2, 3, 4])

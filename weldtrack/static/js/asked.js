@@ -46,10 +46,12 @@ self.asked = (() => {
     requires({ term }, record) {
       return (measured(term, record) ?? "") === "" ? { value: "" } : undefined;
     },
-    // Of the stamps that came along alone; the site knows the others.
+    // Of the stamps that came along alone, in capitals or not; the site knows the others.
     allowed_until({ term, bounds }, record) {
-      const value = measured(term, record), entry = value && bounds[value];
-      if (!entry || (entry.until === null ? !entry.why : record.done_on <= entry.until)) return undefined;
+      const typed = measured(term, record) ?? "", known = Object.entries(bounds).find(([one]) => one.toLowerCase() === typed.toLowerCase());
+      if (!known) return undefined;
+      const [value, entry] = known;
+      if (entry.until === null ? !entry.why : record.done_on <= entry.until) return undefined;
       return { value, until: entry.until, why: entry.why };
     },
     dial_apart({ term, bounds }, record, before) {

@@ -62,8 +62,10 @@ for (const place of document.querySelectorAll("[data-preview]")) {
     try {
       const answer = await fetch(form.action, { method: "POST", body: said, signal: AbortSignal.timeout(ANSWER_MS) });
       if (LATER.has(answer.status)) throw new Error("the site is away");
+      // The door of the site is no answer, and what was told of an older text stands no longer.
+      const told = answer.ok && !answer.redirected ? await answer.text() : "";
       // A slower answer to an older question is not shown.
-      if (answer.ok && mine === asked_for) place.innerHTML = await answer.text();
+      if (mine === asked_for) place.innerHTML = told;
     } catch {
       if (mine === asked_for) await without_signal(form, place);
     }

@@ -61,10 +61,12 @@ self.quantity = (() => {
     return times(size, exact(known[unit]));
   }
 
+  const degrees_named = (name) => name.replace(/°|deg/g, "").trim();
+
   function scaled(text, how) {
     const found = text.match(/^(?:[^\n]*)$/) && text.match(how.whole);
-    const unit = found && (found[2].replace(/\s+/g, "").toLowerCase().replace(how.drops, "") || how.bare);
-    if (!found || !how.units[unit]) return undefined;
+    const unit = found && (how.name_of(found[2]).toLowerCase() || how.bare);
+    if (!found || !Object.hasOwn(how.units, unit)) return undefined;
     const [off, factor] = how.units[unit];
     return rounded(times(minus(exact(found[1]), exact(off)), exact(factor)), how.places);
   }
@@ -78,19 +80,22 @@ self.quantity = (() => {
     return rounded(against(degrees, exact("360")) < 0 ? degrees : minus(degrees, exact("360")), 4);
   }
 
+  // No figure of the trade comes near; the site refuses it.
+  const within_reach = (value) => (value && against(value, exact("1000000000000")) < 0 ? value : undefined);
+
   // A text as typed, in the unit that records keep (mm, A, V, s, mm/min, °C, or clock for degrees from 12 o'clock);
   // undefined where it is no such figure.
   function read(typed, unit, how) {
     const comma = typed.trim().replace(new RegExp(how.patterns.comma, "gu"), (found) => found.replace(",", "."));
     const text = one_spelling(comma, how);
     if (unit === "clock") return clock(text);
-    if (unit === "mm") return text.startsWith("-") ? undefined : length(text, how);
+    if (unit === "mm") return text.startsWith("-") ? undefined : within_reach(length(text, how));
     const colon = unit === "s" && text.match(COLON);
     if (colon) return plus(times(exact(colon[1]), exact("60")), exact(colon[2]));
     const one = how.scaled[unit], is_degrees = unit === "°C";
-    const value = scaled(text, { ...one, whole: whole(how.patterns.quantity), drops: is_degrees ? /°|deg/g : /$^/ });
+    const value = scaled(text, { ...one, whole: whole(how.patterns.quantity), name_of: is_degrees ? degrees_named : (name) => name.replace(/\s+/g, "") });
     const least = is_degrees ? exact("-273.15") : exact("0");
-    return value && against(value, least) >= 0 ? value : undefined;
+    return value && against(value, least) >= 0 ? within_reach(value) : undefined;
   }
 
   const decimal = (value, places = 3) => {
