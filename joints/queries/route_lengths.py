@@ -8,7 +8,7 @@ from typing import Any
 from rules.route.shape import PipePiece
 from rules.state import PLANNED
 
-# A length is kept to the micrometre.
+# A length is kept to the millionth of a mm.
 _SAME_MM = Decimal("0.000001")
 
 

@@ -26,7 +26,6 @@ from rules.units import US
 
 SUFFIX = ".ifc"
 MOST_BYTES = 30_000_000
-MOST_PARTS = 20_000
 _FARTHEST_MM = 1e9
 _NEAR_NORTH_DEGREES = 0.01
 _NO_PLACE = "A port of it has no place, or one that no plant has."
@@ -52,8 +51,6 @@ def read_model(path: Path, units: str) -> Reading:
         raise Unreadable(told["fault"])
     if not told["parts"]:
         raise Unreadable("holds no piping: no pipe, pipe fitting or valve stands in it")
-    if len(told["parts"]) > MOST_PARTS:
-        raise Unreadable(f"holds {len(told['parts']):,} parts; at most {MOST_PARTS:,} are read. Send one area alone")
     found = routes_of([_part(one) for one in told["parts"]], units, told["stated"], map(_weld, told["welds"]))
     return replace(found, notices=(*found.notices, *_remarks(told)))
 

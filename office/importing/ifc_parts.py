@@ -8,7 +8,7 @@ from typing import Any, Final
 from office.importing.ifc_joins import key_of, partners, stated, weld_words, welds
 from office.importing.ifc_measures import Properties, Unclear, project_mm, project_radian
 from office.importing.ifc_places import Astray, Places
-from office.importing.ifc_reader import first_line
+from office.importing.ifc_reader import MOST_PARTS, first_line
 from office.importing.ifc_shapes import circle, ends, reach
 
 # What a file that breaks the rules of its schema makes of reading it.
@@ -40,8 +40,15 @@ _BARE_PORT: Final[dict[str, Any]] = {
 }  # fmt: skip
 
 
+class TooMany(Exception):
+    """More parts than are read, in a sentence."""
+
+
 def parts_of(model: Any) -> dict[str, Any]:
-    """The parts of a file's piping and what else it holds. Raises Unclear where its unit of length can't be told"""
+    """The parts of a file's piping and what else it holds.
+
+    Raises  Unclear where its unit of length can't be told, TooMany
+    """
     return _Reader(model).all()
 
 
@@ -89,6 +96,8 @@ class _Reader:
         self.model = model
         elements = sorted(model.by_type("IfcDistributionElement"), key=lambda one: one.id())
         self.elements = [one for one in elements if not _is_foreign(one)]
+        if len(self.elements) > MOST_PARTS:
+            raise TooMany(f"holds {len(self.elements):,} parts; at most {MOST_PARTS:,} are read. Send one area alone")
         self.others = Counter(one.is_a() for one in elements if _is_foreign(one))
         self.mm = project_mm(model) if self.elements else 1.0
         self.radian = project_radian(model)

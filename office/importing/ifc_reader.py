@@ -12,6 +12,9 @@ from typing import Any, Final, TextIO
 # Of addresses, of which the package takes 155 MB more than it stands in: what is read stays within 256 MB of memory.
 MOST_MEMORY: Final = 390 * 1024 * 1024
 MOST_SECONDS: Final = 60
+MOST_PARTS: Final = 20_000
+# Characters of the answer, which whoever asked holds in memory; that of the most parts, with all their words, is half.
+MOST_ANSWER: Final = 100_000_000
 _SCHEMAS: Final = ("IFC2X3", "IFC4", "IFC4X3")
 
 
@@ -25,7 +28,7 @@ def read(path: str) -> dict[str, Any]:
     import ifcopenshell  # noqa: PLC0415
 
     from office.importing.ifc_measures import Unclear  # noqa: PLC0415
-    from office.importing.ifc_parts import parts_of  # noqa: PLC0415
+    from office.importing.ifc_parts import TooMany, parts_of  # noqa: PLC0415
 
     try:
         model: Any = ifcopenshell.open(path)
@@ -38,8 +41,8 @@ def read(path: str) -> dict[str, Any]:
         return parts_of(model)
     except MemoryError:
         raise
-    except Unclear as unclear:
-        raise Unreadable(str(unclear)) from unclear
+    except (TooMany, Unclear) as fault:
+        raise Unreadable(str(fault)) from fault
     except Exception as error:
         raise Unreadable(f"holds what can't be followed: {first_line(error)}") from error
 
@@ -67,10 +70,12 @@ def _main(path: str) -> None:
 
 
 def write(told: dict[str, Any], out: TextIO) -> None:
-    """Write an answer as JSON, its parts as they come."""
-    out.write('{"parts": [')
+    """Write an answer as JSON, its parts as they come. Raises MemoryError where it grows too long"""
+    length = out.write('{"parts": [')
     for place, part in enumerate(told.pop("parts", ())):
-        out.write(("," if place else "") + json.dumps(part))
+        length += out.write(("," if place else "") + json.dumps(part))
+        if length > MOST_ANSWER:
+            raise MemoryError
     out.write("]" + "".join(f", {json.dumps(key)}: {json.dumps(value)}" for key, value in told.items()) + "}")
 
 

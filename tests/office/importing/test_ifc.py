@@ -13,7 +13,7 @@ from django.core.management import CommandError, call_command
 from django.test import Client
 from django.urls import reverse
 
-from office.importing import ifc
+from office.importing import ifc, ifc_parts, ifc_reader
 from office.importing.archive import Unreadable
 from office.importing.ifc import read_model
 from records.models import Joint, Route, Sheet, Work
@@ -24,6 +24,7 @@ from rules.route.vector import Vector
 from rules.units import MM_PER_INCH
 from tests.builders import MembershipBuilder
 from tests.hostile_bytes import watched
+from tests.ifc_by_hand import told
 from tests.ifc_models import IfcModel, write_shape
 from tests.office.importing.pages import do, page_of, send
 from tests.records.scene import Scene, open_job, plan
@@ -262,6 +263,23 @@ def test_a_model_that_is_too_large_is_refused_before_it_is_read(
     monkeypatch.setattr(ifc, "MOST_BYTES", 1_000)
     with pytest.raises(Unreadable, match="large"):
         read_model(small(tmp_path / "small.ifc"), "SI")
+
+
+def test_a_model_of_too_many_parts_is_refused_before_they_are_told(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = small(tmp_path / "small.ifc")
+    monkeypatch.setattr(ifc_parts, "MOST_PARTS", 1)
+    monkeypatch.setattr(ifc_parts._Reader, "_part", lambda *_: pytest.fail("a part is told"))
+    assert told(path)["fault"].endswith("parts; at most 1 are read. Send one area alone")
+
+
+def test_an_answer_that_grows_too_long_is_given_up(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    path = small(tmp_path / "small.ifc")
+    told(path)
+    monkeypatch.setattr(ifc_reader, "MOST_ANSWER", 500)
+    with pytest.raises(MemoryError):
+        told(path)
 
 
 def test_a_reader_that_dies_says_so(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
