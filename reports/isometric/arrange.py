@@ -51,21 +51,35 @@ class Arranged:
 def arrange(drawing: Isometric, placed: Placed, scene: Scene, room: Box, *, last: bool = False) -> Arranged:
     """Choose the places of all labels of a sheet; `homeless` is nought if nothing meets anything.
 
-    Most labels find one among their few cheapest places, or others give way to them. Where some do not, and this is the
-    `last` way to draw the sheet, all are placed again by annealing.
+    Most labels find one among their few cheapest places, or others give way to them. Chains of dimensions are seated
+    first, so that they stay whole; those that leave no room for a label are parted. Where some labels have no place
+    even so, and this is the `last` way to draw the sheet, all are placed again by annealing.
     """
-    seats = Seats()
-    welds = {}
+    seats, welds, whole = Seats(), {}, {}
+    by_length: list[Chain] = []
+    for chain in chains([one for one in drawing.dimensions if not one.beside]):
+        number = _seated_whole(chain, seats, placed, scene, room)
+        if number is None:
+            by_length.append(chain)
+        else:
+            whole[number] = chain
     for weld, at, _ in scene.welds:
         number = seats.add(candidates(_weld_label(weld, at, scene), scene, room))
         welds[number] = weld
         seats.seat(number, 0)
     for label in _without_leaders(drawing, placed, scene):
         seats.seat(seats.add(candidates(label, scene, room)), 0)
-    for chain in chains([one for one in drawing.dimensions if not one.beside]):
+    for chain in by_length:
         _measure(chain, seats, placed, scene, room)
     for mark in drawing.marks:
         seats.seat(seats.add(candidates(_mark_label(mark, placed, scene), scene, room)), 0)
+    seats.seat_rest()
+    parted = seats.in_the_way(whole)
+    for number in parted:
+        seats.drop(number)
+        _measure(whole[number], seats, placed, scene, room)
+    if parted:
+        seats.seat_rest()
     seats = seats.settled()
     left = len(seats.places) - len(seats.seated)
     if left and last:
@@ -73,13 +87,19 @@ def arrange(drawing: Isometric, placed: Placed, scene: Scene, room: Box, *, last
     return _arranged(seats.seated, welds, left)
 
 
+def _seated_whole(chain: Chain, seats: Seats, placed: Placed, scene: Scene, room: Box) -> int | None:
+    """Seat a chain of several lengths as one; its number, or none where it has no place."""
+    if len(chain) == 1:
+        return None
+    number = seats.add(chain_candidates(chain, placed, scene, room))
+    if seats.seat(number, 1):
+        return number
+    seats.drop(number)
+    return None
+
+
 def _measure(chain: Chain, seats: Seats, placed: Placed, scene: Scene, room: Box) -> None:
-    """Seat a chain of dimensions as one; if that can't be, length by length, each at worst as a note with a leader."""
-    if len(chain) > 1:
-        whole = seats.add(chain_candidates(chain, placed, scene, room))
-        if seats.seat(whole, 1):
-            return
-        seats.drop(whole)
+    """Seat the lengths of a chain one by one, each at worst as a note with a leader."""
     for one in chain:
         lines = chain_candidates((one,), placed, scene, room)
         notes = candidates(note(one, placed, scene), scene, room, AS_NOTE)
@@ -166,9 +186,10 @@ def _weld_label(weld: Weld, at: Point, scene: Scene) -> Label:
 
 
 def _mark_label(mark: Mark, placed: Placed, scene: Scene) -> Label:
-    directions = tuple(scene.directions.get(key(mark.at), ()))
-    start = {"support": 8.5}.get(mark.kind, 2.4)
+    if mark.kind == "support":
+        foot, upwards = scene.feet[key(mark.at)]
+        return Label(foot, mark.words, start=3.0, directions=(upwards,))
     at = placed.point(mark.at)
     if mark.kind in FRAMES:
         at = scene.whole(at)
-    return Label(at, mark.words, FRAMES.get(mark.kind, ""), start, directions)
+    return Label(at, mark.words, FRAMES.get(mark.kind, ""), directions=tuple(scene.directions.get(key(mark.at), ())))

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from heapq import heappop, heappush
 from itertools import count
 from math import cos, pi, sin
@@ -16,15 +16,18 @@ from reports.letters import width
 
 RING = 12.0  # side of a joint's ring
 BETWEEN = 1.8  # beside a label, so that a number is nearest to its own ring
+READ_ON = 3.4  # room for no other label behind a number, lest it be read on as a part of it
 FRAME_OFF = 1.4  # that the frame of a mark keeps off lines, and so just off the heads of dimensions
 RIM = 5.3  # radius at which a leader meets the ring
 TEXT, SMALL, LINE_HIGH = 8.0, 7.0, 8.6
 AWAY = (13.0, 18.0, 24.0, 31.0, 40.0, 52.0, 68.0)
 TURNS = 16
 CROSSES_PIPE = 16.0  # what it costs, in points of leader
+KNOWN = 512  # sets of directions whose turns are remembered: there are few, but for skew runs
 ALONG = cos(pi * 24 / 180)  # a leader keeps this far from the direction of the pipe
 
-Made = tuple[Box, Stroke | None, Callable[[], list[Shape]], Point | None]  # box, leader, shapes, ring
+# The box that may cover nothing that can't move, the one that no other label may meet; leader, shapes, ring.
+Made = tuple[Box, Box, Stroke | None, Callable[[], list[Shape]], Point | None]
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,16 +52,18 @@ def _turns() -> tuple[Point, ...]:
     )
 
 
+@lru_cache(maxsize=KNOWN)
+def _open_turns(shut: tuple[Point, ...]) -> tuple[Point, ...]:
+    """The directions that are not along a pipe."""
+    return tuple((x, y) for x, y in _turns() if not any(x * along_x + y * along_y > ALONG for along_x, along_y in shut))
+
+
 def candidates(label: Label, scene: Scene, room: Box, more: float = 0.0) -> Iterator[Candidate]:
     """The places of a label that are free of pipes, symbols and the edge, cheapest first, each made when asked for.
 
     more  what each of them costs beside its leader
     """
-    turns = [
-        (x, y)
-        for x, y in _turns()
-        if not any(x * along_x + y * along_y > ALONG for along_x, along_y in label.directions)
-    ]
+    turns = _open_turns(tuple((round(x, 6), round(y, 6)) for x, y in label.directions))
     make = _ring_at if label.frame == "ring" else _words_at
     less = label.start + (RIM if label.frame == "ring" else 5.0)
     waiting: list[tuple[float, int, Candidate]] = []  # places whose leaders cross pipes, until their cost comes up
@@ -71,7 +76,7 @@ def candidates(label: Label, scene: Scene, room: Box, more: float = 0.0) -> Iter
         for direction in turns:
             made = _weighed(make(label, direction, away), scene, room, label.at)
             if made is not None:
-                crossings, (box, leader, shapes, ring) = made
+                crossings, (_, box, leader, shapes, ring) = made
                 cost = dear + CROSSES_PIPE * crossings
                 if leader is None:
                     place = Candidate(cost + more, (box,), (), shapes, box, ring, length)
@@ -93,7 +98,7 @@ def _with(box: Box, leader: Stroke) -> Box:
 
 def _weighed(made: Made, scene: Scene, room: Box, own: Point) -> tuple[int, Made] | None:
     """How many pipes a leader crosses, or nothing if something that can't move is in the way."""
-    box, leader = made[0], made[1]
+    box, leader = made[0], made[2]
     if box[0] < room[0] or box[1] < room[1] or box[2] > room[2] or box[3] > room[3] or scene.fixed.covers(box):
         return None
     if leader is None:
@@ -119,7 +124,9 @@ def _ring_at(label: Label, direction: Point, away: float) -> Made:
             Words((text_x, y + 2.7), label.words, TEXT, anchor, "bold"),
         ]
 
-    return (left, y - half, right, y + half), (*start, *end), shapes, (x - RING / 2, y - RING / 2)
+    bare = (left, y - half, right, y + half)
+    taken = (left - READ_ON, *bare[1:]) if to_left else (left, bare[1], right + READ_ON, bare[3])
+    return bare, taken, (*start, *end), shapes, (x - RING / 2, y - RING / 2)
 
 
 def _words_at(label: Label, direction: Point, away: float) -> Made:
@@ -138,6 +145,7 @@ def _words_at(label: Label, direction: Point, away: float) -> Made:
     taken = widened(box, FRAME_OFF) if label.frame else box
     start = (label.at[0] + direction[0] * label.start, label.at[1] + direction[1] * label.start)
     end = (x - direction[0] * reach, y - direction[1] * reach)
+    leads = label.leader and away - 5 > label.start
 
     def shapes() -> list[Shape]:
         top, anchor, at = (y + 2.4 - further, "start", x - room / 2) if further else (y + 2.4, "middle", x)
@@ -148,12 +156,11 @@ def _words_at(label: Label, direction: Point, away: float) -> Made:
             weight = HEAVY if heavy else FINE
             corners = ((box[0], box[1]), (box[2], box[1]), (box[2], box[3]), (box[0], box[3]))
             made.append(Polygon(corners, "map-line", weight))
-        if label.leader:
+        if leads:
             made.append(Line(start, end, "map-fine", LEADER))
         return made
 
-    leads = label.leader and away - 5 > label.start
-    return taken, ((*start, *end) if leads else None), shapes, None
+    return taken, taken, ((*start, *end) if leads else None), shapes, None
 
 
 def _reach(direction: Point, half_wide: float, half_high: float) -> float:

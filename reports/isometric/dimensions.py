@@ -9,7 +9,7 @@ from math import dist, inf
 
 from reports.drawing import Line, Point, Shape, Words
 from reports.isometric.candidates import Label
-from reports.isometric.drawn import Dimension
+from reports.isometric.drawn import Dimension, Place
 from reports.isometric.layout import TEXT
 from reports.isometric.placement.candidate import Candidate, around_all
 from reports.isometric.placement.flat import Box, Stroke, stroke_box, stroke_meets_box
@@ -26,6 +26,9 @@ CROSSES = 6.0  # what an extension line across a pipe costs; a dimension line ne
 OPEN, SHORTEST = 2.5, 3.0  # left open on either side of a pipe that is crossed; least piece of a line between two
 GASKET = 10.0  # mm; between lengths that are one chain may lie a gasket, whose thickness is not drawn
 LEFT = 7.0  # least length of an extension line
+EDGE = 0.6  # of a symbol, beside the line of its outline
+HIDDEN = 6.0  # points of an extension line that may be left out behind words and symbols; more of it costs as much
+PAST, OWN, ALONGSIDE = 75.0, 6.0, 8.0  # see `_past`
 
 Chain = tuple[Dimension, ...]
 _Way = tuple[float, float, bool]
@@ -45,7 +48,12 @@ def chains(dimensions: Sequence[Dimension]) -> list[Chain]:
 
 def _follows(one: Dimension, last: Dimension) -> bool:
     """Whether a length goes straight on from another one."""
-    return dist(last.end, one.start) < GASKET and _heading(last) == _heading(one) is not None
+    return dist(_foot(last), one.start) < GASKET and _heading(last) == _heading(one) is not None
+
+
+def _foot(one: Dimension) -> Place:
+    """Where the pipe goes on from the end of a length."""
+    return one.goes_on or one.end
 
 
 def _heading(one: Dimension) -> tuple[int, bool] | None:
@@ -55,8 +63,13 @@ def _heading(one: Dimension) -> tuple[int, bool] | None:
 
 def candidates(chain: Chain, placed: Placed, scene: Scene, room: Box) -> Iterator[Candidate]:
     """The places of a chain that cover no pipe and no symbol, cheapest first, each made when asked for."""
-    points = [placed.point(chain[0].start), *(placed.point(one.end) for one in chain)]
-    sides = [side for offset in _offsets(chain[0], points) if (side := _side(chain, points, offset, scene)) is not None]
+    points = [placed.point(chain[0].start), *(placed.point(_foot(one)) for one in chain)]
+    way = unit(points[0], placed.point(chain[0].end))
+    sides = [
+        side
+        for offset in _offsets(chain[0], points)
+        if (side := _side(chain, _ends(points, way, offset), offset, scene)) is not None
+    ]
     waiting: list[tuple[float, int, Candidate]] = []  # places that cross pipes, until their cost comes up
     turn = count()
     for away in AWAY:
@@ -96,24 +109,39 @@ def _offsets(one: Dimension, points: Sequence[Point]) -> Iterator[Point]:
             yield from ((dx, dy), (-dx, -dy))
 
 
+_End = tuple[Point, Point, float]  # of the pipe, on the line along its first length, and how far beyond that line
+
+
+def _ends(points: Sequence[Point], way: Point, offset: Point) -> list[_End]:
+    """The ends of lengths, brought onto one line in the direction in which they are set off."""
+    first, across = points[0], way[0] * offset[1] - way[1] * offset[0]
+    found: list[_End] = []
+    for point in points:
+        beyond = (way[0] * (point[1] - first[1]) - way[1] * (point[0] - first[0])) / across
+        found.append((point, shifted(point, offset, -beyond), beyond) if abs(beyond) > 1e-6 else (point, point, 0.0))
+    return found
+
+
 @dataclass(frozen=True, slots=True)
 class _Side:
     """A chain set off in one direction, whatever the distance.
 
     words     for each length its words, the middle between its ends, half of their room across, half of the gap
     rays      for each end what lies in the way of its extension line: from where, up to where, and whether it is a pipe
+    past      how far off pipes run beside it in the same direction
     """
 
-    points: tuple[Point, ...]
+    ends: tuple[_End, ...]
     offset: Point
     words: tuple[tuple[str, Point, float, float], ...]
     rays: tuple[tuple[_Way, ...], ...]
+    past: tuple[float, ...]
 
 
-def _side(chain: Chain, points: Sequence[Point], offset: Point, scene: Scene) -> _Side | None:
+def _side(chain: Chain, ends: Sequence[_End], offset: Point, scene: Scene) -> _Side | None:
     """The chain in a direction; none where a pipe runs that way, or words find no room between their heads."""
     words = []
-    for one, start, end in zip(chain, points, points[1:], strict=False):
+    for one, (_, start, _), (_, end, _) in zip(chain, ends, ends[1:], strict=False):
         (dx, dy), length = unit(start, end), dist(start, end)
         room = width(one.words, TEXT) / 2 + 1.6
         gap = min(room / abs(dx) if dx else 99.0, GAP_HIGH / abs(dy) if dy else 99.0)
@@ -121,20 +149,39 @@ def _side(chain: Chain, points: Sequence[Point], offset: Point, scene: Scene) ->
             return None
         words.append((one.words, shifted(start, (dx, dy), length / 2), room, gap))
     rays = []
-    for point in points:
+    for point, _, _ in ends:
         ray = _in_the_way((*shifted(point, offset, FROM), *shifted(point, offset, AWAY[-1] + BEYOND)), scene)
         if ray is None:
             return None
         rays.append(ray)
-    return _Side(tuple(points), offset, tuple(words), tuple(rays))
+    axis = along(chain[0].start, chain[0].end)
+    past = () if axis is None else _past(ends[0][1], ends[-1][1], offset, scene.runs[axis])
+    return _Side(tuple(ends), offset, tuple(words), tuple(rays), past)
+
+
+def _past(first: Point, last: Point, offset: Point, runs: Sequence[Stroke]) -> tuple[float, ...]:
+    """How far off, in a direction, other runs lie beside a length: beyond one of them it seems to be that one's."""
+    (dx, dy), length = unit(first, last), dist(first, last)
+    across = dx * offset[1] - dy * offset[0]
+    found = []
+    for x1, y1, x2, y2 in runs:
+        away = (dx * (y1 - first[1]) - dy * (x1 - first[0])) / across
+        if away > OWN:
+            near, far = sorted(
+                ((x - first[0]) * offset[1] - (y - first[1]) * offset[0]) / across for x, y in ((x1, y1), (x2, y2))
+            )
+            if min(far, length) - max(near, 0.0) > ALONGSIDE:
+                found.append(away)
+    return tuple(found)
 
 
 def _in_the_way(ray: Stroke, scene: Scene) -> tuple[_Way, ...] | None:
     """What an extension line would run into, in the order met; none for a pipe along it."""
     found = []
     for box in scene.fixed.boxes_on(ray):
-        first, last = _through(ray, box)
-        found.append((first - 1.0, last + 1.0, False))
+        through = _through(ray, scene.fixed.outlines.get(box) or _corners(box))
+        if through is not None:
+            found.append((through[0] - 1.0, through[1] + 1.0, False))
     for other in scene.fixed.crossings(ray):
         met = _meeting(ray, other)
         if met is None:
@@ -143,14 +190,29 @@ def _in_the_way(ray: Stroke, scene: Scene) -> tuple[_Way, ...] | None:
     return tuple(sorted(found))
 
 
-def _through(ray: Stroke, box: Box) -> tuple[float, float]:
-    """How far along a ray it comes into a box that lies on it, and out again."""
+def _corners(box: Box) -> tuple[Point, ...]:
+    left, top, right, bottom = box
+    return (left, top), (right, top), (right, bottom), (left, bottom)
+
+
+def _through(ray: Stroke, outline: Sequence[Point]) -> tuple[float, float] | None:
+    """How far along a ray it comes into an outline without dents, and out again; none where it passes by."""
+    (x, y), (dx, dy) = ray[:2], unit(ray[:2], ray[2:])
+    middle = sum(x for x, _ in outline) / len(outline), sum(y for _, y in outline) / len(outline)
     entered, left = 0.0, inf
-    for at, way, low, high in zip(ray[:2], unit(ray[:2], ray[2:]), box[:2], box[2:], strict=True):
+    for (ax, ay), (bx, by) in zip(outline, (*outline[1:], outline[0]), strict=True):
+        nx, ny = unit((ay, -ax), (by, -bx))
+        if nx * (middle[0] - ax) + ny * (middle[1] - ay) > 0:
+            nx, ny = -nx, -ny
+        outside, way = nx * (x - ax) + ny * (y - ay) - EDGE, nx * dx + ny * dy
         if abs(way) > 1e-9:
-            near, far = sorted(((low - at) / way, (high - at) / way))
-            entered, left = max(entered, near), min(left, far)
-    return entered, left
+            if way < 0:
+                entered = max(entered, -outside / way)
+            else:
+                left = min(left, -outside / way)
+        elif outside > 0:
+            return None
+    return (entered, left) if entered < left else None
 
 
 def _at(side: _Side, away: float, scene: Scene, room: Box) -> Candidate | None:
@@ -164,18 +226,21 @@ def _at(side: _Side, away: float, scene: Scene, room: Box) -> Candidate | None:
             return None
         boxes.append(box)
     extensions: list[Stroke] = []
-    crossings = 0
-    for point, ray in zip(side.points, side.rays, strict=True):
-        *pieces, last = _pieces(ray, away + BEYOND - FROM)
+    cost = away * 0.6 * len(side.words) + PAST * sum(one < away for one in side.past)
+    for (point, _, beyond), ray in zip(side.ends, side.rays, strict=True):
+        length = away - beyond + BEYOND - FROM
+        *pieces, last = _pieces(ray, length)
         if last[1] - last[0] < LEFT:
             return None
         for first, end in (*pieces, last):
             extensions.append((*shifted(point, offset, FROM + first), *shifted(point, offset, FROM + end)))
-        crossings += sum(pipe for first, _, pipe in ray if first < last[1])
+            length -= end - first
+        crossings = sum(pipe for first, _, pipe in ray if first < last[1])
+        cost += CROSSES * crossings + max(0.0, length - 2 * OPEN * crossings - HIDDEN)
     if any(stroke_meets_box(stroke, box) for stroke in extensions for box in boxes):
         return None
     strokes: list[Stroke] = []
-    for (_, (x, y), _, gap), one, other in zip(side.words, side.points, side.points[1:], strict=False):
+    for (_, (x, y), _, gap), (_, one, _), (_, other, _) in zip(side.words, side.ends, side.ends[1:], strict=False):
         way = unit(one, other)
         middle = (x + dx, y + dy)
         strokes.append((one[0] + dx, one[1] + dy, *shifted(middle, way, -gap)))
@@ -186,9 +251,8 @@ def _at(side: _Side, away: float, scene: Scene, room: Box) -> Candidate | None:
     extent = around_all((*boxes, *map(stroke_box, lines)))
     if extent[0] < room[0] or extent[1] < room[1] or extent[2] > room[2] or extent[3] > room[3]:
         return None
-    if any(fixed.across(stroke, beside=BESIDE) is None for stroke in extensions):
+    if any(fixed.runs_along(stroke, BESIDE) for stroke in extensions):
         return None
-    cost = away * 0.6 * len(side.words) + CROSSES * crossings
     return Candidate(cost, tuple(boxes), lines, partial(_shapes, side, away, strokes, extensions), extent)
 
 

@@ -49,14 +49,16 @@ class Weld:
 class Dimension:
     """A length between two places, centre to centre or to an end, in words with its unit's notation.
 
-    beside  the side of a skew run's plane: its words stand at the side, without a dimension line; it comes after the
-            length of the run itself
+    beside    the side of a skew run's plane: its words stand at the side, without a dimension line; it comes after the
+              length of the run itself
+    goes_on   where the pipe goes on from its end, beside it: an eccentric reducer steps aside
     """
 
     start: Place
     end: Place
     words: str
     beside: bool = False
+    goes_on: Place | None = None
 
 
 @dataclass(frozen=True, slots=True)

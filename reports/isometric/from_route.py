@@ -67,11 +67,7 @@ def from_route(
         title=title,
         legs=legs,
         welds=tuple(_weld(place, joints, writing.units) for place in shape.joints),
-        dimensions=tuple(
-            Dimension(one.start.floats(), _level_with(one, legs), one.text, one.of == "offset")
-            for one in shape.dimensions
-            if one.length_mm >= THINNEST
-        ),
+        dimensions=tuple(_measured(one, legs) for one in shape.dimensions if one.length_mm >= THINNEST),
         marks=tuple(_marks(shape, legs)),
         bill=tuple(_bill(shape, writing)),
         cuts=tuple(_cut(pipe, shape, writing) for pipe in shape.pipes),
@@ -89,8 +85,8 @@ def _taken_as(axes: Sequence[str]) -> tuple[str, ...]:
     return (f"Start taken as {', '.join(f'{name} 0' for name in axes)}: none given",) if axes else ()
 
 
-def _level_with(one: route.Dimension, legs: Iterable[Leg]) -> Place:
-    """Where a dimension ends: that of an eccentric reducer goes along the pipe, and not aside."""
+def _measured(one: route.Dimension, legs: Iterable[Leg]) -> Dimension:
+    """A dimension as it is drawn: that of an eccentric reducer goes along the pipe, and not aside."""
     start, end = one.start.floats(), one.end.floats()
     if along(start, end) is None:
         for leg in legs:
@@ -99,8 +95,8 @@ def _level_with(one: route.Dimension, legs: Iterable[Leg]) -> Place:
                 east, north, up = (
                     a if axis == aside else b for axis, (a, b) in enumerate(zip(start, end, strict=True))
                 )
-                return east, north, up
-    return end
+                return Dimension(start, (east, north, up), one.text, goes_on=end)
+    return Dimension(start, end, one.text, one.of == "offset")
 
 
 class _Ends:

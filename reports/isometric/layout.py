@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from math import dist, log2
 
 from reports.isometric.drawn import Dimension, Leg, Place
-from reports.isometric.skew import SkewRun, skew_runs
+from reports.isometric.skew import SkewRun, planes, skew_runs
 from reports.isometric.symbols import NARROW, WIDE, aside_of
 from reports.letters import width
 
@@ -40,7 +40,10 @@ def dimension_length(words: str) -> float:
 
 
 def _of(one: Dimension) -> float:
-    return 18.0 if one.beside else dimension_length(one.words)
+    if one.beside:
+        return 18.0
+    # Where the pipe steps aside, the extension line at its far end may meet the dimension line so much nearer.
+    return dimension_length(one.words) + (WIDE - NARROW if one.goes_on else 0.0)
 
 
 @dataclass(slots=True)
@@ -133,6 +136,12 @@ class Layout:
     def drawn_gap(self, axis: int, gap: int) -> float:
         """How far a coordinate is drawn from the next one, in points."""
         return self._drawn[axis][gap + 1] - self._drawn[axis][gap]
+
+    def hatched(self) -> Iterator[Place]:
+        """The corners of the planes that skew runs stand over, where they are drawn: they reach beyond the pipe."""
+        for run, _ in self._skew:
+            for corner, _, second in planes(self._straight(run.start), self._straight(run.end)):
+                yield from (corner, second)
 
     def place(self, place: Place) -> Place:
         """Where a place is drawn, in points along the three axes; between known coordinates in proportion."""

@@ -80,7 +80,7 @@ def _part_title(drawing: Isometric, number: int, count: int) -> TitleBlock:
 
 
 def _draw_sheet(book: Book, sheet: Sheet) -> None:
-    book.pen.shapes([*sheet_shapes(sheet), *_key(book)])
+    book.pen.shapes([*sheet_shapes(sheet), *weld_key(book.area.left, book.area.wide, book.area.bottom)])
     for written in sheet.arranged.written:
         if written.weld is not None and written.ring is not None:
             book.ring(written.weld.joint.ring, *written.ring, RING)
@@ -96,13 +96,12 @@ def sheet_shapes(sheet: Sheet) -> list[Shape]:
     return shapes
 
 
-def _key(book: Book) -> list[Shape]:
-    """What the marks of welds mean, in one line under the drawing."""
-    area = book.area
-    step = min(area.wide / len(SYMBOLS), KEY_WIDE)
+def weld_key(left: float, wide: float, bottom: float) -> list[Shape]:
+    """What the marks of welds mean, in one line under a drawing; it takes the lowest KEY_HIGH of the room."""
+    step = min(wide / len(SYMBOLS), KEY_WIDE)
     shapes: list[Shape] = []
     for place, (kind, location, words) in enumerate(SYMBOLS):
-        x, y = area.left + step * place + 8, area.bottom - 6
+        x, y = left + step * place + 8, bottom - 6
         shapes += weld_shapes(kind, location, (x, y), (1.0, 0.0), (0.0, 1.0))
         shapes.append(Words((x + 10, y + 2.4), words, 6.5))
     return shapes

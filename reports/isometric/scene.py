@@ -8,21 +8,23 @@ from statistics import median
 
 from reports.drawing import Line, Point, Shape
 from reports.isometric.drawn import Isometric, Leg, Place, Weld, key
+from reports.isometric.flow import arrows, free_share, straight_runs
 from reports.isometric.layout import Layout
 from reports.isometric.placement.flat import Box, Stroke, around, strokes_cross
 from reports.isometric.placement.grid import Grid
 from reports.isometric.placement.obstacles import Obstacles
-from reports.isometric.projection import nearness, project
+from reports.isometric.projection import along, nearness, project
 from reports.isometric.skew import parts, planes, skew_runs
 from reports.isometric.symbols import (
     BREAK,
+    FOOT,
     HATCHED,
     NO_LINE,
     PIPE,
     across,
     break_marks,
     flow_arrow,
-    leg_box,
+    leg_outline,
     leg_shapes,
     shifted,
     support,
@@ -33,7 +35,7 @@ from reports.isometric.symbols import (
 
 BEHIND = 4.5  # points left open on either side of a pipe that passes in front
 POINTED = 8.0  # a leader points no nearer than this to a crossing or a break
-ARROW_FROM, SHORTENED = 52.0, 2.2
+BROKEN_FROM, SHORTENED = 40.0, 2.2  # points of a pipe that has room for a break, and how much shorter than its like
 HATCH = 5.0
 CLEAR = 1.6  # between a pipe and what is written
 
@@ -45,6 +47,8 @@ class Scene:
     """Fixed shapes, and apart those of each weld; `fixed` is what no label may cover, `strokes` the pipes of it.
 
     broken  legs that are left open or crossed, with from where to where along them
+    runs    the straight runs along each axis
+    feet    of each support its foot, and the way from there to the pipe
     """
 
     shapes: list[Shape] = field(default_factory=list)
@@ -54,6 +58,8 @@ class Scene:
     directions: dict[Node, list[Point]] = field(default_factory=lambda: defaultdict(list))
     fixed: Obstacles = field(default_factory=lambda: Obstacles(CLEAR))
     broken: list[tuple[Stroke, list[tuple[float, float]]]] = field(default_factory=list)
+    runs: tuple[list[Stroke], ...] = field(default_factory=lambda: ([], [], []))
+    feet: dict[Node, tuple[Point, Point]] = field(default_factory=dict)
 
     def fix(self, box: Box) -> None:
         """Keep a box free of labels."""
@@ -103,8 +109,8 @@ class Placed:
     def __init__(self, layout: Layout, legs: Sequence[Leg], room: Box) -> None:
         """Move the drawing of these legs to the middle of the room."""
         self.layout = layout
-        points = tuple(project(layout.place(place)) for leg in legs for place in (leg.start, leg.end))
-        self.extent = around(points)
+        corners = [project(layout.place(place)) for leg in legs for place in (leg.start, leg.end)]
+        self.extent = around((*corners, *map(project, layout.hatched())))
         left, top, right, bottom = self.extent
         self._dx = (room[0] + room[2] - left - right) / 2
         self._dy = (room[1] + room[3] - top - bottom) / 2
@@ -129,13 +135,25 @@ def build(drawing: Isometric, placed: Placed, ghosts: Sequence[Leg] = ()) -> Sce
     scene = Scene()
     legs = [placed.drawn(leg) for leg in drawing.legs]
     ends = {key(weld.at) for weld in drawing.welds}
+    supports = [mark.at for mark in drawing.marks if mark.kind == "support"]
+    meeting: defaultdict[Node, list[Drawn]] = defaultdict(list)
     for one in legs:
-        scene.directions[key(one.leg.start)].append(unit(one.start, one.end))
-        scene.directions[key(one.leg.end)].append(unit(one.end, one.start))
+        for node, start, end in ((key(one.leg.start), one.start, one.end), (key(one.leg.end), one.end, one.start)):
+            scene.directions[node].append(unit(start, end))
+            meeting[node].append(one)
     gaps, crossed = _crossed(legs)
     typical = median([_shrinking(one) for one in legs if one.leg.kind == "pipe"] or [1.0])
+    breaks = [_break_at(one, gaps[number], typical) for number, one in enumerate(legs)]
+    runs = straight_runs(drawing.legs)
+    for numbers in runs:
+        axis = along(drawing.legs[numbers[0]].start, drawing.legs[numbers[0]].end)
+        if axis is not None:
+            scene.runs[axis].append((*legs[numbers[0]].start, *legs[numbers[-1]].end))
+    heads = _heads(runs, legs, crossed, breaks, [placed.point(at) for at in supports])
     for number, one in enumerate(legs):
-        _draw_leg(scene, one, gaps[number], typical, ends)
+        _draw_leg(scene, one, gaps[number], breaks[number], ends)
+        if number in heads:
+            _draw_head(scene, one, heads[number])
         _note_broken(scene, one, crossed[number])
     for ghost in ghosts:
         start, end = placed.point(ghost.start), placed.point(ghost.end)
@@ -147,42 +165,64 @@ def build(drawing: Isometric, placed: Placed, ghosts: Sequence[Leg] = ()) -> Sce
             for triangle in planes(placed.layout.place(first), placed.layout.place(last)):
                 _hatch(scene, *map(placed.on_sheet, triangle))
     for weld in drawing.welds:
-        _draw_weld(scene, weld, placed.point(weld.at))
-    for mark in drawing.marks:
-        if mark.kind == "support":
-            _draw_support(scene, legs, mark.at, placed.point(mark.at))
+        _draw_weld(scene, weld, placed.point(weld.at), meeting[key(weld.at)])
+    for place in supports:
+        scene.feet[key(place)] = _draw_support(scene, legs, placed.point(place))
     return scene
 
 
-def _draw_leg(scene: Scene, one: Drawn, gaps: list[float], typical: float, welds: set[Node]) -> None:
+def _draw_leg(scene: Scene, one: Drawn, gaps: list[float], middle: float | None, welds: set[Node]) -> None:
     leg, start, end = one.leg, one.start, one.end
     length, direction = dist(start, end), unit(start, end)
     scene.fix_stroke(one.stroke)
-    box = leg_box(leg, start, end)
-    if box is not None:
-        scene.fix(box)
+    outline = leg_outline(leg, start, end)
+    if outline:
+        scene.fixed.add_box(around(outline, 0.6), outline)
     scene.shapes += leg_shapes(leg, start, end, face_first=key(leg.start) not in welds and key(leg.end) in welds)
     if leg.kind in NO_LINE or length == 0:
         return
     open_parts = [(share * length - BEHIND, share * length + BEHIND) for share in gaps]
-    if leg.kind == "pipe":
-        cross = across(leg.start, leg.end)
-        middle = _free(0.5, gaps, length)
-        if middle is not None and length > 40 and _shrinking(one) > typical * SHORTENED:
-            at = shifted(start, direction, middle * length)
-            open_parts.append((middle * length - BREAK, middle * length + BREAK))
-            scene.shapes += break_marks(at, direction, cross)
-            scene.fix(around((at,), 6.0))
-            scene.shortened.append(at)
-        arrow = _free(0.28, gaps, length)
-        if arrow is not None and length > ARROW_FROM:
-            at = shifted(start, direction, arrow * length)
-            head = flow_arrow(at, direction)
-            scene.shapes.append(head)
-            scene.fix(around(head.points))
+    if middle is not None:
+        at = shifted(start, direction, middle * length)
+        open_parts.append((middle * length - BREAK, middle * length + BREAK))
+        scene.shapes += break_marks(at, direction, across(leg.start, leg.end))
+        scene.fix(around((at,), 6.0))
+        scene.shortened.append(at)
     for first, last in _closed(open_parts, length):
         ends = shifted(start, direction, first), shifted(start, direction, last)
         scene.shapes.append(Line(*ends, "map-pipe", PIPE))
+
+
+def _break_at(one: Drawn, gaps: Sequence[float], typical: float) -> float | None:
+    """The share of a pipe at which it is broken, if it is drawn much shorter than its like."""
+    length = dist(one.start, one.end)
+    if one.leg.kind != "pipe" or length <= BROKEN_FROM or _shrinking(one) <= typical * SHORTENED:
+        return None
+    return free_share(0.5, gaps, length)
+
+
+def _heads(
+    runs: Sequence[Sequence[int]],
+    legs: Sequence[Drawn],
+    crossed: Sequence[list[float]],
+    breaks: Sequence[float | None],
+    supports: Sequence[Point],
+) -> dict[int, float]:
+    """How far along its leg each flow arrow stands."""
+    shut = [[*some, *([] if middle is None else [middle])] for some, middle in zip(crossed, breaks, strict=True)]
+    for at in supports:
+        for number, one in enumerate(legs):
+            if _on(at, one.stroke):
+                shut[number].append(dist(one.start, at) / max(dist(one.start, one.end), 1e-6))
+    lengths = [dist(one.start, one.end) if one.leg.kind == "pipe" else 0.0 for one in legs]
+    return arrows(runs, lengths, shut)
+
+
+def _draw_head(scene: Scene, one: Drawn, along: float) -> None:
+    direction = unit(one.start, one.end)
+    head = flow_arrow(shifted(one.start, direction, along), direction)
+    scene.shapes.append(head)
+    scene.fix(around(head.points))
 
 
 def _note_broken(scene: Scene, one: Drawn, crossed: Sequence[float]) -> None:
@@ -197,14 +237,6 @@ def _note_broken(scene: Scene, one: Drawn, crossed: Sequence[float]) -> None:
 def _shrinking(one: Drawn) -> float:
     """Millimetres of pipe in one point of the drawing."""
     return dist(one.leg.start, one.leg.end) / max(dist(one.start, one.end), 1e-6)
-
-
-def _free(share: float, gaps: Sequence[float], length: float) -> float | None:
-    """The share of a leg nearest to the one wished for that is clear of crossings."""
-    for way in (0.0, 0.12, -0.12, 0.24, -0.24):
-        if all(abs(share + way - gap) * length > BEHIND + 6 for gap in gaps):
-            return share + way
-    return None
 
 
 def _closed(open_parts: list[tuple[float, float]], length: float) -> list[tuple[float, float]]:
@@ -252,21 +284,25 @@ def _crossing(one: Stroke, other: Stroke) -> tuple[float, float] | None:
     return (mine, theirs) if inside else None
 
 
-def _draw_weld(scene: Scene, weld: Weld, at: Point) -> None:
-    directions = scene.directions.get(key(weld.at)) or [(1.0, 0.0)]
-    direction = directions[0]
-    upright = abs(direction[0]) < 1e-6
-    cross = unit((0.0, 0.0), project((1.0, 0.0, 0.0))) if upright else (0.0, 1.0)
+def _draw_weld(scene: Scene, weld: Weld, at: Point, meeting: Sequence[Drawn]) -> None:
+    """The mark of a weld; a socket's cup opens to the pipe that goes into it, square to it as it is seen."""
+    one = next((one for one in meeting if one.leg.kind == "pipe"), meeting[0] if meeting else None)
+    direction, cross = (1.0, 0.0), (0.0, 1.0)
+    if one is not None:
+        start, end = (one.start, one.end) if key(one.leg.start) == key(weld.at) else (one.end, one.start)
+        direction, cross = unit(start, end), across(one.leg.start, one.leg.end)
     shapes = weld_shapes(weld.joint.kind, weld.joint.location, at, direction, cross)
     scene.welds.append((weld, at, shapes))
     scene.fix(weld_box(weld.joint.location, at, shapes))
 
 
-def _draw_support(scene: Scene, legs: Sequence[Drawn], place: Place, at: Point) -> None:
+def _draw_support(scene: Scene, legs: Sequence[Drawn], at: Point) -> tuple[Point, Point]:
+    """A foot under the pipe; where it stands, and the way from there to the pipe."""
     upright = any(abs(one.start[0] - one.end[0]) < 1e-6 and _on(at, one.stroke) for one in legs)
     scene.shapes += support(at, upright=upright)
     x, y = at
     scene.fix((x - 1, y - 5, x + 8, y + 5) if upright else (x - 5, y - 1, x + 5, y + 8))
+    return ((x + FOOT, y), (-1.0, 0.0)) if upright else ((x, y + FOOT), (0.0, -1.0))
 
 
 def _on(point: Point, stroke: Stroke) -> bool:

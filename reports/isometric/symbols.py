@@ -137,16 +137,14 @@ def weld_box(location: str, at: Point, shapes: Sequence[Shape]) -> Box:
     return around((shifted(at, (-1.0, -1.0), reach), shifted(at, (1.0, 1.0), reach), *corners))
 
 
-def leg_box(leg: Leg, start: Point, end: Point) -> Box | None:
-    """The room that a leg's symbol takes beside the centreline, if it has one."""
+def leg_outline(leg: Leg, start: Point, end: Point) -> tuple[Point, ...]:
+    """The corners of what a leg's symbol takes beside the centreline, round about; none where it has no symbol."""
     reach = {"flange": FACE, "valve": 5.0, "instrument": 6.0, "reducer": WIDE, "eccentric": WIDE, "coupling": 3.0,
              "cap": 4.2, "olet": 3.8}  # fmt: skip
     if leg.kind not in reach:
-        return None
-    cross, half = _across(leg), reach[leg.kind]
-    if leg.kind == "valve":
-        half = _valve_half(start, end)
-    return around((*_ends(start, cross, half), *_ends(end, cross, half)), 0.6)
+        return ()
+    half = _valve_half(start, end) if leg.kind == "valve" else reach[leg.kind]
+    return (*_ends(start, _across(leg), half), *reversed(_ends(end, _across(leg), half)))
 
 
 def flow_arrow(at: Point, direction: Point) -> Polygon:
@@ -165,12 +163,17 @@ def break_marks(at: Point, direction: Point, cross: Point) -> list[Shape]:
 BREAK = 1.6  # half of the room between break marks
 
 
+FOOT = 7.0  # from the pipe to the foot of a support
+
+
 def support(at: Point, *, upright: bool) -> list[Shape]:
     """A foot under the pipe, or beside an upright one."""
     x, y = at
     if upright:
-        return [Line((x, y), (x + 7, y), "map-line", HEAVY), Line((x + 7, y - 4), (x + 7, y + 4), "map-line", HEAVY)]
-    return [Line((x, y), (x, y + 7), "map-line", HEAVY), Line((x - 4, y + 7), (x + 4, y + 7), "map-line", HEAVY)]
+        x += FOOT
+        return [Line(at, (x, y), "map-line", HEAVY), Line((x, y - 4), (x, y + 4), "map-line", HEAVY)]
+    y += FOOT
+    return [Line(at, (x, y), "map-line", HEAVY), Line((x - 4, y), (x + 4, y), "map-line", HEAVY)]
 
 
 def north_arrow(at: Point) -> list[Shape]:

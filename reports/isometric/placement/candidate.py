@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 
 from reports.drawing import Point, Shape
-from reports.isometric.placement.flat import Box, Stroke, stroke_meets_box, strokes_cross
+from reports.isometric.placement.flat import Box, Stroke, seem_one, stroke_meets_box, strokes_cross
 from reports.isometric.placement.grid import box_squares, stroke_squares
 
 
@@ -81,7 +81,7 @@ def clash(one: Candidate, other: Candidate) -> bool:
             if stroke_meets_box(stroke, their):
                 return True
         for another in their_strokes:
-            if strokes_cross(stroke, another):
+            if strokes_cross(stroke, another) or seem_one(stroke, another):
                 return True
     return False
 

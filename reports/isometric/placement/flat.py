@@ -6,6 +6,7 @@ Box = tuple[float, float, float, float]  # left, top, right, bottom
 Stroke = tuple[float, float, float, float]  # x1, y1, x2, y2
 
 _NEAR = 1e-9
+_START, _SINE = 6.0, 0.21  # points between the starts of strokes, and the sine of 12 degrees
 
 
 def boxes_meet(one: Box, other: Box) -> bool:
@@ -48,6 +49,17 @@ def strokes_cross(one: Stroke, other: Stroke) -> bool:
     third = (dx - cx) * (ay - cy) - (dy - cy) * (ax - cx)
     fourth = (dx - cx) * (by - cy) - (dy - cy) * (bx - cx)
     return not ((third > _NEAR and fourth > _NEAR) or (third < -_NEAR and fourth < -_NEAR))
+
+
+def seem_one(one: Stroke, other: Stroke) -> bool:
+    """Whether two strokes begin near each other and go on side by side, so that one is taken for the other."""
+    ax, ay, bx, by = one
+    cx, cy, dx, dy = other
+    if ax - cx > _START or cx - ax > _START or ay - cy > _START or cy - ay > _START:
+        return False
+    bx, by, dx, dy = bx - ax, by - ay, dx - cx, dy - cy
+    cross = bx * dy - by * dx
+    return bx * dx + by * dy > 0 and cross * cross < _SINE * _SINE * (bx * bx + by * by) * (dx * dx + dy * dy)
 
 
 def around(points: tuple[Point, ...], room: float = 0.0) -> Box:

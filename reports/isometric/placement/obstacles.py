@@ -23,10 +23,13 @@ class Obstacles:
     def __init__(self, clear: float) -> None:
         """Begin with none."""
         self.clear = clear
+        self.outlines: dict[Box, tuple[Point, ...]] = {}
         self._squares: dict[int, _Square] = {}
 
-    def add_box(self, box: Box) -> None:
-        """Keep labels and leaders out of a box."""
+    def add_box(self, box: Box, outline: tuple[Point, ...] = ()) -> None:
+        """Keep labels and leaders out of a box; `outline` are the corners of what slants in it, round about."""
+        if outline:
+            self.outlines[box] = outline
         for square in box_squares(box):
             self._at(square).boxes.append(box)
 
@@ -95,6 +98,23 @@ class Obstacles:
                 if first * last <= 1e-6 and other not in crossed and strokes_cross(stroke, other):
                     crossed.append(other)
         return len(crossed)
+
+    def runs_along(self, stroke: Stroke, beside: float) -> bool:
+        """Whether a stroke runs along another one, nearer than so much."""
+        x1, y1, x2, y2 = stroke
+        left, top, right, bottom = stroke_box(stroke)
+        left, top, right, bottom = left - beside, top - beside, right + beside, bottom + beside
+        for square in stroke_squares(stroke, beside):
+            here = self._squares.get(square)
+            if here is None:
+                continue
+            for w_left, w_top, w_right, w_bottom, nx, ny, offset, other in here.walls:
+                if w_right < left or right < w_left or w_bottom < top or bottom < w_top:
+                    continue
+                first, last = nx * x1 + ny * y1 - offset, nx * x2 + ny * y2 - offset
+                if abs(first - last) <= 0.1 and abs(first) <= beside and _overlap(stroke, other):
+                    return True
+        return False
 
     def crossings(self, stroke: Stroke) -> list[Stroke]:
         """The strokes that a stroke crosses or touches, each once."""

@@ -5,7 +5,7 @@ label may drive out a few others if these find other places, and they in turn ot
 """
 
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from typing import Final
 
 from reports.isometric.placement.candidate import Candidate, clash
@@ -63,17 +63,20 @@ class Seats:
         self.places = {} if places is None else places
         self.seated: dict[int, Candidate] = {}
         self._total = 0.0
+        self._added = len(self.places)
         self._squares: defaultdict[int, int] = defaultdict(int)  # the labels that sit in a square, as bits
         self._journal: list[tuple[int, Candidate | None]] = []
 
     def add(self, source: Iterator[Candidate]) -> int:
         """A further label by its places in the order of their costs; its number."""
-        number = len(self.places)
+        number = self._added
+        self._added += 1
         self.places[number] = Places(source)
         return number
 
     def drop(self, label: int) -> None:
-        """Forget the label added last, which has no place."""
+        """Forget a label."""
+        self._sit(label, None)
         del self.places[label]
 
     def seat(self, label: int, depth: int) -> bool:
@@ -89,7 +92,7 @@ class Seats:
         return self._total + HOMELESS * (len(self.places) - len(self.seated))
 
     def settled(self) -> "Seats":
-        """All settled; where some find no place, again with those first that came off badly, if that is cheaper."""
+        """All settled; where some have no place, again with those first that came off badly, if that is cheaper."""
         self.settle()
         if len(self.seated) == len(self.places):
             return self
@@ -98,15 +101,28 @@ class Seats:
         again = Seats({one: self.places[one] for one in (*badly, *rest)})
         for label in again.places:
             again.seat(label, 0)
+        again.seat_rest()
         again.settle()
         return again if again.cost < self.cost - GAIN else self
 
-    def settle(self) -> None:
-        """Seat whoever has no place yet, then move labels nearer to their best places while the whole gains."""
+    def seat_rest(self) -> None:
+        """Seat whoever has no place yet, the others giving way to them ever deeper."""
         for depth in (1, 2, 3):
             for label in self.places:
                 if label not in self.seated:
                     self.seat(label, depth)
+
+    def in_the_way(self, some: Collection[int]) -> list[int]:
+        """Which of some labels sit at the cheapest places of labels that found none, in rising order."""
+        found: set[int] = set()
+        for label, places in self.places.items():
+            if label not in self.seated:
+                for place in places.up_to(FEW):
+                    found.update(one for one in self._hits(place, len(self.places)) if one in some)
+        return sorted(found)
+
+    def settle(self) -> None:
+        """Move labels nearer to their best places while the whole gains."""
         for depth, least in PASSES:
             for loss, label in sorted((-self._loss(label), label) for label in self.seated):
                 if -loss > least:

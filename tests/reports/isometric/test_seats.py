@@ -43,6 +43,7 @@ def test_seats_all_where_all_can_be_seated_and_nearly_as_cheaply_as_can_be(seed:
     seats = Seats()
     for some in labels:
         seats.seat(seats.add(iter(some)), 0)
+    seats.seat_rest()
     seats.settle()
     taken = list(seats.seated.values())
     assert not any(boxes_meet(one.extent, other.extent) for n, one in enumerate(taken) for other in taken[n + 1 :])
@@ -63,6 +64,19 @@ def test_a_label_without_a_place_drives_out_one_that_has_another() -> None:
     assert seats.seat(second, 1)
     assert seats.seated[first].cost == 2
     assert seats.seated[second].cost == 1
+
+
+def test_tells_who_stands_where_a_label_finds_no_other_place() -> None:
+    seats = Seats()
+    large, other = (seats.add(iter([place(1, box)])) for box in ((0, 0, 30, 10), (60, 0, 70, 10)))
+    small = seats.add(iter([place(1, (5, 0, 15, 10)), place(2, (20, 0, 29, 10))]))
+    for label in (large, other, small):
+        seats.seat(label, 0)
+    assert small not in seats.seated
+    assert seats.in_the_way([large, other]) == [large] and seats.in_the_way([other]) == []
+    seats.drop(large)
+    assert seats.add(iter(())) not in (other, small)
+    assert seats.seat(small, 0) and seats.in_the_way([other]) == []
 
 
 def test_makes_no_more_places_than_are_asked_for() -> None:

@@ -80,6 +80,7 @@ def test_leaders_are_within_a_tenth_of_the_shortest_arrangement(seed: int) -> No
     seats = Seats()
     for some in places:
         seats.seat(seats.add(iter(some)), 0)
+    seats.seat_rest()
     seats.settle()
     shortest = least(choices_of(places))
     if shortest == float("inf"):
