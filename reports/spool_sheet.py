@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from reports.data import Ring, TitleBlock
 from reports.isometric.candidates import RING
 from reports.isometric.drawn import Isometric
-from reports.isometric.paper import sheet_shapes
+from reports.isometric.paper import KEY_HIGH, sheet_shapes, weld_key
 from reports.isometric.sheet import Sheet, sheets
 from reports.legend import draw_legend
 from reports.letters import wrap
@@ -64,9 +64,10 @@ def draw_spool_sheet(book: Book, data: SpoolSheet) -> None:
     draw_legend(book, flags=False)
     area = book.area
     middle = area.left + area.wide * SHARE
-    made = sheets(data.drawing, (area.left, area.top, middle, area.bottom)) if data.drawing else []
+    made = sheets(data.drawing, (area.left, area.top, middle, area.bottom - KEY_HIGH)) if data.drawing else []
     if made:
         _draw(book, made[0])
+        book.pen.shapes(weld_key(area.left, area.wide * SHARE, area.bottom))
         book.area = Area(middle + BETWEEN, area.top, area.right, area.bottom)
     level = _facts(book, data)
     level = _table(book, PIECES, "Pieces", data.pieces, "The plan names no pieces of its joints.", level)

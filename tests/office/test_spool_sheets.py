@@ -50,6 +50,7 @@ def test_a_line_prints_a_page_for_each_spool(engineer: Client, line: Line) -> No
     drawn = [page for page in pages if any(f"Spool {mark}" in page for mark in marks)]
     assert len(drawn) == 2
     for page in drawn:
+        assert "socket or slip-on" in page and "field weld to fit" in page
         assert "not a lifting plan" in page and "Overall" in page and "Weight" in page
     # The field weld is on both; every other joint on one.
     field = Joint.objects.get(sheet__line=line, location="field")
