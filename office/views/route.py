@@ -1,7 +1,7 @@
 """The route of a sheet: to read, to change with what the change does shown first, and to apply."""
 
 from dataclasses import dataclass
-from difflib import ndiff
+from difflib import SequenceMatcher
 from uuid import UUID
 
 from django.contrib import messages
@@ -147,7 +147,10 @@ def _unlike(route: Route | None, text: str) -> list[str]:
     stands, typed = (
         [" ".join(line.split()) for line in one.splitlines()] for one in (route.text if route else "", text)
     )
-    return [line[2:] for line in ndiff(stands, typed) if line.startswith("- ") and line[2:]]
+    # Line by line: to look for likeness within lines, too, takes as their number cubed.
+    blocks = SequenceMatcher(None, stands, typed, autojunk=False).get_opcodes()
+    gone = [line for how, start, stop, _, _ in blocks if how in ("replace", "delete") for line in stands[start:stop]]
+    return [line for line in gone if line]
 
 
 def _faults(proposal: Proposal, text: str) -> list[FaultShown]:

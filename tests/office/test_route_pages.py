@@ -1,5 +1,6 @@
 """The pages of a route: written, looked at, applied; the cut list and the bill that follow."""
 
+from time import perf_counter
 from typing import cast
 
 import pytest
@@ -8,6 +9,7 @@ from django.urls import reverse
 
 from joints.actions.record_fit_ups import record_fit_ups
 from office.forms.route_steps import rows_of, text_of
+from office.views.route import _unlike
 from records.models import FitUp, Job, Joint, Route, Sheet
 from tests.builders import MembershipBuilder, UserBuilder, days_ago
 from tests.records.scene import Scene, open_job, plan
@@ -187,6 +189,14 @@ def test_who_revises_what_another_has_revised_sees_what_would_be_taken_away(engi
     assert late.status_code == 409 and late.context["unlike"] == ["run north 5'", "run east 3'"]
     assert "run north 5&#x27;\nrun east 3&#x27;\n</pre>" in late.content.decode()
     assert Route.objects.get().text == first
+
+
+def test_a_long_route_that_differs_in_every_line_is_told_at_once() -> None:
+    stands, typed = ("\n".join(f"run north {length}" for length in range(first, 4000, 3)) for first in (1000, 1001))
+    began = perf_counter()
+    assert _unlike(Route(text=stands), typed) == stands.splitlines()
+    assert _unlike(Route(text=stands), stands) == _unlike(None, typed) == []
+    assert perf_counter() - began < 5, "it takes minutes where lines are looked into"
 
 
 def test_a_pipe_of_another_length_is_told_before_it_is_applied(engineer: Client, scene: Scene) -> None:
