@@ -303,3 +303,9 @@ def test_a_device_tells_a_closed_circle_as_the_site_does(device: Page, count: in
     ]
     assert found == expected
     assert set(expected) == {True, False} or count == 1
+
+
+def test_a_device_tries_no_more_segments_than_the_site(device: Page) -> None:
+    segments = [{"start": place * 10, "stop": place * 10 + 10} for place in range(11)]
+    at_the_site = [SimpleNamespace(start_degrees=D(one["start"]), stop_degrees=D(one["stop"])) for one in segments]
+    assert device.evaluate("row => asked.is_all_round(row)", segments) is is_all_round(at_the_site) is True

@@ -125,6 +125,23 @@ def test_a_tap_on_a_drawing_after_the_session_ended_says_so(meet: Meet) -> None:
     expect(page.locator("[data-told]")).to_contain_text("Not placed: you are signed out.")
 
 
+def test_what_a_correction_would_show_is_no_sign_in_page(meet: Meet) -> None:
+    welder = meet("welder", DESK)
+    page = welder.page
+    open_joint(welder, JOINT).press(re.compile("^Record fit-up"))
+    welder.box("Root opening").fill("3/32")
+    welder.press("Record fit-up")
+    welder.leave_by(page.get_by_role("link", name=re.compile("^Correct")).first.click)
+    place, gap = page.locator("[data-preview]"), welder.box("Root opening")
+    page.locator("[name=reason]").fill("misread")
+    gap.fill("1/8")
+    expect(place).to_contain_text("entry")
+    page.context.clear_cookies(name="sessionid")
+    gap.fill("5/32")
+    expect(place).to_be_empty()
+    expect(place.get_by_label("Password")).to_have_count(0)
+
+
 def _open_route(engineer: Visitor) -> str:
     """Go to the route of OB-HO-301, sheet 1; returns its address."""
     engineer.open("/jobs/OB-2604/find/?q=HO-301")

@@ -70,10 +70,14 @@ self.asked = (() => {
     return requirements.filter((one) => applies(one, record)).map((one) => [one, TESTS[one.test](one, record, before)]).filter(([, one]) => one);
   }
 
-  // Whether segments of a pass, in plain degrees, close the circle, as rules/coverage.py sees it: one that says nothing of its place is all round; one runs clockwise, or the other way where that is
-  // half a turn or less. Each slot is half a degree.
+  // More segments than this are not tried in every direction, as on the site: each doubles the ways.
+  const MOST_SEGMENTS = 10;
+
+  // Whether segments of a pass, in plain degrees, close the circle, as rules/coverage.py sees it: one that says nothing of
+  // its place is all round; one runs clockwise, or the other way where that is half a turn or less. Each slot is half a degree.
   function is_all_round(segments) {
     if (segments.some(({ start, stop }) => start === undefined || stop === undefined || start === stop)) return true;
+    if (segments.length > MOST_SEGMENTS) return true;
     const SLOTS = 720, ways = segments.map(({ start, stop }) => {
       const turn = (stop - start + 360) % 360;
       return turn < 180 ? [[start, turn]] : [[start, turn], [stop, 360 - turn]];
