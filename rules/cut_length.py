@@ -112,10 +112,12 @@ def cut_length(
     takeouts = (ends[0].takeout_mm, ends[1].takeout_mm)
     length = centre_mm - sum(takeouts) - sum(openings)
     inside = [(one.depth_mm, gap) for one, gap in zip(ends, at_ends, strict=True) if one.depth_mm is not None]
-    # Between two sockets the least pipe is that with which the fittings touch.
-    overlap = sum((depth - gap for depth, gap in inside), -length) if len(inside) == 2 else -length
-    if length <= 0 or (len(inside) == 2 and overlap > 0):
-        raise DoesNotFit(_does_not_fit(length, overlap, centre_mm, units, is_exact=len(inside) == 2))
+    # Between two sockets the least pipe is that with which the fittings touch, unless the gaps keep it out of them.
+    least_mm = sum((depth - gap for depth, gap in inside), Decimal(0)) if len(inside) == 2 else Decimal(0)
+    is_exact = least_mm > 0
+    overlap = max(least_mm, Decimal(0)) - length
+    if length <= 0 or (is_exact and overlap > 0):
+        raise DoesNotFit(_does_not_fit(length, overlap, centre_mm, units, is_exact=is_exact))
     if allowance_mm < 0:
         raise ValueError(f"A field-fit allowance of {allowance_mm:f} mm is not possible; accepted are lengths from 0.")
     least = min(inside, key=lambda one: one[0] - one[1]) if inside else None

@@ -72,6 +72,13 @@ def test_the_steps_are_written_in_the_jobs_units() -> None:
         cut_length(INCH * 3 / 2, ends, INCH / 16, units=US)
 
 
+def test_gaps_deeper_than_the_sockets_leave_no_overlap_to_tell() -> None:
+    # NPS 2 Class 3000 elbows take 38 mm, their sockets are 16 mm deep: 2 x 38 + 2 x 20 = 116 mm, of which 113 are 3 short.
+    elbow = end("elbow-90", "2", SOCKET, "3000")
+    with pytest.raises(DoesNotFit, match=r"fit: 3\.0 mm short; accepted are distances over 116 mm\.$"):
+        cut_length(D(113), (elbow, elbow), D(20))
+
+
 @pytest.mark.parametrize("name", ["tolerance_centre", "tolerance_coupling", "tolerance_half_coupling"])
 def test_tolerances_of_fittings_go_by_size_alone(name: str) -> None:
     # ASME B16.11 paragraph 6 gives them by size; so the calculator asks no class.
