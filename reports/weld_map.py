@@ -1,5 +1,7 @@
 """The weld map: a line's pieces and joints in sequence, with rings, numbers, spools and heats, and its joint table."""
 
+from functools import lru_cache
+
 from reports.data import MapJoint, Ring, WeldMapData
 from reports.drawing import Shape, Words
 from reports.flag import field_flag
@@ -63,8 +65,10 @@ def draw_weld_map(book: Book, data: WeldMapData) -> None:
         pieces.rows((piece.mark, piece.kind, piece.size, piece.heat) for piece in long)
 
 
+# A page is looked at many times before a joint of its map goes on; each map is some 100 kB.
+@lru_cache(maxsize=64)
 def weld_map_svg(data: WeldMapData) -> str:
-    """The strips of the weld map, its legend and its title as one SVG."""
+    """The strips of the weld map, its legend and its title as one SVG; remembered while nothing on it changes."""
     title = data.title
     head = "  ·  ".join(part for part in (title.title, title.supplement, title.number) if part)
     facts = (f"Sheet {title.sheet}" if title.sheet else "", f"Rev. {title.revision}" if title.revision else "")

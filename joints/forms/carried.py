@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Mapping, Sequence
 from decimal import Decimal
+from functools import lru_cache
 from typing import Any
 
 from joints.forms.quantities import DECIMAL_COMMA
@@ -46,6 +47,7 @@ def carried(
     }
 
 
+@lru_cache(maxsize=2)
 def of_form(units: str) -> dict[str, Any]:
     """Return what it takes to read a figure typed into a form, with its decimal comma."""
     how = reading(units)
