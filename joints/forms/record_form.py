@@ -1,5 +1,6 @@
 """What every form of a record has: an identity that makes a double click harmless, the attempt, day, time and name."""
 
+import json
 from collections.abc import Callable, Iterable, Mapping
 from datetime import datetime
 from decimal import Decimal
@@ -9,6 +10,7 @@ from uuid import UUID
 from django import forms
 from django.core.exceptions import ValidationError
 from django.utils import timezone
+from django.utils.safestring import SafeString, mark_safe
 
 from joints.forms.carried import Lots, carried
 from joints.forms.fact_form import FactForm
@@ -25,6 +27,8 @@ from rules.dial import clock_of
 from rules.units import figure
 
 R = TypeVar("R", bound=JointRecord)
+# What could end a tag or begin one, in JSON's own spelling.
+_NO_TAGS = {ord(sign): f"\\u{ord(sign):04X}" for sign in "<>&"}
 
 
 class DeviceTimeField(forms.DateTimeField):
@@ -78,11 +82,12 @@ class RecordForm(FactForm[R], Generic[R]):
         first = {"attempt": joint.attempt, **(initial or {})}
         super().__init__(data, job=job, name=name, replaced=replaced, initial=first)
 
-    def carried(self) -> dict[str, Any]:
-        """What a device without signal judges this form by."""
+    def carried(self) -> SafeString:
+        """What a device without signal judges this form by, as JSON that can stand between tags."""
         measures = [one for one in self.MEASURES if one.field in self.fields]
         people = asked_of_people(self.job, self.plan, set(self.crew))
-        return carried(self.plan, self.KIND, measures, self.TEXTS, self.lots(), people)
+        told = carried(self.plan, self.KIND, measures, self.TEXTS, self.lots(), people)
+        return mark_safe(json.dumps(told).translate(_NO_TAGS))
 
     def lots(self) -> Lots:
         """The filler lots that can be chosen, by key."""

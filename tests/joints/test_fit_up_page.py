@@ -1,5 +1,7 @@
 """The page on which a fit-up is recorded."""
 
+import json
+import re
 from collections.abc import Callable
 from decimal import Decimal
 from typing import Any
@@ -189,3 +191,15 @@ def test_a_sheet_without_revision_asks_for_none(joint: Joint, welder: User, sign
     text = sign_in(welder).get(page(bare)).text
     assert "No procedure is set for this joint." in text
     assert "Planned:" not in text
+
+
+def test_what_a_form_brings_to_a_device_ends_no_tag(joint: Joint, welder: User, stamp: Stamp, sign_in: SignIn) -> None:
+    hostile = "</template><script>alert(1)</script>&lt;\u2028\"'"
+    joint.heat_a.number = hostile
+    joint.heat_a.save()
+    text = sign_in(welder).get(page(joint)).text
+    [brought] = re.findall(r'<template id="carried">(.*?)</template>', text, re.DOTALL)
+    told = json.loads(brought)
+    assert not set("<>&") & set(brought)
+    assert [hostile] in [one["bounds"] for one in told["requirements"]]
+    assert {one["code"] for one in told["requirements"]} >= {"gap-out-of-range", "tacker-not-qualified"}

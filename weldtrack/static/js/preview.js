@@ -32,7 +32,7 @@ async function passes_before(form, fields, how) {
 async function without_signal(form, place) {
   const brought = document.getElementById("carried");
   if (!brought) return place.replaceChildren(line("p", "No signal: what this would show is told once the site has it."));
-  const carried = JSON.parse(brought.textContent), fields = Object.fromEntries(new FormData(form));
+  const carried = JSON.parse(brought.content.textContent), fields = Object.fromEntries(new FormData(form));
   const before = carried.kind === "pass" ? await passes_before(form, fields, carried.reading) : [];
   const { findings, unread } = asked.told(carried, fields, before);
   const said = unread.map(([name, typed]) => {
