@@ -65,7 +65,7 @@ def draw_weld_map(book: Book, data: WeldMapData) -> None:
         pieces.rows((piece.mark, piece.kind, piece.size, piece.heat) for piece in long)
 
 
-# A page is looked at many times before a joint of its map goes on; each map is some 100 kB.
+# A page is looked at many times before a joint of its map goes on.
 @lru_cache(maxsize=64)
 def weld_map_svg(data: WeldMapData) -> str:
     """The strips of the weld map, its legend and its title as one SVG; remembered while nothing on it changes."""

@@ -309,3 +309,32 @@ def test_a_device_tries_no_more_segments_than_the_site(device: Page) -> None:
     segments = [{"start": place * 10, "stop": place * 10 + 10} for place in range(11)]
     at_the_site = [SimpleNamespace(start_degrees=D(one["start"]), stop_degrees=D(one["stop"])) for one in segments]
     assert device.evaluate("row => asked.is_all_round(row)", segments) is is_all_round(at_the_site) is True
+
+
+def test_a_gap_too_wide_all_round_is_told_once_and_two_wrong_heats_are_two(device: Page) -> None:
+    def ask(code: str, test: str, label: str, field: str, bounds: list[str | None]) -> dict[str, Any]:
+        shown = {"args": {"greatest": "3"}, "unit": "mm", "shown_by": "1", "sources": {}, "severity": "correct"}
+        told = {"code": code, "test": test, "label": label, "term": ["field", field], "bounds": bounds, "when": {}}
+        return told | shown | {"source": "plan"}
+
+    brought = {
+        "kind": "fit-up",
+        "reading": of_form("SI"),
+        "requirements": [
+            ask("gap-out-of-range", "range", "Gap", "gap_mm", [None, "3"]),
+            ask("gap-out-of-range", "range", "Greatest gap", "gap_12_mm", [None, "3"]),
+            ask("heat-mismatch", "one_of", "Heat A", "heat_a_read", ["H1"]),
+            ask("heat-mismatch", "one_of", "Heat B", "heat_b_read", ["H2"]),
+        ],
+        "measures": {"gap_mm": {"name": "gap", "unit": "mm"}, "gap_12_mm": {"name": "gap_12", "unit": "mm"}},
+        "groups": {},
+        "texts": {"heat_a_read": "heat_a_read", "heat_b_read": "heat_b_read"},
+        "lots": {},
+    }
+    typed = {"gap": "4", "gap_12": "5", "heat_a_read": "X", "heat_b_read": "Y"}
+    found = device.evaluate("([brought, typed]) => asked.told(brought, typed).findings", [brought, typed])
+    assert [sentence for _, sentence in found] == [
+        "Gap 4 mm, at most 3 mm (plan).",
+        "Heat A X, not H1 (plan).",
+        "Heat B Y, not H2 (plan).",
+    ]

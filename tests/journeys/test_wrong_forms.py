@@ -71,7 +71,7 @@ def test_a_route_that_was_typed_before_the_session_ended_is_offered_again(meet: 
     page.get_by_label("Password").fill(PASSWORD)
     engineer.press("Sign in")
     assert page.url == address and "What you typed here last was not applied." in engineer.words
-    engineer.press("Take it back")
+    engineer.press("Bring it back")
     assert "an hour's work" in engineer.box("Route").input_value()
 
     engineer.open(address)

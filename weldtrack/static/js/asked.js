@@ -133,9 +133,10 @@ self.asked = (() => {
   function told(carried, fields, before = []) {
     const { record, unread } = said(carried, fields), seen = new Set();
     const found = departures(carried.requirements, record, before).filter(([one]) => {
-      // A gap too wide all round departs by its least and by its greatest reading: one is told.
-      if (carried.kind !== "fit-up" || !seen.has(one.code)) return seen.add(one.code);
-      return false;
+      // A gap too wide all round departs by its least and by its greatest reading: one is told. Two wrong heats are two.
+      const is_again = carried.kind === "fit-up" && one.test === "range" && seen.has(one.code);
+      seen.add(one.code);
+      return !is_again;
     });
     return { findings: found.map(([one, departure]) => [one.severity, sentence(one, departure, carried, fields)]), unread };
   }
